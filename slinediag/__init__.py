@@ -1,0 +1,1 @@
+"""Single-line diagrams and answers for analog audio patch bays."""

@@ -1,0 +1,1 @@
+"""Facility and trial made into a drawing: what to show, how, and where it stands."""

@@ -1,0 +1,1 @@
+"""Painters: one drawing, several backends."""

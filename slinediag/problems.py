@@ -1,0 +1,86 @@
+"""What can be wrong, and how it is said: one problem, one place, one remedy.
+
+The errors of slinediag, all of them::
+
+    SlinediagError
+     ├─ FileErrors      a facility file is wrong; carries every problem found in it
+     ├─ RequestError    a trial, a command or an argument asks for what cannot be
+     ├─ SheetTooSmall   a chart does not fit the sheet asked for; names the smallest that fits
+     └─ WriteError      a file could not be written; what was there before is whole
+
+Readers return problems; an exception is for a refused request, an I/O failure or a bug.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One thing that is wrong.
+
+    ``line`` and ``column`` count from 1; 0 says that the problem has no place in a file.
+    ``where`` is the address or key, ``what`` says what is wrong, ``hint`` what to do about it.
+    """
+
+    line: int
+    column: int
+    where: str
+    what: str
+    hint: str = ""
+
+    def text(self, file: str = "") -> str:
+        """The problem as one line: ``file:line:column: where: what. hint``."""
+        place = [file] if file else []
+        if self.line:
+            place += [str(self.line), str(self.column)]
+        head = ":".join(place)
+        parts = [part for part in (head, self.where, self.what) if part]
+        sentence = ": ".join(parts)
+        return f"{sentence}. {self.hint}" if self.hint else sentence
+
+
+def problem(where: str, what: str, hint: str = "") -> Problem:
+    """A problem with no place in a file, as a request has."""
+    return Problem(0, 0, where, what, hint)
+
+
+class SlinediagError(Exception):
+    """Anything that slinediag refuses or cannot do; ``problems`` says what and why."""
+
+    def __init__(self, problems: Iterable[Problem], file: str = "") -> None:
+        self.problems = tuple(problems)
+        self.file = file
+        super().__init__("\n".join(p.text(file) for p in self.problems))
+
+
+class FileErrors(SlinediagError):
+    """A facility file that cannot be used; ``errors`` holds every mistake found in it."""
+
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        """The mistakes, in the order of the file."""
+        return self.problems
+
+
+class RequestError(SlinediagError):
+    """A request that cannot be carried out: an unknown jack, a second plug, a wrong option."""
+
+
+class SheetTooSmall(RequestError):
+    """A chart that does not fit the sheet asked for; ``smallest`` is the one that would do."""
+
+    def __init__(self, asked: str, smallest: str | None) -> None:
+        self.smallest = smallest
+        hint = (
+            f"The smallest sheet that fits is {smallest}"
+            if smallest
+            else "No standard sheet fits; use --sheet one"
+        )
+        super().__init__([problem(f"sheet {asked}", "the chart does not fit this sheet", hint)])
+
+
+class WriteError(SlinediagError):
+    """A file that could not be written; nothing of it is half written."""

@@ -1,0 +1,1 @@
+"""Questions about the circuit, answered as plain values."""

@@ -1,0 +1,83 @@
+"""What a trial is and what it answers, as plain frozen values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from slinediag.address import Jack, PortAddress
+from slinediag.model.facility import Facility, Normal
+
+Effect = Literal["breaks", "taps", "open already"]
+Change = Literal["doubled", "lost", "gained", "altered", "rerouted", "unchanged"]
+CordEnds = tuple[Jack, Jack]
+"""A cord by its two jacks, first-named end first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """What a person would do: cords and dummy plugs out, cords and dummy plugs in, boxes dead."""
+
+    cords: tuple[CordEnds, ...] = ()
+    pulled_cords: tuple[CordEnds, ...] = ()
+    pulled_plugs: tuple[Jack, ...] = ()
+    plugs: tuple[Jack, ...] = ()
+    failed: tuple[str, ...] = ()
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing is changed."""
+        return self == Trial()
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """What one plug does to one normal at its jack."""
+
+    normal: Normal
+    effect: Effect
+
+
+@dataclass(frozen=True, slots=True)
+class PlugStep:
+    """One plug going in: its jack, its cord (None for a dummy plug), and what it does."""
+
+    jack: Jack
+    cord: CordEnds | None
+    acts: tuple[Act, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CordOutcome:
+    """What a cord of the trial comes to; its length in metres where it is known."""
+
+    cord: CordEnds
+    idle: bool
+    feedback: bool
+    length: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class InputOutcome:
+    """One input before and after: what feeds it, which origins it hears, its level in dBu."""
+
+    input: PortAddress
+    change: Change
+    feeds_before: tuple[PortAddress, ...]
+    feeds_after: tuple[PortAddress, ...]
+    hears_before: tuple[PortAddress, ...]
+    hears_after: tuple[PortAddress, ...]
+    level_before: float | None = None
+    level_after: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a trial does: plugs in the order they go in, cords as given, inputs in natural order."""
+
+    facility: Facility
+    trial: Trial
+    plugs: tuple[PlugStep, ...]
+    cords: tuple[CordOutcome, ...]
+    inputs: tuple[InputOutcome, ...]
+    harmless: bool

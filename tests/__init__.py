@@ -1,0 +1,1 @@
+"""Tests of slinediag; they mirror the package."""
