@@ -1,0 +1,133 @@
+"""Text widths against published metrics and against renderings of the bundled fonts."""
+
+from __future__ import annotations
+
+import importlib.util
+import unicodedata
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from slinediag.resources import PACKAGE, resource
+from slinediag.text import Weight, font_size, ink, metrics, printable, shorten, width
+
+# Advance widths in thousandths of an em of Helvetica and Helvetica-Bold in Adobe's metrics files
+# for the 14 standard PDF fonts (P, from memory); the family here is metric-compatible with them.
+HELVETICA = {
+    " ": 278,
+    "A": 667,
+    "M": 833,
+    "W": 944,
+    "a": 556,
+    "i": 222,
+    "l": 222,
+    "m": 833,
+    "0": 556,
+    "-": 333,
+    "@": 1015,
+    ".": 278,
+}
+HELVETICA_BOLD = {
+    " ": 278,
+    "A": 722,
+    "M": 833,
+    "W": 944,
+    "a": 556,
+    "i": 278,
+    "l": 278,
+    "m": 889,
+    "0": 556,
+    "-": 333,
+    "@": 975,
+    ".": 278,
+}
+
+
+@pytest.mark.parametrize(
+    ("weight", "published"), [("regular", HELVETICA), ("bold", HELVETICA_BOLD)]
+)
+def test_widths_are_those_of_the_standard_fonts(weight: Weight, published: dict[str, int]) -> None:
+    em = 1_000_000
+    # The published em at a capital height that makes the em one metre: 1409/2048 of it.
+    height = em * 1409 // 2048
+    for character, thousandths in published.items():
+        assert width(character, height, weight) == pytest.approx(thousandths * 1000, abs=600)
+
+
+def test_table_is_what_the_bundled_fonts_hold() -> None:
+    script = PACKAGE.parent / "resources" / "make_text_widths.py"
+    if not script.is_file():
+        pytest.skip("installed without the script")
+    spec = importlib.util.spec_from_file_location("make_text_widths", script)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    assert module.table() == resource("text_widths.json").read_text(encoding="ascii")
+
+
+@pytest.mark.parametrize(
+    "block", [(0x20, 0x7F), (0xA0, 0x180), (0x391, 0x3CA), (0x400, 0x460), (0x2190, 0x2196)]
+)
+def test_table_covers_the_alphabets_of_europe(block: tuple[int, int]) -> None:
+    for face in (metrics().regular, metrics().bold):
+        assert [
+            c for c in map(chr, range(*block)) if unicodedata.category(c) != "Cn" and c not in face
+        ] == []
+
+
+def test_capital_height_is_that_of_the_family() -> None:
+    # 1409/2048 of the em (capital height of the OS/2 table): 10 mm capitals need a 14.535 mm em.
+    assert font_size(10_000) == 14535
+    assert ink("H", 10_000) == (10_000, 0)
+
+
+def test_ink_reaches_above_capitals_and_below_the_baseline() -> None:
+    assert ink("", 2500) == (0, 0)
+    assert ink("xo", 2500)[0] < 2500
+    assert ink("Å", 2500)[0] > 3000
+    assert ink("g", 2500)[1] > 500
+    assert ink("_", 2500)[0] == 0
+
+
+@given(st.text(max_size=30), st.text(max_size=30), st.integers(1000, 20_000))
+def test_a_width_is_never_less_than_its_parts(left: str, right: str, height: int) -> None:
+    # Composed first: a mark that joins the letter before it takes no room of its own.
+    left, right = printable(left), printable(right)
+    whole = printable(left + right)
+    if whole == left + right:
+        assert 0 <= width(left, height) + width(right, height) - width(whole, height) <= 1
+
+
+def test_wide_letters_take_an_em_and_joining_marks_nothing() -> None:
+    assert width("漢字", 10_000) == pytest.approx(2 * font_size(10_000), abs=1)
+    assert width("q\u0323", 10_000) == width("q", 10_000)
+    assert width("e\u0301", 10_000) == width("é", 10_000)
+
+
+@given(st.text(st.characters(exclude_categories=())))
+def test_printable_text_is_legal_in_xml(text: str) -> None:
+    # XML 1.0, production 2: #x9 | #xA | #xD | [#x20-#xD7FF] | [#xE000-#xFFFD] | [#x10000-#x10FFFF]
+    for character in printable(text):
+        assert character >= " "
+        assert not "\ud800" <= character <= "\udfff"
+        assert character not in "\ufffe\uffff"
+    assert printable(printable(text)) == printable(text)
+
+
+def test_shortened_text_fits_or_is_refused() -> None:
+    name = "Quillmoor Community Radio"
+    assert shorten(name, 3500, width(name, 3500)) == name
+    cut = shorten(name, 3500, 30_000)
+    assert cut is not None
+    assert cut.endswith("…")
+    assert width(cut, 3500) <= 30_000
+    assert shorten(name, 3500, 1000) is None
+    assert shorten("", 3500, 0) == ""
+
+
+@given(st.text(max_size=40), st.integers(0, 60_000))
+def test_shortened_text_never_overflows(text: str, room: int) -> None:
+    cut = shorten(text, 2500, room)
+    assert cut is None or width(cut, 2500) <= room
