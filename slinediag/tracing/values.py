@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility, Normal
@@ -12,6 +12,11 @@ Effect = Literal["breaks", "taps", "open already"]
 Change = Literal["doubled", "lost", "gained", "altered", "rerouted", "unchanged"]
 CordEnds = tuple[Jack, Jack]
 """A cord by its two jacks, first-named end first."""
+
+
+def cord_text(cord: CordEnds) -> str:
+    """A cord as answers write it, ``PB1.T3=PB2.B7``."""
+    return f"{cord[0]}={cord[1]}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,3 +86,48 @@ class Answer:
     cords: tuple[CordOutcome, ...]
     inputs: tuple[InputOutcome, ...]
     harmless: bool
+
+    def to_dict(self) -> dict[str, Any]:
+        """The answer as plain values, ready for JSON; levels in dBu, lengths in metres."""
+        spelled = self.facility.spelled
+        return {
+            "facility": self.facility.name,
+            "plugs": [
+                {
+                    "jack": str(step.jack),
+                    "cord": cord_text(step.cord) if step.cord else None,
+                    "acts": [
+                        {
+                            "normal": str(act.normal),
+                            "kind": act.normal.kind,
+                            "effect": act.effect,
+                        }
+                        for act in step.acts
+                    ],
+                }
+                for step in self.plugs
+            ],
+            "cords": [
+                {
+                    "cord": cord_text(outcome.cord),
+                    "idle": outcome.idle,
+                    "feedback": outcome.feedback,
+                    "length": outcome.length,
+                }
+                for outcome in self.cords
+            ],
+            "inputs": [
+                {
+                    "input": spelled(outcome.input),
+                    "change": outcome.change,
+                    "feeds_before": [spelled(port) for port in outcome.feeds_before],
+                    "feeds_after": [spelled(port) for port in outcome.feeds_after],
+                    "hears_before": [spelled(port) for port in outcome.hears_before],
+                    "hears_after": [spelled(port) for port in outcome.hears_after],
+                    "level_before": outcome.level_before,
+                    "level_after": outcome.level_after,
+                }
+                for outcome in self.inputs
+            ],
+            "harmless": self.harmless,
+        }

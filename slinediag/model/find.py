@@ -1,0 +1,166 @@
+"""What a person means: jacks, ports and equipment by address, or by a printed label that is unique.
+
+Every finder returns the thing, or a Problem that names what comes nearest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TypeVar
+
+from slinediag.address import (
+    Address,
+    Jack,
+    PortAddress,
+    Side,
+    read_jack_part,
+    read_spelling,
+    suggestion,
+)
+from slinediag.model.equipment import Equipment
+from slinediag.model.facility import Facility
+from slinediag.model.labels import jack_label, port_label
+from slinediag.problems import Problem, problem
+
+T = TypeVar("T")
+Found = Jack | PortAddress | Equipment
+
+SHOWN = 4
+"""How many candidates a message names."""
+
+
+def find_jack(facility: Facility, text: str) -> Jack | Problem:
+    """The jack of an address, of a name as printed (``PB1 T3``), or of a unique label."""
+    at = _jack_at(facility, text)
+    if at is not None:
+        return at
+    port = _port_at(facility, text)
+    if port is not None:
+        carrier = facility.carriers.get(port)
+        if carrier is None:
+            return problem(text, "no jack carries this port", "Name a jack, as PB1.T3")
+        return carrier
+    found = _labelled(_jacks_by_label(facility), text) or _carriers_by_label(facility, text)
+    if len(found) == 1:
+        return found[0]
+    return _not_one(text, "jack", [str(j) for j in found], _jack_names(facility))
+
+
+def find_equipment(facility: Facility, text: str) -> str | Problem:
+    """The id of the equipment of this id or of this unique label."""
+    if text in facility.equipment:
+        return text
+    labels: dict[str, list[str]] = {}
+    for box in facility.equipment.values():
+        for label in {box.printed, box.name}:
+            labels.setdefault(label, []).append(box.id)
+    found = _labelled(labels, text)
+    if len(found) == 1:
+        return found[0]
+    names = [*facility.equipment, *labels]
+    return _not_one(text, "equipment", found, names)
+
+
+def find_thing(facility: Facility, text: str) -> Found | Problem:
+    """The jack, port or equipment of an address, an id, or a label that is unique."""
+    at: Address | None = _jack_at(facility, text) or _port_at(facility, text)
+    if at is not None:
+        return at
+    if text in facility.equipment:
+        return facility.equipment[text]
+    ports = _labelled(_ports_by_label(facility), text)
+    if len(ports) == 1:
+        return ports[0]
+    jacks = _labelled(_jacks_by_label(facility), text)
+    if len(jacks) == 1 and not ports:
+        return jacks[0]
+    box = find_equipment(facility, text)
+    if isinstance(box, str) and not ports and not jacks:
+        return facility.equipment[box]
+    addresses: list[Address] = [*ports, *jacks]
+    found = [facility.spelled(address) for address in addresses]
+    names = [*_jack_names(facility), *facility.equipment, *_ports_by_label(facility)]
+    names += [facility.spelled(port) for port in (*facility.outputs(), *facility.inputs())]
+    return _not_one(text, "jack, port or equipment", found, names)
+
+
+def _jack_at(facility: Facility, text: str) -> Jack | None:
+    """The jack at an address or a printed name; None where there is none."""
+    spelling = read_spelling(text)
+    if spelling is not None and spelling.side is None and spelling.owner in facility.bays:
+        part = read_jack_part(spelling.part)
+        jack = Jack(spelling.owner, *part) if part else None
+        return jack if jack is not None and _exists(facility, jack) else None
+    label, _, part_text = text.strip().rpartition(" ")
+    part = read_jack_part(part_text)
+    bays = [bay for bay in facility.bays.values() if label in (bay.id, bay.printed)]
+    if part is None or len(bays) != 1:
+        return None
+    jack = Jack(bays[0].id, *part)
+    return jack if _exists(facility, jack) else None
+
+
+def _exists(facility: Facility, jack: Jack) -> bool:
+    bay = facility.bays[jack.bay]
+    return jack.row in bay.jack_rows and 1 <= jack.position <= bay.width
+
+
+def _port_at(facility: Facility, text: str) -> PortAddress | None:
+    """The port at an address; an id that is both output and input needs its suffix."""
+    spelling = read_spelling(text)
+    box = facility.equipment.get(spelling.owner) if spelling else None
+    if spelling is None or box is None:
+        return None
+    sides: tuple[Side, ...] = ("out", "in")
+    found = [side for side in sides if (spelling.part, side) in box.facts]
+    if spelling.side is not None:
+        found = [side for side in found if side == spelling.side]
+    return PortAddress(box.id, spelling.part, found[0]) if len(found) == 1 else None
+
+
+def _jacks_by_label(facility: Facility) -> dict[str, list[Jack]]:
+    labels: dict[str, list[Jack]] = {}
+    for jack in facility.jacks:
+        label = jack_label(facility, jack)
+        if label:
+            labels.setdefault(label, []).append(jack)
+    return labels
+
+
+def _ports_by_label(facility: Facility) -> dict[str, list[PortAddress]]:
+    labels: dict[str, list[PortAddress]] = {}
+    for port in (*facility.outputs(), *facility.inputs()):
+        labels.setdefault(port_label(facility, port), []).append(port)
+    return labels
+
+
+def _carriers_by_label(facility: Facility, text: str) -> list[Jack]:
+    """The jacks that carry the ports of this label, where strips print another."""
+    ports = _labelled(_ports_by_label(facility), text)
+    return [facility.carriers[port] for port in ports if port in facility.carriers]
+
+
+def _labelled(labels: Mapping[str, list[T]], text: str) -> list[T]:
+    """What bears the label: as written, else where only case and spaces differ."""
+    exact = labels.get(text.strip())
+    if exact:
+        return exact
+    folded = " ".join(text.split()).casefold()
+    return [
+        thing
+        for label, things in labels.items()
+        if " ".join(label.split()).casefold() == folded
+        for thing in things
+    ]
+
+
+def _jack_names(facility: Facility) -> list[str]:
+    return [*map(str, facility.jacks), *_jacks_by_label(facility)]
+
+
+def _not_one(text: str, kind: str, found: Sequence[str], known: Iterable[str]) -> Problem:
+    """Why a text names no single thing: it names several, or none; with the nearest that is."""
+    if len(found) > 1:
+        some = ", ".join(found[:SHOWN]) + (", …" if len(found) > SHOWN else "")
+        return problem(text, f"{len(found)} things bear this label", f"Say which: {some}")
+    return problem(text, f"there is no such {kind}", suggestion(text, known))

@@ -1,0 +1,173 @@
+"""Which origins each input hears: audio followed from outputs along feeds and paths, round loops.
+
+Sets of outputs are whole numbers with one bit for each, as the circuit numbers them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from slinediag.circuit.circuit import Circuit
+
+Masks = Mapping[int, int]
+
+
+def bits(mask: int) -> list[int]:
+    """The numbers of the set bits, lowest first."""
+    numbers = []
+    while mask:
+        low = mask & -mask
+        numbers.append(low.bit_length() - 1)
+        mask ^= low
+    return numbers
+
+
+class Hearing:
+    """Feeds and hearing at rest, and what changes in them when some feeds or boxes do."""
+
+    def __init__(self, circuit: Circuit) -> None:
+        self._read_paths(circuit)
+        self.feeds = [circuit.feeds(number) for number in range(len(circuit.inputs))]
+        self._fed: list[set[int]] = [set() for _ in circuit.outputs]
+        for number, mask in enumerate(self.feeds):
+            for output in bits(mask):
+                self._fed[output].add(number)
+        self.hears = [0] * len(circuit.inputs)
+        self._audio = [0] * len(circuit.outputs)
+        settled = self._settle({}, frozenset(), range(len(self.hears)), range(len(self._audio)))
+        for number, mask in settled[0].items():
+            self.hears[number] = mask
+        for number, mask in settled[1].items():
+            self._audio[number] = mask
+
+    def _read_paths(self, circuit: Circuit) -> None:
+        """Number the paths: for each output its inputs, for each input its outputs."""
+        self._outputs_of: dict[str, list[int]] = {}
+        for number, port in enumerate(circuit.outputs):
+            self._outputs_of.setdefault(port.equipment, []).append(number)
+        self._ways_in: list[list[int]] = [[] for _ in circuit.outputs]
+        self._bypass_in: list[list[int]] = [[] for _ in circuit.outputs]
+        self._ways_out: list[list[int]] = [[] for _ in circuit.inputs]
+        self._bypass_out: list[list[int]] = [[] for _ in circuit.inputs]
+        outputs = {(p.equipment, p.port): n for n, p in enumerate(circuit.outputs)}
+        inputs = {(p.equipment, p.port): n for n, p in enumerate(circuit.inputs)}
+        self._origins = 0
+        for box in circuit.facility.equipment.values():
+            for ways, into, out in (
+                (box.ways, self._ways_in, self._ways_out),
+                (box.bypass_ways, self._bypass_in, self._bypass_out),
+            ):
+                for entry, leaving in ways:
+                    i, o = inputs[box.id, entry], outputs[box.id, leaving]
+                    into[o].append(i)
+                    out[i].append(o)
+            for leaving_port in box.outputs:
+                number = outputs[box.id, leaving_port.id]
+                if not self._ways_in[number] or box.facts[leaving_port.id, "out"].origin:
+                    self._origins |= 1 << number
+
+    @property
+    def origins(self) -> int:
+        """The outputs at which audio starts."""
+        return self._origins
+
+    def outputs_of(self, failed: Iterable[str]) -> frozenset[int]:
+        """The numbers of the outputs of the boxes named."""
+        return frozenset(n for box in failed for n in self._outputs_of.get(box, ()))
+
+    def after(self, changed: Masks, failed: Iterable[str] = ()) -> dict[int, int]:
+        """What inputs hear once some feeds have changed and some boxes have failed.
+
+        ``changed`` maps inputs to the outputs that feed them now. The answer holds every input
+        whose hearing may differ from rest, with what it hears.
+        """
+        dead = self.outputs_of(failed)
+        inputs, outputs = self._downstream(changed, dead)
+        return self._settle(changed, dead, inputs, outputs)[0]
+
+    def _downstream(self, changed: Masks, dead: frozenset[int]) -> tuple[set[int], set[int]]:
+        """The inputs and outputs that audio from the changed feeds and dead boxes may reach."""
+        newly_fed = self._newly_fed(changed)
+        inputs, outputs = set(changed), set(dead)
+        open_inputs, open_outputs = list(inputs), list(outputs)
+        while open_inputs or open_outputs:
+            while open_inputs:
+                for output in self._ways_from(open_inputs.pop(), dead):
+                    if output not in outputs:
+                        outputs.add(output)
+                        open_outputs.append(output)
+            while open_outputs:
+                output = open_outputs.pop()
+                fed = self._fed[output].union(newly_fed.get(output, ()))
+                for number in fed - inputs:
+                    inputs.add(number)
+                    open_inputs.append(number)
+        return inputs, outputs
+
+    @staticmethod
+    def _newly_fed(changed: Masks) -> dict[int, list[int]]:
+        fed: dict[int, list[int]] = {}
+        for number, mask in changed.items():
+            for output in bits(mask):
+                fed.setdefault(output, []).append(number)
+        return fed
+
+    def _ways_from(self, number: int, dead: frozenset[int]) -> list[int]:
+        """The outputs an input's audio goes on to: along bypasses where the box has failed."""
+        alive = [o for o in self._ways_out[number] if o not in dead]
+        if not dead:
+            return alive
+        return alive + [o for o in self._bypass_out[number] if o in dead]
+
+    def _settle(
+        self, changed: Masks, dead: frozenset[int], inputs: Iterable[int], outputs: Iterable[int]
+    ) -> tuple[dict[int, int], dict[int, int]]:
+        """Hearing of these inputs and audio of these outputs, all others standing as they are.
+
+        The least solution: all start silent, and audio spreads until nothing changes.
+        """
+        hears = dict.fromkeys(inputs, 0)
+        audio = dict.fromkeys(outputs, 0)
+        feeds = {n: bits(changed.get(n, self.feeds[n])) for n in hears}
+        moving = True
+        while moving:
+            moving = False
+            for output in audio:
+                if output in dead:
+                    mask, ways = 0, self._bypass_in[output]
+                else:
+                    mask, ways = self._origins & (1 << output), self._ways_in[output]
+                for number in ways:
+                    mask |= hears[number] if number in hears else self.hears[number]
+                if mask != audio[output]:
+                    audio[output] = mask
+                    moving = True
+            for number, sources in feeds.items():
+                mask = 0
+                for output in sources:
+                    mask |= audio[output] if output in audio else self._audio[output]
+                if mask != hears[number]:
+                    hears[number] = mask
+                    moving = True
+        return hears, audio
+
+    def closes_cycle(
+        self, output: int, number: int, feeds: Masks, failed: Iterable[str] = ()
+    ) -> bool:
+        """Whether audio from an input finds its way round to the output that feeds it.
+
+        ``feeds`` maps inputs whose feeds differ from rest to the outputs that feed them.
+        """
+        dead = self.outputs_of(failed)
+        newly_fed = self._newly_fed(feeds)
+        seen, queue = {number}, [number]
+        for entry in queue:
+            for leaving in self._ways_from(entry, dead):
+                if leaving == output:
+                    return True
+                fed = {n for n in self._fed[leaving] if n not in feeds}
+                fed.update(newly_fed.get(leaving, ()))
+                for onward in sorted(fed - seen):
+                    seen.add(onward)
+                    queue.append(onward)
+        return False

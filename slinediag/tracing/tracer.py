@@ -1,0 +1,60 @@
+"""A facility's circuit and its hearing at rest, kept for as long as questions are asked of it."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+
+from slinediag.address import PortAddress
+from slinediag.circuit.circuit import Circuit
+from slinediag.model.facility import Facility
+from slinediag.tracing.hearing import Hearing, bits
+
+KEPT = 4
+"""How many facilities keep their tracer at once."""
+
+
+class Tracer:
+    """The circuit of one facility and what every input hears at rest.
+
+    A trial changes the circuit and puts it back; ``lock`` is held meanwhile.
+    """
+
+    def __init__(self, facility: Facility) -> None:
+        self.facility = facility
+        self.circuit = Circuit(facility)
+        self.hearing = Hearing(self.circuit)
+        self.lock = threading.Lock()
+        self._named: dict[int, tuple[PortAddress, ...]] = {}
+
+    def named(self, mask: int) -> tuple[PortAddress, ...]:
+        """The outputs of a set, in natural order."""
+        found = self._named.get(mask)
+        if found is None:
+            outputs = self.circuit.outputs
+            found = self._named[mask] = tuple(outputs[n] for n in bits(mask))
+        return found
+
+    def feeds(self, port: PortAddress) -> tuple[PortAddress, ...]:
+        """The outputs that feed an input at rest."""
+        return self.named(self.hearing.feeds[self.circuit.input_number[port]])
+
+    def hears(self, port: PortAddress) -> tuple[PortAddress, ...]:
+        """The origins an input hears at rest."""
+        return self.named(self.hearing.hears[self.circuit.input_number[port]])
+
+
+_kept: OrderedDict[int, Tracer] = OrderedDict()
+_kept_lock = threading.Lock()
+
+
+def tracer_of(facility: Facility) -> Tracer:
+    """The facility's tracer, made at the first question and kept for the next ones."""
+    with _kept_lock:
+        tracer = _kept.get(id(facility))
+        if tracer is None or tracer.facility is not facility:
+            tracer = _kept[id(facility)] = Tracer(facility)
+        _kept.move_to_end(id(facility))
+        while len(_kept) > KEPT:
+            _kept.popitem(last=False)
+        return tracer

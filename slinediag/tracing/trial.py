@@ -1,0 +1,171 @@
+"""What a trial does: each plug as it goes in, then every input before and after."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from slinediag.address import Jack
+from slinediag.circuit.circuit import Circuit
+from slinediag.model.facility import Facility
+from slinediag.tracing.hearing import Hearing, bits
+from slinediag.tracing.request import refuse_impossible
+from slinediag.tracing.tracer import Tracer, tracer_of
+from slinediag.tracing.values import (
+    Act,
+    Answer,
+    Change,
+    CordEnds,
+    CordOutcome,
+    InputOutcome,
+    PlugStep,
+    Trial,
+)
+
+HARMFUL = frozenset({"doubled", "lost", "altered"})
+
+
+def ask(facility: Facility, trial: Trial, *, every_input: bool = False) -> Answer:
+    """What the trial does to the facility as filed.
+
+    ``every_input`` lists unchanged inputs too. RequestError where the trial cannot be done.
+    """
+    refuse_impossible(facility, trial)
+    tracer = tracer_of(facility)
+    with tracer.lock:
+        bench = Bench(tracer.circuit, tracer.hearing)
+        try:
+            bench.carry_out(trial)
+            return _answer(tracer, bench, trial, every_input)
+        finally:
+            bench.put_back()
+
+
+@dataclass
+class Bench:
+    """The circuit under a trial: does it, notes what each plug did, and puts all back."""
+
+    circuit: Circuit
+    hearing: Hearing
+    steps: list[PlugStep] = field(default_factory=list)
+    concerned: set[int] = field(default_factory=set)
+    _done: list[tuple[str, CordEnds]] = field(default_factory=list)
+
+    def carry_out(self, trial: Trial) -> None:
+        """Pulls, then cords as given, first-named end first, then dummy plugs."""
+        for cord in trial.pulled_cords:
+            self._pull_cord(cord)
+        for jack in trial.pulled_plugs:
+            self._plug_out(jack)
+        for cord in trial.cords:
+            self._put_cord(cord)
+        for jack in trial.plugs:
+            self._put(jack, None)
+
+    def put_back(self) -> None:
+        """Undo everything, last first."""
+        circuit = self.circuit
+        undo = {
+            "in": lambda ends: circuit.plug_out(ends[0]),
+            "out": lambda ends: circuit.plug_in(ends[0]),
+            "join": lambda ends: circuit.part_cord(*ends),
+            "part": lambda ends: circuit.join_cord(*ends),
+        }
+        while self._done:
+            what, ends = self._done.pop()
+            undo[what](ends)
+
+    def changed_feeds(self) -> dict[int, int]:
+        """The inputs whose feeds differ from rest, with the outputs that feed them now."""
+        return {
+            number: mask
+            for number in sorted(self.concerned)
+            if (mask := self.circuit.feeds(number)) != self.hearing.feeds[number]
+        }
+
+    def without(self, cord: CordEnds) -> dict[int, int]:
+        """What each input that the cord's conductors concern is fed by with them away."""
+        concerned = self.circuit.part_cord(*cord)
+        feeds = {number: self.circuit.feeds(number) for number in concerned}
+        self.circuit.join_cord(*cord)
+        return feeds
+
+    def _pull_cord(self, cord: CordEnds) -> None:
+        self.concerned |= self.circuit.part_cord(*cord)
+        self._done.append(("part", cord))
+        for jack in cord:
+            self._plug_out(jack)
+
+    def _plug_out(self, jack: Jack) -> None:
+        self.concerned |= self.circuit.plug_out(jack)
+        self._done.append(("out", (jack, jack)))
+
+    def _put_cord(self, cord: CordEnds) -> None:
+        for jack in cord:
+            self._put(jack, cord)
+        self.concerned |= self.circuit.join_cord(*cord)
+        self._done.append(("join", cord))
+
+    def _put(self, jack: Jack, cord: CordEnds | None) -> None:
+        normals = [(n, self.circuit.closed(n)) for n in self.circuit.normals_at(jack)]
+        self.concerned |= self.circuit.plug_in(jack)
+        self._done.append(("in", (jack, jack)))
+        acts = tuple(
+            Act(n, ("taps" if self.circuit.closed(n) else "breaks") if was else "open already")
+            for n, was in normals
+        )
+        self.steps.append(PlugStep(jack, cord, acts))
+
+
+def _answer(tracer: Tracer, bench: Bench, trial: Trial, every_input: bool) -> Answer:
+    changed = bench.changed_feeds()
+    hears = tracer.hearing.after(changed, trial.failed) if changed or trial.failed else {}
+    numbers = range(len(tracer.circuit.inputs)) if every_input else sorted(hears)
+    outcomes = [_outcome(tracer, n, changed, hears) for n in numbers]
+    inputs = tuple(o for o in outcomes if every_input or o.change != "unchanged")
+    cords = tuple(_cord_outcome(bench, cord, changed, trial) for cord in trial.cords)
+    harmless = not any(c.feedback for c in cords) and not any(o.change in HARMFUL for o in inputs)
+    return Answer(tracer.facility, trial, tuple(bench.steps), cords, inputs, harmless)
+
+
+def _outcome(
+    tracer: Tracer, number: int, changed: dict[int, int], hears: dict[int, int]
+) -> InputOutcome:
+    hearing = tracer.hearing
+    feeds = hearing.feeds[number], changed.get(number, hearing.feeds[number])
+    heard = hearing.hears[number], hears.get(number, hearing.hears[number])
+    return InputOutcome(
+        input=tracer.circuit.inputs[number],
+        change=change_of(feeds, heard),
+        feeds_before=tracer.named(feeds[0]),
+        feeds_after=tracer.named(feeds[1]),
+        hears_before=tracer.named(heard[0]),
+        hears_after=tracer.named(heard[1]),
+    )
+
+
+def change_of(feeds: tuple[int, int], heard: tuple[int, int]) -> Change:
+    """The first change that holds, from the sets of feeds and of origins before and after."""
+    if feeds[1].bit_count() > 1 and feeds[0] != feeds[1]:
+        return "doubled"
+    if heard[0] != heard[1]:
+        if not heard[1]:
+            return "lost"
+        return "altered" if heard[0] else "gained"
+    return "unchanged" if feeds[0] == feeds[1] else "rerouted"
+
+
+def _cord_outcome(
+    bench: Bench, cord: CordEnds, changed: dict[int, int], trial: Trial
+) -> CordOutcome:
+    rest = bench.hearing.feeds
+    lost = {
+        number: gone
+        for number, mask in bench.without(cord).items()
+        if (gone := changed.get(number, rest[number]) & ~mask)
+    }
+    feedback = any(
+        bench.hearing.closes_cycle(output, number, changed, trial.failed)
+        for number, mask in sorted(lost.items())
+        for output in bits(mask)
+    )
+    return CordOutcome(cord, idle=not lost, feedback=feedback)

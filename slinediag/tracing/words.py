@@ -1,0 +1,188 @@
+"""An answer in plain sentences, for a person who reads them once and under pressure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from slinediag.address import Jack, PortAddress
+from slinediag.model.facility import Facility, Normal
+from slinediag.model.labels import jack_label, jack_name, port_label
+from slinediag.tracing.values import Act, Answer, Change, InputOutcome, PlugStep
+
+NAMED = 5
+"""How many origins a sentence names before it counts the rest."""
+
+WORST_FIRST: tuple[Change, ...] = ("doubled", "lost", "altered", "gained", "rerouted", "unchanged")
+
+HARM: dict[Change, str] = {
+    "doubled": "two sources tied together",
+    "lost": "silent",
+    "altered": "hears something else",
+}
+
+
+def verdict(answer: Answer) -> str:
+    """One sentence: whether the trial is harmless, and if not what it harms."""
+    if answer.harmless:
+        return "Harmless: no input is silenced, doubled or altered."
+    parts = []
+    if any(cord.feedback for cord in answer.cords):
+        parts.append("FEEDBACK")
+    for change, words in HARM.items():
+        inputs = [o.input for o in answer.inputs if o.change == change]
+        if inputs:
+            parts.append(f"{words}: {listed(port_names(answer.facility, inputs))}")
+    return f"NOT HARMLESS. {'; '.join(parts)}."
+
+
+def plug_sentences(answer: Answer) -> list[str]:
+    """One sentence for each plug, in the order in which they are pulled and put in."""
+    facility, trial = answer.facility, answer.trial
+    pulls = [
+        f"Pull the cord from {jack_name(facility, one)} to {jack_name(facility, other)}."
+        for one, other in trial.pulled_cords
+    ]
+    pulls += [
+        f"Pull the dummy plug from {jack_name(facility, jack)}." for jack in trial.pulled_plugs
+    ]
+    return pulls + [_plug_sentence(facility, step) for step in answer.plugs]
+
+
+def cord_sentences(answer: Answer) -> list[str]:
+    """A sentence for each cord that is dangerous or does nothing."""
+    sentences = []
+    for outcome in answer.cords:
+        one, other = (jack_name(answer.facility, jack) for jack in outcome.cord)
+        if outcome.feedback:
+            sentences.append(
+                f"DANGER: the cord {one} to {other} closes a feedback loop. "
+                "Turn the monitors down before you patch it, or do not."
+            )
+        elif outcome.idle:
+            sentences.append(f"The cord {one} to {other} is idle: it joins nothing to any input.")
+    return sentences
+
+
+def input_sentences(answer: Answer) -> list[str]:
+    """A sentence for each input listed, worst first, then in natural order."""
+    ranked = sorted(answer.inputs, key=lambda o: WORST_FIRST.index(o.change))
+    failed = frozenset(answer.trial.failed)
+    return [_input_sentence(answer.facility, outcome, failed) for outcome in ranked]
+
+
+def sentences(answer: Answer) -> list[str]:
+    """The whole answer: the verdict, the plugs in their order, the cords, then the inputs."""
+    boxes = [answer.facility.equipment[box].printed for box in answer.trial.failed]
+    dead = [f"Taken as failed: {listed(boxes)}."] if boxes else []
+    return [
+        verdict(answer),
+        *dead,
+        *plug_sentences(answer),
+        *cord_sentences(answer),
+        *input_sentences(answer),
+    ]
+
+
+def listed(names: Iterable[str], most: int = NAMED) -> str:
+    """Names as a list in words; beyond ``most`` the rest are counted."""
+    known = list(names)
+    if len(known) > most:
+        return f"{', '.join(known[: most - 1])} and {len(known) - most + 1} more"
+    if len(known) < 2:
+        return "".join(known)
+    return f"{', '.join(known[:-1])} and {known[-1]}"
+
+
+def port_names(facility: Facility, ports: Iterable[PortAddress]) -> list[str]:
+    """The printed labels of ports, each with its side where both sides bear the same label."""
+    return [port_name(facility, port) for port in ports]
+
+
+def port_name(facility: Facility, port: PortAddress) -> str:
+    """The printed label of a port; with ``in`` or ``out`` where its id is both."""
+    label = port_label(facility, port)
+    other = "in" if port.side == "out" else "out"
+    twin = facility.equipment[port.equipment].facts.get((port.port, other))
+    return f"{label} {port.side}" if twin else label
+
+
+def normal_name(facility: Facility, normal: Normal) -> str:
+    """A normal in words: its kind, and where it is."""
+    kind = "parallel" if normal.kind == "parallel" else f"{normal.kind}-normal"
+    if normal.kind == "reverse-half":
+        kind = "reverse half-normal"
+    source, target = normal.source, normal.target
+    if (source.bay, source.position) == (target.bay, target.position):
+        bay = facility.bays[source.bay]
+        return f"{kind} of {bay.printed} {source.position}"
+    return f"{kind} from {jack_name(facility, source)} to {jack_name(facility, target)}"
+
+
+def at_jack(facility: Facility, jack: Jack) -> str:
+    """What is at a jack: its label, else its name."""
+    return jack_label(facility, jack) or jack_name(facility, jack)
+
+
+def _plug_sentence(facility: Facility, step: PlugStep) -> str:
+    what = "Dummy plug in" if step.cord is None else "Plug in"
+    label = jack_label(facility, step.jack)
+    at = jack_name(facility, step.jack) + (f" ({label})" if label else "")
+    acts = [_act_clause(facility, act) for act in step.acts] or ["breaks nothing; no normal here"]
+    return f"{what} {at}: {'; '.join(acts)}."
+
+
+def _act_clause(facility: Facility, act: Act) -> str:
+    normal = act.normal
+    name = normal_name(facility, normal)
+    source, target = at_jack(facility, normal.source), at_jack(facility, normal.target)
+    if act.effect == "taps":
+        return f"taps the {name}, {target} keeps {source}"
+    if act.effect == "breaks":
+        return f"breaks the {name}, {source} no longer reaches {target} that way"
+    return f"the {name} is open already"
+
+
+def _input_sentence(facility: Facility, outcome: InputOutcome, failed: frozenset[str]) -> str:
+    name = port_name(facility, outcome.input)
+    feeds = listed(port_names(facility, outcome.feeds_after))
+    if outcome.change == "doubled":
+        return f"{name} is DOUBLED: {feeds} are tied together. Each loads the other."
+    if outcome.change == "lost":
+        return f"{name} falls SILENT{_why_silent(facility, outcome, failed)}."
+    if outcome.change == "unchanged":
+        return f"{name} is unchanged{f': gets {feeds}' if feeds else ''}."
+    head = f"{name} {_feed_clause(facility, outcome)}"
+    return ". ".join([head, *_hearing_clauses(facility, outcome)]) + "."
+
+
+def _why_silent(facility: Facility, outcome: InputOutcome, failed: frozenset[str]) -> str:
+    dead = [port for port in outcome.feeds_after if port.equipment in failed]
+    heard = listed(port_names(facility, outcome.hears_before))
+    if dead:
+        return f": {listed(port_names(facility, dead))} has failed. It heard {heard}"
+    if not outcome.feeds_after:
+        return f": nothing feeds it now. It heard {heard}"
+    feeds = listed(port_names(facility, outcome.feeds_after))
+    return f": {feeds} still feeds it, but carries nothing now. It heard {heard}"
+
+
+def _feed_clause(facility: Facility, outcome: InputOutcome) -> str:
+    before = listed(port_names(facility, outcome.feeds_before))
+    after = listed(port_names(facility, outcome.feeds_after))
+    if outcome.feeds_before == outcome.feeds_after:
+        return f"still gets {after}"
+    if not before:
+        return f"now gets {after}"
+    return f"now gets {after} instead of {before}" if after else f"no longer gets {before}"
+
+
+def _hearing_clauses(facility: Facility, outcome: InputOutcome) -> Iterator[str]:
+    """What it hears less and more than before; nothing where it hears the same."""
+    gone = [p for p in outcome.hears_before if p not in outcome.hears_after]
+    new = [p for p in outcome.hears_after if p not in outcome.hears_before]
+    if outcome.change == "rerouted":
+        yield "It hears the same as before"
+    if gone:
+        yield f"It no longer hears {listed(port_names(facility, gone))}"
+    if new:
+        yield f"It now hears {listed(port_names(facility, new))}"
