@@ -9,13 +9,14 @@ from slinediag.address import PortAddress
 from slinediag.circuit.circuit import Circuit
 from slinediag.model.facility import Facility
 from slinediag.tracing.hearing import Hearing, bits
+from slinediag.tracing.levels import level_at
 
 KEPT = 4
 """How many facilities keep their tracer at once."""
 
 
 class Tracer:
-    """The circuit of one facility and what every input hears at rest.
+    """The circuit of one facility, what every input hears at rest, and at what level in dBu.
 
     A trial changes the circuit and puts it back; ``lock`` is held meanwhile.
     """
@@ -24,6 +25,10 @@ class Tracer:
         self.facility = facility
         self.circuit = Circuit(facility)
         self.hearing = Hearing(self.circuit)
+        self.levels = tuple(
+            level_at(self.circuit, number, feeds, frozenset())
+            for number, feeds in enumerate(self.hearing.feeds)
+        )
         self.lock = threading.Lock()
         self._named: dict[int, tuple[PortAddress, ...]] = {}
 

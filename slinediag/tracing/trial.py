@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from slinediag.address import Jack
 from slinediag.circuit.circuit import Circuit
 from slinediag.model.facility import Facility
 from slinediag.tracing.hearing import Hearing, bits
+from slinediag.tracing.levels import level_at
 from slinediag.tracing.request import refuse_impossible
 from slinediag.tracing.tracer import Tracer, tracer_of
 from slinediag.tracing.values import (
@@ -120,8 +121,13 @@ def _answer(tracer: Tracer, bench: Bench, trial: Trial, every_input: bool) -> An
     changed = bench.changed_feeds()
     hears = tracer.hearing.after(changed, trial.failed) if changed or trial.failed else {}
     numbers = range(len(tracer.circuit.inputs)) if every_input else sorted(hears)
-    outcomes = [_outcome(tracer, n, changed, hears) for n in numbers]
-    inputs = tuple(o for o in outcomes if every_input or o.change != "unchanged")
+    dead = tracer.hearing.outputs_of(trial.failed)
+    outcomes = (_outcome(tracer, n, changed, hears) for n in numbers)
+    inputs = tuple(
+        _with_levels(tracer, o, changed, dead)
+        for o in outcomes
+        if every_input or o.change != "unchanged"
+    )
     cords = tuple(_cord_outcome(bench, cord, changed, trial) for cord in trial.cords)
     harmless = not any(c.feedback for c in cords) and not any(o.change in HARMFUL for o in inputs)
     return Answer(tracer.facility, trial, tuple(bench.steps), cords, inputs, harmless)
@@ -140,6 +146,19 @@ def _outcome(
         feeds_after=tracer.named(feeds[1]),
         hears_before=tracer.named(heard[0]),
         hears_after=tracer.named(heard[1]),
+    )
+
+
+def _with_levels(
+    tracer: Tracer, outcome: InputOutcome, changed: dict[int, int], dead: frozenset[int]
+) -> InputOutcome:
+    """The outcome with its level at rest and its level as the circuit stands now."""
+    number = tracer.circuit.input_number[outcome.input]
+    feeds = changed.get(number, tracer.hearing.feeds[number])
+    return replace(
+        outcome,
+        level_before=tracer.levels[number],
+        level_after=level_at(tracer.circuit, number, feeds, dead),
     )
 
 

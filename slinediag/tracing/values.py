@@ -19,6 +19,11 @@ def cord_text(cord: CordEnds) -> str:
     return f"{cord[0]}={cord[1]}"
 
 
+def shown_level(level: float | None) -> float | None:
+    """A level as answers write it: dBu to two decimals, and no minus before a zero."""
+    return None if level is None else round(level, 2) + 0.0
+
+
 @dataclass(frozen=True, slots=True)
 class Trial:
     """What a person would do: cords and dummy plugs out, cords and dummy plugs in, boxes dead."""
@@ -64,7 +69,10 @@ class CordOutcome:
 
 @dataclass(frozen=True, slots=True)
 class InputOutcome:
-    """One input before and after: what feeds it, which origins it hears, its level in dBu."""
+    """One input before and after: what feeds it, which origins it hears, its level.
+
+    Levels in dBu, not rounded; None unless there is exactly one feed, of working equipment.
+    """
 
     input: PortAddress
     change: Change
@@ -124,8 +132,8 @@ class Answer:
                     "feeds_after": [spelled(port) for port in outcome.feeds_after],
                     "hears_before": [spelled(port) for port in outcome.hears_before],
                     "hears_after": [spelled(port) for port in outcome.hears_after],
-                    "level_before": outcome.level_before,
-                    "level_after": outcome.level_after,
+                    "level_before": shown_level(outcome.level_before),
+                    "level_after": shown_level(outcome.level_after),
                 }
                 for outcome in self.inputs
             ],
