@@ -1,0 +1,115 @@
+"""What a YAML syntax error means, in a person's words."""
+
+from __future__ import annotations
+
+import re
+
+import yaml
+
+from slinediag.file.nodes import LINE_END, Places
+from slinediag.problems import Problem
+
+Meaning = tuple[str, str, str]
+"""Pattern of the parser's message, what is wrong, what to do."""
+
+MEANINGS: tuple[Meaning, ...] = (
+    (
+        r"quoted scalar.*(end of stream|document separator)",
+        "a quoted text is never closed",
+        "Put the closing quote at its end",
+    ),
+    (
+        r"unknown escape|expected escape sequence|hexadecimal|invalid Unicode character",
+        "a backslash in a double-quoted text begins no known escape",
+        "Write \\\\ for a backslash, or use single quotes",
+    ),
+    (
+        r"flow sequence",
+        "a list in brackets is not well formed",
+        "Part its items by commas and close it with ]",
+    ),
+    (
+        r"flow mapping|flow node",
+        "a mapping in braces is not well formed",
+        "Part its keys by commas, a space behind each colon, and close it with }",
+    ),
+    (
+        r"mapping values are not allowed",
+        "a colon and space stand where no key can begin",
+        "Put the text in quotes, or begin the key on a line of its own",
+    ),
+    (
+        r"could not find expected ':'|simple key",
+        "a line without a colon stands among keys",
+        "Write key: value, indent the line with the text it continues, or put it in quotes",
+    ),
+    (
+        r"sequence entries are not allowed|expected '-' indicator|block collection",
+        "an item with a dash does not fit its neighbours",
+        "Indent all items of a list alike, each with a dash",
+    ),
+    (
+        r"expected key|block mapping|block end",
+        "this line is not indented like its neighbours",
+        "Indent all keys of one mapping alike, with spaces",
+    ),
+    (
+        r"alias|anchor",
+        "an anchor (&) or alias (*) has no proper name",
+        "Put text that begins with & or * in quotes",
+    ),
+    (r"directive", "a line that begins with % has no place here", "Put the text in quotes"),
+    (r"document start", "something stands where only the one mapping can", "Check its indentation"),
+    (r"tag", "a tag (!) has no place here", "Put text that begins with ! in quotes"),
+    (
+        r"block scalar|indentation indicator",
+        "a text block (| or >) is not well formed",
+        "Put nothing else on its first line and indent its text",
+    ),
+    (
+        r"cannot start any token",
+        "a text cannot begin with this character",
+        "Put the text in quotes",
+    ),
+)
+
+
+def explain(error: yaml.MarkedYAMLError, text: str, places: Places) -> Problem:
+    """The problem that a parser's error means, at the place where the parser met it.
+
+    Where something was opened and never closed, the hint names the line that opened it.
+    """
+    index = error_index(error, len(text))
+    line, column = places.line(index), places.column(index)
+    if tab_before(text, index):
+        hint = "Indent with spaces only"
+        return Problem(line, column, "", "a tab stands where only spaces may", hint)
+    message = f"{error.context or ''} {error.problem or ''}"
+    for pattern, what, hint in MEANINGS:
+        if re.search(pattern, message):
+            return Problem(line, column, "", what, hint + opened(error, line, places))
+    return Problem(line, column, "", "this is not well-formed YAML", "Compare it with lines above")
+
+
+def error_index(error: yaml.MarkedYAMLError, length: int) -> int:
+    """The index in the text at which the parser met the error."""
+    mark = error.problem_mark or error.context_mark
+    return min(int(mark.index), length) if mark else 0
+
+
+def opened(error: yaml.MarkedYAMLError, line: int, places: Places) -> str:
+    """``; it begins in line n`` where the parser says so and it is another line."""
+    mark = error.context_mark
+    if mark is None or error.problem_mark is None:
+        return ""
+    first = places.line(int(mark.index))
+    return f"; it begins in line {first}" if first != line else ""
+
+
+def tab_before(text: str, index: int) -> bool:
+    """Whether a tab stands at the place, or in the indentation before it."""
+    if text[index : index + 1] == "\t":
+        return True
+    start = max((found.end() for found in LINE_END.finditer(text, 0, index)), default=0)
+    before = text[start:index]
+    return "\t" in before and not before.strip()
