@@ -169,6 +169,23 @@ class Circuit:
             if (number := self._input_at.get(member)) is not None
         }
 
+    def ends_with(self, address: Address) -> tuple[Address, ...]:
+        """The jacks and ports with a leg joined to either leg of a jack or port, itself too.
+
+        Jacks, then outputs, then inputs, each in natural order. A jack whose break contact alone
+        is joined is not among them.
+        """
+        contact = self._first[address]
+        base = CONTACTS_PER_JACK * len(self.jacks)
+        jacks, ports = set(), set()
+        for leg in LEGS:
+            for member in self._nets.members(contact + leg):
+                if member >= base:
+                    ports.add((member - base) // 2)
+                elif member % CONTACTS_PER_JACK < BREAK_CONTACT:
+                    jacks.add(member // CONTACTS_PER_JACK)
+        return (*(self.jacks[n] for n in sorted(jacks)), *(self._ports[n] for n in sorted(ports)))
+
     def feeds(self, number: int) -> int:
         """The outputs that feed an input: a leg of each reaches the input's +."""
         bits = 0
