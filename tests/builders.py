@@ -15,9 +15,8 @@ from __future__ import annotations
 
 import textwrap
 
-from slinediag.file.read import parse
-
 from slinediag.address import Jack, PortAddress
+from slinediag.file.read import parse
 from slinediag.model.facility import Facility
 
 HEAD = "slinediag: 1\nfacility: {name: Test plant}\n"

@@ -34,16 +34,20 @@ def find_jack(facility: Facility, text: str) -> Jack | Problem:
     at = _jack_at(facility, text)
     if at is not None:
         return at
-    port = _port_at(facility, text)
-    if port is not None:
-        carrier = facility.carriers.get(port)
+    ports = _ports_at(facility, text)
+    if len(ports) == 1:
+        carrier = facility.carriers.get(ports[0])
         if carrier is None:
             return problem(text, "no jack carries this port", "Name a jack, as PB1.T3")
         return carrier
+    if ports:
+        return _both_sides(text, ports)
     found = _labelled(_jacks_by_label(facility), text) or _carriers_by_label(facility, text)
     if len(found) == 1:
         return found[0]
-    return _not_one(text, "jack", [str(j) for j in found], _jack_names(facility))
+    return _out_of_range(facility, text) or _not_one(
+        text, "jack", [str(j) for j in found], _jack_names(facility)
+    )
 
 
 def find_equipment(facility: Facility, text: str) -> str | Problem:
@@ -63,9 +67,12 @@ def find_equipment(facility: Facility, text: str) -> str | Problem:
 
 def find_thing(facility: Facility, text: str) -> Found | Problem:
     """The jack, port or equipment of an address, an id, or a label that is unique."""
-    at: Address | None = _jack_at(facility, text) or _port_at(facility, text)
+    at = _jack_at(facility, text)
     if at is not None:
         return at
+    named = _ports_at(facility, text)
+    if named:
+        return named[0] if len(named) == 1 else _both_sides(text, named)
     if text in facility.equipment:
         return facility.equipment[text]
     ports = _labelled(_ports_by_label(facility), text)
@@ -81,7 +88,8 @@ def find_thing(facility: Facility, text: str) -> Found | Problem:
     found = [facility.spelled(address) for address in addresses]
     names = [*_jack_names(facility), *facility.equipment, *_ports_by_label(facility)]
     names += [facility.spelled(port) for port in (*facility.outputs(), *facility.inputs())]
-    return _not_one(text, "jack, port or equipment", found, names)
+    kind = "jack, port or equipment"
+    return _out_of_range(facility, text) or _not_one(text, kind, found, names)
 
 
 def _jack_at(facility: Facility, text: str) -> Jack | None:
@@ -105,17 +113,38 @@ def _exists(facility: Facility, jack: Jack) -> bool:
     return jack.row in bay.jack_rows and 1 <= jack.position <= bay.width
 
 
-def _port_at(facility: Facility, text: str) -> PortAddress | None:
-    """The port at an address; an id that is both output and input needs its suffix."""
+def _ports_at(facility: Facility, text: str) -> list[PortAddress]:
+    """The ports at an address: two where the id is both and no suffix says which."""
     spelling = read_spelling(text)
     box = facility.equipment.get(spelling.owner) if spelling else None
     if spelling is None or box is None:
+        return []
+    sides: tuple[Side, ...] = ("out", "in") if spelling.side is None else (spelling.side,)
+    return [
+        PortAddress(box.id, spelling.part, side)
+        for side in sides
+        if (spelling.part, side) in box.facts
+    ]
+
+
+def _both_sides(text: str, ports: Sequence[PortAddress]) -> Problem:
+    which = " or ".join(map(str, ports))
+    return problem(text, "this is both an output and an input", f"Say which: {which}")
+
+
+def _out_of_range(facility: Facility, text: str) -> Problem | None:
+    """What the bay or the equipment of an address has, where it has not what is asked for."""
+    spelling = read_spelling(text)
+    if spelling is None:
         return None
-    sides: tuple[Side, ...] = ("out", "in")
-    found = [side for side in sides if (spelling.part, side) in box.facts]
-    if spelling.side is not None:
-        found = [side for side in found if side == spelling.side]
-    return PortAddress(box.id, spelling.part, found[0]) if len(found) == 1 else None
+    bay, box = facility.bays.get(spelling.owner), facility.equipment.get(spelling.owner)
+    if bay is not None:
+        rows = " and ".join(f"{row}1 to {row}{bay.width}" for row in bay.jack_rows)
+        return problem(text, "there is no such jack", f"Bay {bay.id} has {rows}")
+    if box is None:
+        return None
+    ports = [facility.spelled(PortAddress(box.id, p.id, p.side)) for p in box.ports]
+    return problem(text, f"{box.id} has no such port", suggestion(text, ports, "See its ports"))
 
 
 def _jacks_by_label(facility: Facility) -> dict[str, list[Jack]]:

@@ -8,7 +8,7 @@ from typing import TypeVar
 from slinediag.address import Jack
 from slinediag.model.facility import Facility
 from slinediag.model.find import find_equipment, find_jack
-from slinediag.problems import Problem, RequestError, problem
+from slinediag.problems import Problem, RequestError
 from slinediag.tracing.request import standing_cord
 from slinediag.tracing.values import CordEnds, Trial
 
@@ -36,7 +36,7 @@ def read_trial(
         problems.extend(f for f in found if isinstance(f, Problem))
         return tuple(f for f in found if not isinstance(f, Problem))
 
-    pulled = read(pulls, find_pull)
+    pulled: tuple[CordEnds | Jack, ...] = read(pulls, find_pull)
     trial = Trial(
         cords=read(cords, find_cord),
         pulled_cords=tuple(p for p in pulled if not isinstance(p, Jack)),
@@ -51,9 +51,7 @@ def read_trial(
 
 def find_cord(facility: Facility, ends: tuple[str, str]) -> CordEnds | Problem:
     """The two jacks of a cord, or what is wrong with the first end that is wrong."""
-    if isinstance(ends, str) or len(ends) != 2:
-        return problem(str(ends), "this is not a cord", "A cord is a pair of jacks")
-    one, other = (find_jack(facility, end) for end in ends)
+    one, other = find_jack(facility, ends[0]), find_jack(facility, ends[1])
     if isinstance(one, Problem):
         return one
     return other if isinstance(other, Problem) else (one, other)

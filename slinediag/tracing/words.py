@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Sequence
 
-from slinediag.address import Jack, PortAddress
+from slinediag.address import Jack, PortAddress, Side
+from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Facility, Normal
 from slinediag.model.labels import jack_label, jack_name, port_label
 from slinediag.tracing.values import Act, Answer, Change, InputOutcome, PlugStep
@@ -12,7 +13,24 @@ from slinediag.tracing.values import Act, Answer, Change, InputOutcome, PlugStep
 NAMED = 5
 """How many origins a sentence names before it counts the rest."""
 
+GROUPED = 8
+"""How many inputs a sentence names before it counts the rest."""
+
+UNRANKED = 1_000_000
+"""Behind every priority."""
+
 WORST_FIRST: tuple[Change, ...] = ("doubled", "lost", "altered", "gained", "rerouted", "unchanged")
+
+Difference = tuple[Change, tuple[PortAddress, ...], tuple[PortAddress, ...]]
+"""A change with the origins no longer heard and those newly heard."""
+
+NORMAL_NAMES: dict[NormalKind, str] = {
+    "full": "full-normal",
+    "half": "half-normal",
+    "reverse-half": "reverse half-normal",
+    "parallel": "parallel normal",
+    "none": "no normal",
+}
 
 HARM: dict[Change, str] = {
     "doubled": "two sources tied together",
@@ -29,7 +47,7 @@ def verdict(answer: Answer) -> str:
     if any(cord.feedback for cord in answer.cords):
         parts.append("FEEDBACK")
     for change, words in HARM.items():
-        inputs = [o.input for o in answer.inputs if o.change == change]
+        inputs = by_priority(answer.facility, (o for o in answer.inputs if o.change == change))
         if inputs:
             parts.append(f"{words}: {listed(port_names(answer.facility, inputs))}")
     return f"NOT HARMLESS. {'; '.join(parts)}."
@@ -64,10 +82,21 @@ def cord_sentences(answer: Answer) -> list[str]:
 
 
 def input_sentences(answer: Answer) -> list[str]:
-    """A sentence for each input listed, worst first, then in natural order."""
+    """What becomes of the inputs: worst first, those whose own feeds differ before the rest.
+
+    Inputs further on that lose and gain the same share one sentence, highest priority named first.
+    """
     ranked = sorted(answer.inputs, key=lambda o: WORST_FIRST.index(o.change))
     failed = frozenset(answer.trial.failed)
-    return [_input_sentence(answer.facility, outcome, failed) for outcome in ranked]
+    facility = answer.facility
+    alone = [o for o in ranked if not _further_on(o, failed)]
+    groups: dict[Difference, list[InputOutcome]] = {}
+    for outcome in ranked:
+        if _further_on(outcome, failed):
+            groups.setdefault(_difference(outcome), []).append(outcome)
+    return [_input_sentence(facility, outcome, failed) for outcome in alone] + [
+        _group_sentence(facility, difference, outcomes) for difference, outcomes in groups.items()
+    ]
 
 
 def sentences(answer: Answer) -> list[str]:
@@ -101,16 +130,14 @@ def port_names(facility: Facility, ports: Iterable[PortAddress]) -> list[str]:
 def port_name(facility: Facility, port: PortAddress) -> str:
     """The printed label of a port; with ``in`` or ``out`` where its id is both."""
     label = port_label(facility, port)
-    other = "in" if port.side == "out" else "out"
+    other: Side = "in" if port.side == "out" else "out"
     twin = facility.equipment[port.equipment].facts.get((port.port, other))
     return f"{label} {port.side}" if twin else label
 
 
 def normal_name(facility: Facility, normal: Normal) -> str:
     """A normal in words: its kind, and where it is."""
-    kind = "parallel" if normal.kind == "parallel" else f"{normal.kind}-normal"
-    if normal.kind == "reverse-half":
-        kind = "reverse half-normal"
+    kind = NORMAL_NAMES[normal.kind]
     source, target = normal.source, normal.target
     if (source.bay, source.position) == (target.bay, target.position):
         bay = facility.bays[source.bay]
@@ -121,6 +148,41 @@ def normal_name(facility: Facility, normal: Normal) -> str:
 def at_jack(facility: Facility, jack: Jack) -> str:
     """What is at a jack: its label, else its name."""
     return jack_label(facility, jack) or jack_name(facility, jack)
+
+
+def by_priority(facility: Facility, outcomes: Iterable[InputOutcome]) -> list[PortAddress]:
+    """Their inputs, highest priority first, then as they come."""
+    inputs = [outcome.input for outcome in outcomes]
+    return sorted(inputs, key=lambda port: facility.facts(port).priority or UNRANKED)
+
+
+def _further_on(outcome: InputOutcome, failed: frozenset[str]) -> bool:
+    """Whether it is only what comes to it that differs, its feeds being as before and alive."""
+    return (
+        outcome.change in ("lost", "altered", "gained")
+        and outcome.feeds_before == outcome.feeds_after
+        and not any(port.equipment in failed for port in outcome.feeds_after)
+    )
+
+
+def _difference(outcome: InputOutcome) -> Difference:
+    before, after = outcome.hears_before, outcome.hears_after
+    gone = tuple(port for port in before if port not in after)
+    return outcome.change, gone, tuple(port for port in after if port not in before)
+
+
+def _group_sentence(
+    facility: Facility, difference: Difference, outcomes: Sequence[InputOutcome]
+) -> str:
+    change, gone, new = difference
+    names = listed(port_names(facility, by_priority(facility, outcomes)), GROUPED)
+    one = len(outcomes) == 1
+    lost, gained = (listed(port_names(facility, ports)) for ports in (gone, new))
+    if change == "lost":
+        return f"Further on, {names} fall{'s' * one} SILENT: no more {lost}."
+    parts = [f"no longer hear{'s' * one} {lost}"] if gone else []
+    parts += [f"now hear{'s' * one} {gained}"] if new else []
+    return f"Further on, {names} {' and '.join(parts)}."
 
 
 def _plug_sentence(facility: Facility, step: PlugStep) -> str:
@@ -151,8 +213,7 @@ def _input_sentence(facility: Facility, outcome: InputOutcome, failed: frozenset
         return f"{name} falls SILENT{_why_silent(facility, outcome, failed)}."
     if outcome.change == "unchanged":
         return f"{name} is unchanged{f': gets {feeds}' if feeds else ''}."
-    head = f"{name} {_feed_clause(facility, outcome)}"
-    return ". ".join([head, *_hearing_clauses(facility, outcome)]) + "."
+    return f"{name} {_feed_clause(facility, outcome)}{_hearing_clause(facility, outcome)}."
 
 
 def _why_silent(facility: Facility, outcome: InputOutcome, failed: frozenset[str]) -> str:
@@ -176,13 +237,14 @@ def _feed_clause(facility: Facility, outcome: InputOutcome) -> str:
     return f"now gets {after} instead of {before}" if after else f"no longer gets {before}"
 
 
-def _hearing_clauses(facility: Facility, outcome: InputOutcome) -> Iterator[str]:
-    """What it hears less and more than before; nothing where it hears the same."""
-    gone = [p for p in outcome.hears_before if p not in outcome.hears_after]
-    new = [p for p in outcome.hears_after if p not in outcome.hears_before]
+def _hearing_clause(facility: Facility, outcome: InputOutcome) -> str:
+    """What it hears less and more than before."""
     if outcome.change == "rerouted":
-        yield "It hears the same as before"
-    if gone:
-        yield f"It no longer hears {listed(port_names(facility, gone))}"
-    if new:
-        yield f"It now hears {listed(port_names(facility, new))}"
+        return " and hears the same as before" if outcome.hears_after else " and hears nothing"
+    _, gone, new = _difference(outcome)
+    lost, gained = (listed(port_names(facility, ports)) for ports in (gone, new))
+    if not outcome.hears_before:
+        return f" and, silent before, hears {gained}"
+    clauses = [f"no longer hears {lost}"] if gone else []
+    clauses += [f"now hears {gained}"] if new else []
+    return f"; it {' and '.join(clauses)}" if clauses else ""

@@ -1,0 +1,39 @@
+"""Arguments that several commands share: what makes a trial."""
+
+from __future__ import annotations
+
+import argparse
+
+from slinediag.model.facility import Facility
+from slinediag.problems import Problem, RequestError, problem
+from slinediag.tracing.naming import find_cord, read_trial
+from slinediag.tracing.values import Trial
+
+CORD_FORM = "Write a cord as JACK=JACK, as in PB1.T3=PB2.B7"
+
+
+def add_trial_arguments(parser: argparse.ArgumentParser) -> None:
+    """The arguments that make a trial: pulls, cords, dummy plugs, failed equipment."""
+    for name, form, words in (
+        ("--pull", "A=B|J", "take out a standing cord, or what is plugged into a jack"),
+        ("--cord", "A=B", "put a cord in, first-named end first"),
+        ("--plug", "J", "put a dummy plug in a jack"),
+        ("--failed", "EQ", "take equipment as failed"),
+    ):
+        parser.add_argument(name, action="append", default=[], metavar=form, help=words)
+
+
+def trial_of(facility: Facility, args: argparse.Namespace) -> Trial:
+    """The trial that the arguments ask for; RequestError with all that is wrong in them."""
+    pulls = [split_cord(facility, text) if "=" in text else text for text in args.pull]
+    cords = [split_cord(facility, text) for text in args.cord]
+    return read_trial(facility, cords, pulls, args.plug, args.failed)
+
+
+def split_cord(facility: Facility, text: str) -> tuple[str, str]:
+    """The two ends of ``A=B``; where labels hold a ``=`` too, the split at which both are found."""
+    pairs = [(text[:at], text[at + 1 :]) for at, sign in enumerate(text) if sign == "="]
+    if not pairs:
+        raise RequestError([problem(text, "this is not a cord", CORD_FORM)])
+    found = [pair for pair in pairs if not isinstance(find_cord(facility, pair), Problem)]
+    return (found or pairs)[0]

@@ -1,0 +1,88 @@
+"""The ``slinediag`` command: reads its arguments, runs one command, says what went wrong."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import signal
+import sys
+from collections.abc import Sequence
+from typing import NoReturn
+
+from slinediag import __version__
+from slinediag.cli import ask, draw, show
+from slinediag.problems import SlinediagError
+
+REFUSED = 2
+INTERRUPTED = 130
+
+COMMANDS = {"ask": ask, "draw": draw, "show": show}
+
+INTRODUCTION = """\
+Reads a facility file, works out from the jacks' contacts what is joined to what, draws the
+single-line chart and answers what a cord does."""
+
+EXAMPLES = """\
+examples:
+  slinediag draw station.yaml                          draw the wall chart
+  slinediag ask station.yaml --cord PB1.T3=PB2.B7      what would this cord do?
+  slinediag ask station.yaml --cord "DISC 1 L=LINK L"  the same, by printed labels
+  slinediag show station.yaml PB1.T3                   the whole way of one jack
+
+Work on mains and protective earth is for licensed people under local codes."""
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser whose complaints are one line each and end with status 2."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong with the arguments and stop."""
+        sys.stderr.write(f"{self.prog}: {message}. See {self.prog} --help\n")
+        raise SystemExit(REFUSED)
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The parser of all commands."""
+    parser = Parser(
+        prog="slinediag",
+        description=INTRODUCTION,
+        epilog=EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"slinediag {__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    for name, module in COMMANDS.items():
+        sub = commands.add_parser(name, help=module.HELP, description=module.DESCRIPTION)
+        module.add_arguments(sub)
+    return parser
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; the exit status."""
+    args = build_parser().parse_args(arguments)
+    try:
+        status: int = COMMANDS[args.command].run(args)
+    except SlinediagError as refused:
+        sys.stderr.write("".join(f"{p.text(refused.file)}\n" for p in refused.problems))
+        return REFUSED
+    except KeyboardInterrupt:
+        sys.stderr.write("slinediag: stopped; nothing half written is left behind\n")
+        return INTERRUPTED
+    return status
+
+
+def run() -> NoReturn:
+    """Entry point of the installed command."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    if hasattr(signal, "SIGPIPE"):
+        signal.signal(signal.SIGPIPE, signal.SIG_DFL)
+    status = main()
+    sys.stdout.flush()
+    os._exit(status) if "PySide6.QtGui" in sys.modules else sys.exit(status)
+    raise AssertionError
+
+
+if __name__ == "__main__":
+    run()

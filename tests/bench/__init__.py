@@ -1,0 +1,1 @@
+"""Benchmarks: quality next to time, always as a ratio against a peer in the same run."""

@@ -1,0 +1,106 @@
+"""Jacks, ports and equipment by what people call them."""
+
+from __future__ import annotations
+
+import pytest
+
+from slinediag.model.equipment import Equipment
+from slinediag.model.find import find_equipment, find_jack, find_thing
+from slinediag.problems import Problem
+from tests.builders import jack, output, plant
+
+PLANT = plant(
+    """
+    equipment:
+      PLY1: {name: Disc player, label: DISC 1, outputs: [L, R]}
+      LIM: {name: Limiter, inputs: [L], outputs: [L], paths: straight}
+      LOOSE: {name: Loose box, outputs: [O]}
+      TWIN: {name: Twin, label: SAME, outputs: [O]}
+      TWIN2: {name: Twin, label: SAME, outputs: [O]}
+    bays:
+      PB1:
+        name: Bay
+        label: PATCH A
+        positions: 12
+        points:
+          1: {top: PLY1.L, bottom: LIM.L, label_bottom: TO LIMITER}
+          2: {top: LIM.L, label_top: A=B}
+          3: {top: PLY1.R, label_top: RIGHT}
+          4: {top: TWIN.O}
+          5: {top: TWIN2.O}
+      PB2: {name: One row, rows: 1, positions: 2}
+    """
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("PB1.T1", "PB1.T1"),
+        ("PB1 T12", "PB1.T12"),
+        ("PATCH A B1", "PB1.B1"),
+        ("DISC 1 L", "PB1.T1"),
+        ("disc  1 l", "PB1.T1"),
+        ("TO LIMITER", "PB1.B1"),
+        ("PLY1.R", "PB1.T3"),
+        ("DISC 1 R", "PB1.T3"),
+        ("LIM.L:in", "PB1.B1"),
+        ("LIM.L:out", "PB1.T2"),
+        ("A=B", "PB1.T2"),
+    ],
+)
+def test_a_jack_by_address_port_or_label(text, wanted):
+    assert find_jack(PLANT, text) == jack(wanted)
+
+
+@pytest.mark.parametrize(
+    ("text", "what", "hint"),
+    [
+        ("PB1.T13", "there is no such jack", "Bay PB1 has T1 to T12 and B1 to B12"),
+        ("PB1.T01", "there is no such jack", "Bay PB1 has T1 to T12 and B1 to B12"),
+        ("PB2.B1", "there is no such jack", "Bay PB2 has T1 to T2"),
+        ("PB3.T1", "there is no such jack", "Did you mean PB2.T1?"),
+        ("DISC 1 K", "there is no such jack", "Did you mean DISC 1 L?"),
+        ("SAME O", "2 things bear this label", "Say which: PB1.T4, PB1.T5"),
+        ("LIM.L", "this is both an output and an input", "Say which: LIM.L:out or LIM.L:in"),
+        ("LIM.X", "LIM has no such port", "Did you mean LIM.L:"),
+        ("LOOSE.O", "no jack carries this port", "Name a jack"),
+        ("@@@", "there is no such jack", ""),
+    ],
+)
+def test_no_single_jack(text, what, hint):
+    found = find_jack(PLANT, text)
+    assert isinstance(found, Problem)
+    assert found.what == what
+    assert found.hint.startswith(hint)
+
+
+def test_equipment_by_id_label_or_name():
+    assert find_equipment(PLANT, "PLY1") == "PLY1"
+    assert find_equipment(PLANT, "DISC 1") == "PLY1"
+    assert find_equipment(PLANT, "disc player") == "PLY1"
+    several = find_equipment(PLANT, "SAME")
+    assert isinstance(several, Problem)
+    assert several.hint == "Say which: TWIN, TWIN2"
+    none = find_equipment(PLANT, "PLY2")
+    assert isinstance(none, Problem)
+    assert none.hint == "Did you mean PLY1?"
+
+
+def test_a_thing_is_jack_port_or_box():
+    assert find_thing(PLANT, "PB1.B2") == jack("PB1.B2")
+    assert find_thing(PLANT, "DISC 1 R") == output("PLY1.R")
+    assert find_thing(PLANT, "RIGHT") == jack("PB1.T3")
+    assert find_thing(PLANT, "LIM.L:out") == output("LIM.L")
+    box = find_thing(PLANT, "Loose box")
+    assert isinstance(box, Equipment)
+    assert box.id == "LOOSE"
+    both = find_thing(PLANT, "LIM L")
+    assert isinstance(both, Problem)
+    assert both.hint == "Say which: LIM.L:out, LIM.L:in"
+    nothing = find_thing(PLANT, "LIM.X")
+    assert isinstance(nothing, Problem)
+    assert nothing.hint.startswith("Did you mean LIM.L:")
+    unclear = find_thing(PLANT, "LIM.L")
+    assert isinstance(unclear, Problem)
+    assert unclear.hint == "Say which: LIM.L:out or LIM.L:in"
