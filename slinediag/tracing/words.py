@@ -82,13 +82,16 @@ def cord_sentences(answer: Answer) -> list[str]:
 
 
 def input_sentences(answer: Answer) -> list[str]:
-    """What becomes of the inputs: worst first, those whose own feeds differ before the rest.
+    """What becomes of the inputs: worst first, then by priority; own feeds before what follows.
 
     Inputs further on that lose and gain the same share one sentence, highest priority named first.
     """
-    ranked = sorted(answer.inputs, key=lambda o: WORST_FIRST.index(o.change))
-    failed = frozenset(answer.trial.failed)
     facility = answer.facility
+    failed = frozenset(answer.trial.failed)
+    ranked = sorted(
+        answer.inputs,
+        key=lambda o: (WORST_FIRST.index(o.change), facility.facts(o.input).priority or UNRANKED),
+    )
     alone = [o for o in ranked if not _further_on(o, failed)]
     groups: dict[Difference, list[InputOutcome]] = {}
     for outcome in ranked:
