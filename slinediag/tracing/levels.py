@@ -1,19 +1,54 @@
-"""Levels at inputs: what a source loses into all the inputs that load it.
+"""Levels: what a source loses into all the inputs that load it, and what arrives at each.
 
 Voltages are worked out at one frequency in the middle of the band, where an output is a voltage
-behind its impedance and an input is a resistance. Levels in dBu (0 dBu = 0.7746 V), losses in dB,
-impedances in ohm.
+behind its impedance and an input is a resistance. Levels in dBu, losses in dB, impedances in ohm.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
+from slinediag.address import PortAddress
 from slinediag.circuit.circuit import Circuit
+from slinediag.model.equipment import PortFacts
+
+ZERO_DBU = math.sqrt(0.6)
+"""Volts at 0 dBu: 1 mW in 600 ohm. Source: IEC 60268-2, ITU-T practice (from memory)."""
 
 HALVED = 20 * math.log10(2)
 """dB that a source with both legs driven loses where one of them is grounded: 6.02 dB."""
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """What one working output brings to an input.
+
+    ``level`` in dBu and ``loss`` in dB against no load; ``excess`` dB above (or, negative, below)
+    the level the input is made for; ``headroom`` dB from there up to the first of the two, output
+    or input, that clips: below nought one of them clips at its own nominal level.
+    """
+
+    output: PortAddress
+    level: float
+    loss: float
+    excess: float
+    headroom: float
+
+
+@dataclass(frozen=True, slots=True)
+class TiedOutput:
+    """One of several outputs tied together, as if it alone were sending.
+
+    ``level`` in dBu and ``loss`` in dB against no load, both None of failed equipment;
+    ``current`` in mA is what it drives into the others at its full level.
+    """
+
+    output: PortAddress
+    level: float | None
+    loss: float | None
+    current: float | None
 
 
 def level_at(circuit: Circuit, number: int, feeds: int, dead: frozenset[int]) -> float | None:
@@ -32,10 +67,60 @@ def level_at(circuit: Circuit, number: int, feeds: int, dead: frozenset[int]) ->
     output = circuit.outputs[feed]
     source = facts(output)
     load = parallel(facts(circuit.inputs[n]).impedance for n in circuit.inputs_with(output))
-    level = source.level - loading_loss(source.impedance, load)
-    if source.drive == "driven" and not facts(circuit.inputs[number]).balanced:
-        level -= HALVED
-    return level
+    return source.level - line_loss(source, facts(circuit.inputs[number]), load)
+
+
+def arrival_at(circuit: Circuit, number: int, feeds: int, dead: frozenset[int]) -> Arrival | None:
+    """What the one feed of an input brings to it; None where :func:`level_at` is."""
+    level = level_at(circuit, number, feeds, dead)
+    if level is None:
+        return None
+    output = circuit.outputs[feeds.bit_length() - 1]
+    facts = circuit.facility.facts
+    source, entry = facts(output), facts(circuit.inputs[number])
+    return Arrival(
+        output=output,
+        level=level,
+        loss=source.level - level,
+        excess=level - entry.level,
+        headroom=min(source.max - source.level, entry.max - level),
+    )
+
+
+def line_loss(source: PortFacts, entry: PortFacts, load: float) -> float:
+    """What a source loses on its way to one input of a line, against no load; dB.
+
+    ``load`` is all the inputs of the line in parallel, in ohm.
+    """
+    grounded = source.drive == "driven" and not entry.balanced
+    return loading_loss(source.impedance, load) + (HALVED if grounded else 0.0)
+
+
+def tied_outputs(
+    outputs: Sequence[tuple[PortFacts, bool]], inputs: Sequence[PortFacts]
+) -> tuple[TiedOutput, ...]:
+    """Each output of a line where it stands against the others; none where it is the only one.
+
+    ``outputs`` are the line's outputs, each with whether its equipment works. The level of each
+    is its voltage divided between its own impedance and all else in parallel.
+    """
+    if len(outputs) < 2:
+        return ()
+    return tuple(
+        _tied(source, works, [o for o, _ in outputs if o is not source], inputs)
+        for source, works in outputs
+    )
+
+
+def _tied(
+    source: PortFacts, works: bool, others: Sequence[PortFacts], inputs: Sequence[PortFacts]
+) -> TiedOutput:
+    if not works:
+        return TiedOutput(source.address, None, None, None)
+    against = parallel(other.impedance for other in others)
+    loss = loading_loss(source.impedance, parallel([against, *(i.impedance for i in inputs)]))
+    current = 1000 * volts(source.max - loss) / against
+    return TiedOutput(source.address, source.level - loss, loss, current)
 
 
 def loading_loss(source: float, load: float) -> float:
@@ -48,5 +133,11 @@ def loading_loss(source: float, load: float) -> float:
 
 def parallel(impedances: Iterable[float]) -> float:
     """Impedances in parallel, in ohm; infinite where there are none."""
-    conductance = sum(1 / impedance for impedance in sorted(impedances))
+    # Summed exactly: the sum of floats depends on their order, and answers must not.
+    conductance = math.fsum(1 / impedance for impedance in impedances)
     return 1 / conductance if conductance else math.inf
+
+
+def volts(level: float) -> float:
+    """A level in dBu as volts, r.m.s."""
+    return float(ZERO_DBU * 10 ** (level / 20))

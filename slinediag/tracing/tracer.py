@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
+from functools import cached_property
 
-from slinediag.address import PortAddress
+from slinediag.address import Address, PortAddress
 from slinediag.circuit.circuit import Circuit
 from slinediag.model.facility import Facility
 from slinediag.tracing.hearing import Hearing, bits
 from slinediag.tracing.levels import level_at
+from slinediag.tracing.line import LineFacts, line_at
+from slinediag.tracing.phantom import Phantom
+from slinediag.tracing.treble import cable_capacitances, cord_capacitances
 
 KEPT = 4
 """How many facilities keep their tracer at once."""
@@ -18,6 +22,7 @@ KEPT = 4
 class Tracer:
     """The circuit of one facility, what every input hears at rest, and at what level in dBu.
 
+    ``phantom_at_rest`` are the ports with phantom on them at rest that should have none.
     A trial changes the circuit and puts it back; ``lock`` is held meanwhile.
     """
 
@@ -29,8 +34,25 @@ class Tracer:
             level_at(self.circuit, number, feeds, frozenset())
             for number, feeds in enumerate(self.hearing.feeds)
         )
+        self.phantom = Phantom(facility)
+        self.phantom_at_rest = self.phantom.reached(self.circuit)
         self.lock = threading.Lock()
+        self._lines: dict[int, LineFacts] = {}
         self._named: dict[int, tuple[PortAddress, ...]] = {}
+
+    @cached_property
+    def capacitances(self) -> dict[Address, float]:
+        """The capacitance of cables in pF, by one of the ends that each joins."""
+        return cable_capacitances(self.facility)
+
+    def line_at_rest(self, number: int) -> LineFacts:
+        """The line at an input at rest; to be asked under ``lock``, with no trial on."""
+        found = self._lines.get(number)
+        if found is None:
+            cords = cord_capacitances((cord.source, cord.length) for cord in self.facility.cords)
+            found = line_at(self.circuit, number, frozenset(), self.capacitances, cords)
+            self._lines[number] = found
+        return found
 
     def named(self, mask: int) -> tuple[PortAddress, ...]:
         """The outputs of a set, in natural order."""

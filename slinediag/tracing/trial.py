@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
-from slinediag.address import Jack
+from slinediag.address import Jack, PortAddress, port_order
 from slinediag.circuit.circuit import Circuit
 from slinediag.model.facility import Facility
 from slinediag.tracing.hearing import Hearing, bits
 from slinediag.tracing.levels import level_at
+from slinediag.tracing.line import LineFacts, line_at
+from slinediag.tracing.phantom import Phantom, PhantomReach
 from slinediag.tracing.request import refuse_impossible
 from slinediag.tracing.tracer import Tracer, tracer_of
+from slinediag.tracing.treble import cord_capacitances
 from slinediag.tracing.values import (
     Act,
     Answer,
@@ -18,6 +22,9 @@ from slinediag.tracing.values import (
     CordEnds,
     CordOutcome,
     InputOutcome,
+    LineChange,
+    LivePlug,
+    PlugAct,
     PlugStep,
     Trial,
 )
@@ -33,12 +40,14 @@ def ask(facility: Facility, trial: Trial, *, every_input: bool = False) -> Answe
     refuse_impossible(facility, trial)
     tracer = tracer_of(facility)
     with tracer.lock:
-        bench = Bench(tracer.circuit, tracer.hearing)
+        bench = Bench(tracer.circuit, tracer.hearing, tracer.phantom)
         try:
             bench.carry_out(trial)
-            return _answer(tracer, bench, trial, every_input)
+            answer = _answer(tracer, bench, trial, every_input)
+            lines = _lines_after(tracer, bench, answer)
         finally:
             bench.put_back()
+        return replace(answer, lines=_with_lines_before(tracer, lines))
 
 
 @dataclass
@@ -47,8 +56,10 @@ class Bench:
 
     circuit: Circuit
     hearing: Hearing
+    phantom: Phantom
     steps: list[PlugStep] = field(default_factory=list)
     concerned: set[int] = field(default_factory=set)
+    live: list[LivePlug] = field(default_factory=list)
     _done: list[tuple[str, CordEnds]] = field(default_factory=list)
 
     def carry_out(self, trial: Trial) -> None:
@@ -56,7 +67,7 @@ class Bench:
         for cord in trial.pulled_cords:
             self._pull_cord(cord)
         for jack in trial.pulled_plugs:
-            self._plug_out(jack)
+            self._plug_out(jack, None)
         for cord in trial.cords:
             self._put_cord(cord)
         for jack in trial.plugs:
@@ -91,23 +102,32 @@ class Bench:
         return feeds
 
     def _pull_cord(self, cord: CordEnds) -> None:
+        hot = self._givers(cord[0])
         self.concerned |= self.circuit.part_cord(*cord)
         self._done.append(("part", cord))
         for jack in cord:
-            self._plug_out(jack)
+            self._plug_out(jack, cord, hot)
 
-    def _plug_out(self, jack: Jack) -> None:
+    def _plug_out(
+        self, jack: Jack, cord: CordEnds | None, hot: tuple[PortAddress, ...] = ()
+    ) -> None:
+        """Take a plug out; ``hot`` are inputs that give phantom at its cord's other end."""
+        before = self._givers(jack)
         self.concerned |= self.circuit.plug_out(jack)
         self._done.append(("out", (jack, jack)))
+        self._note_live(jack, "pull", cord, (*hot, *before, *self._givers(jack)))
 
     def _put_cord(self, cord: CordEnds) -> None:
-        for jack in cord:
-            self._put(jack, cord)
+        first, second = cord
+        self._put(first, cord)
+        self._put(second, cord, self._givers(first))
         self.concerned |= self.circuit.join_cord(*cord)
         self._done.append(("join", cord))
 
-    def _put(self, jack: Jack, cord: CordEnds | None) -> None:
+    def _put(self, jack: Jack, cord: CordEnds | None, hot: tuple[PortAddress, ...] = ()) -> None:
+        """Put a plug in; ``hot`` are inputs that give phantom at its cord's other end."""
         normals = [(n, self.circuit.closed(n)) for n in self.circuit.normals_at(jack)]
+        self._note_live(jack, "put", cord, (*hot, *self._givers(jack)))
         self.concerned |= self.circuit.plug_in(jack)
         self._done.append(("in", (jack, jack)))
         acts = tuple(
@@ -115,6 +135,17 @@ class Bench:
             for n, was in normals
         )
         self.steps.append(PlugStep(jack, cord, acts))
+
+    def _givers(self, jack: Jack) -> tuple[PortAddress, ...]:
+        return self.phantom.givers_at(self.circuit, jack)
+
+    def _note_live(
+        self, jack: Jack, act: PlugAct, cord: CordEnds | None, givers: Iterable[PortAddress]
+    ) -> None:
+        """Note a plug that moves where phantom stands; none where no input gives it there."""
+        found = tuple(sorted(set(givers), key=port_order))
+        if found:
+            self.live.append(LivePlug(jack, act, cord, found))
 
 
 def _answer(tracer: Tracer, bench: Bench, trial: Trial, every_input: bool) -> Answer:
@@ -129,8 +160,37 @@ def _answer(tracer: Tracer, bench: Bench, trial: Trial, every_input: bool) -> An
         if every_input or o.change != "unchanged"
     )
     cords = tuple(_cord_outcome(bench, cord, changed, trial) for cord in trial.cords)
-    harmless = not any(c.feedback for c in cords) and not any(o.change in HARMFUL for o in inputs)
-    return Answer(tracer.facility, trial, tuple(bench.steps), cords, inputs, harmless)
+    phantom = _phantom(tracer, trial)
+    harmless = not (
+        any(cord.feedback for cord in cords)
+        or any(outcome.change in HARMFUL for outcome in inputs)
+        or any(reach.new and not _takes(tracer.facility, reach.port) for reach in phantom)
+    )
+    return Answer(
+        tracer.facility,
+        trial,
+        tuple(bench.steps),
+        cords,
+        inputs,
+        harmless,
+        phantom=phantom,
+        live=tuple(bench.live),
+    )
+
+
+def _phantom(tracer: Tracer, trial: Trial) -> tuple[PhantomReach, ...]:
+    """Phantom where it should not be, on the nets at the trial's jacks and beyond them."""
+    jacks = [jack for cord in (*trial.pulled_cords, *trial.cords) for jack in cord]
+    jacks += [*trial.pulled_plugs, *trial.plugs]
+    before = {reach.port for reach in tracer.phantom_at_rest}
+    return tuple(
+        replace(reach, new=reach.port not in before)
+        for reach in tracer.phantom.reached_from(tracer.circuit, jacks)
+    )
+
+
+def _takes(facility: Facility, port: PortAddress) -> bool:
+    return facility.facts(port).phantom == "takes"
 
 
 def _outcome(
@@ -160,6 +220,30 @@ def _with_levels(
         level_before=tracer.levels[number],
         level_after=level_at(tracer.circuit, number, feeds, dead),
     )
+
+
+def _lines_after(tracer: Tracer, bench: Bench, answer: Answer) -> tuple[LineFacts, ...]:
+    """The lines at the inputs whose nets the trial changes, as the circuit stands now."""
+    trial = answer.trial
+    dead = tracer.hearing.outputs_of(trial.failed)
+    pulled = {frozenset(cord) for cord in trial.pulled_cords}
+    standing = [
+        (cord.source, cord.length)
+        for cord in tracer.facility.cords
+        if frozenset((cord.source, cord.target)) not in pulled
+    ]
+    cords = cord_capacitances([*standing, *((c.cord[0], c.length) for c in answer.cords)])
+    return tuple(
+        line_at(tracer.circuit, number, dead, tracer.capacitances, cords)
+        for number in sorted(bench.concerned)
+    )
+
+
+def _with_lines_before(tracer: Tracer, lines: tuple[LineFacts, ...]) -> tuple[LineChange, ...]:
+    """The same lines at rest, beside what they are after the trial; those that differ."""
+    numbers = tracer.circuit.input_number
+    changes = (LineChange(tracer.line_at_rest(numbers[line.input]), line) for line in lines)
+    return tuple(change for change in changes if change.before != change.after)
 
 
 def change_of(feeds: tuple[int, int], heard: tuple[int, int]) -> Change:

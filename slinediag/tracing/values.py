@@ -7,9 +7,12 @@ from typing import Any, Literal
 
 from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility, Normal
+from slinediag.tracing.line import LineFacts
+from slinediag.tracing.phantom import PhantomReach
 
 Effect = Literal["breaks", "taps", "open already"]
 Change = Literal["doubled", "lost", "gained", "altered", "rerouted", "unchanged"]
+PlugAct = Literal["put", "pull"]
 CordEnds = tuple[Jack, Jack]
 """A cord by its two jacks, first-named end first."""
 
@@ -19,9 +22,9 @@ def cord_text(cord: CordEnds) -> str:
     return f"{cord[0]}={cord[1]}"
 
 
-def shown_level(level: float | None) -> float | None:
-    """A level as answers write it: dBu to two decimals, and no minus before a zero."""
-    return None if level is None else round(level, 2) + 0.0
+def two_decimals(figure: float | None) -> float | None:
+    """A level or loss as answers write it: two decimals, and no minus before a zero."""
+    return None if figure is None else round(figure, 2) + 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +88,34 @@ class InputOutcome:
 
 
 @dataclass(frozen=True, slots=True)
+class LivePlug:
+    """A plug put in or pulled where phantom stands, and the inputs that give it.
+
+    ``cord`` is None for a dummy plug.
+    """
+
+    jack: Jack
+    act: PlugAct
+    cord: CordEnds | None
+    givers: tuple[PortAddress, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LineChange:
+    """The line at one input before and after."""
+
+    before: LineFacts
+    after: LineFacts
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
-    """What a trial does: plugs in the order they go in, cords as given, inputs in natural order."""
+    """What a trial does: plugs in the order they go in, cords as given, inputs in natural order.
+
+    ``lines`` are those at inputs whose nets the trial changes. ``phantom`` are the ports on nets
+    that the trial concerns where phantom should not be, ``live`` the plugs put in or pulled where
+    phantom stands, in their order.
+    """
 
     facility: Facility
     trial: Trial
@@ -94,6 +123,9 @@ class Answer:
     cords: tuple[CordOutcome, ...]
     inputs: tuple[InputOutcome, ...]
     harmless: bool
+    lines: tuple[LineChange, ...] = ()
+    phantom: tuple[PhantomReach, ...] = ()
+    live: tuple[LivePlug, ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         """The answer as plain values, ready for JSON; levels in dBu, lengths in metres."""
@@ -132,10 +164,62 @@ class Answer:
                     "feeds_after": [spelled(port) for port in outcome.feeds_after],
                     "hears_before": [spelled(port) for port in outcome.hears_before],
                     "hears_after": [spelled(port) for port in outcome.hears_after],
-                    "level_before": shown_level(outcome.level_before),
-                    "level_after": shown_level(outcome.level_after),
+                    "level_before": two_decimals(outcome.level_before),
+                    "level_after": two_decimals(outcome.level_after),
                 }
                 for outcome in self.inputs
             ],
             "harmless": self.harmless,
+            "lines": [_line_dict(self.facility, line) for line in self.lines],
+            "cautions": [
+                *(_reach_dict(self.facility, reach) for reach in self.phantom),
+                *(_live_dict(self.facility, plug) for plug in self.live),
+            ],
         }
+
+
+def _line_dict(facility: Facility, change: LineChange) -> dict[str, Any]:
+    """The line at an input: levels in dBu, dB, pF, Hz, mA; null where there is none."""
+    before, after = change.before.arrival, change.after.arrival
+    treble = change.after.treble
+    return {
+        "input": facility.spelled(change.after.input),
+        "level_before": two_decimals(before.level if before else None),
+        "level_after": two_decimals(after.level if after else None),
+        "loss": two_decimals(after.loss if after else None),
+        "excess": two_decimals(after.excess if after else None),
+        "headroom": two_decimals(after.headroom if after else None),
+        "capacitance": round(treble.capacitance, 1) if treble else None,
+        "corner": round(treble.corner) if treble and treble.corner else None,
+        "treble_loss": two_decimals(treble.loss if treble else None),
+        "tied": [
+            {
+                "output": facility.spelled(tied.output),
+                "level": two_decimals(tied.level),
+                "current": two_decimals(tied.current),
+            }
+            for tied in change.after.tied
+        ],
+        "unbalanced": [facility.spelled(port) for port in change.after.unbalanced],
+    }
+
+
+def _reach_dict(facility: Facility, reach: PhantomReach) -> dict[str, Any]:
+    return {
+        "caution": f"phantom {reach.harm}",
+        "severity": reach.severity,
+        "at": facility.spelled(reach.port),
+        "given_by": [facility.spelled(port) for port in reach.givers],
+        "new": reach.new,
+    }
+
+
+def _live_dict(facility: Facility, plug: LivePlug) -> dict[str, Any]:
+    return {
+        "caution": "phantom live",
+        "severity": "caution",
+        "at": str(plug.jack),
+        "act": plug.act,
+        "cord": cord_text(plug.cord) if plug.cord else None,
+        "given_by": [facility.spelled(port) for port in plug.givers],
+    }
