@@ -73,3 +73,9 @@ SAMPLE = Drawing(
     "Sample",
     "Every mark once.",
 )
+
+MACHINE_WITHOUT_FONTS = """<?xml version="1.0"?>
+<!DOCTYPE fontconfig SYSTEM "urn:fontconfig:fonts.dtd">
+<fontconfig></fontconfig>
+"""
+"""A fontconfig file that finds no font."""
