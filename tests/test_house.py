@@ -82,6 +82,7 @@ MAY_IMPORT = {
     "cli": {*ROOMS} - {"editor", "cli"},
     "editor": {*ROOMS} - {"editor"},
     "": {*ROOMS} - {"editor"},
+    "__main__": {"cli"},
 }
 """Room → the rooms it may import from; a room may always import from itself."""
 

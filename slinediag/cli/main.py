@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 import signal
 import sys
 from collections.abc import Sequence
@@ -78,10 +77,7 @@ def run() -> NoReturn:
             stream.reconfigure(encoding="utf-8", errors="replace")
     if hasattr(signal, "SIGPIPE"):
         signal.signal(signal.SIGPIPE, signal.SIG_DFL)
-    status = main()
-    sys.stdout.flush()
-    os._exit(status) if "PySide6.QtGui" in sys.modules else sys.exit(status)
-    raise AssertionError
+    sys.exit(main())
 
 
 if __name__ == "__main__":

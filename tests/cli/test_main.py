@@ -1,0 +1,124 @@
+"""The commands as a person runs them: status, streams, and no traceback whatever is given."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from slinediag.cli.main import main
+
+SAMPLES = Path(__file__).parent.parent.parent / "samples"
+QUILLMOOR = str(SAMPLES / "quillmoor.yaml")
+
+
+def run(capsys, *arguments):
+    """Status, standard output and standard error of one command."""
+    try:
+        status = main([str(a) for a in arguments])
+    except SystemExit as stopped:
+        status = stopped.code
+    said = capsys.readouterr()
+    return status, said.out, said.err
+
+
+def test_ask_in_words(capsys):
+    status, out, err = run(capsys, "ask", QUILLMOOR, "--cord", "DISC 1 L=LINK L")
+    assert status == 0
+    assert err == ""
+    assert out.splitlines()[0] == "NOT HARMLESS. hears something else: LINK L."
+
+
+def test_ask_in_json(capsys):
+    status, out, _ = run(capsys, "ask", QUILLMOOR, "--cord", "PB1.T9=PB2.B15", "--json")
+    answer = json.loads(out)
+    assert status == 0
+    assert answer["facility"] == "Quillmoor Community Radio"
+    assert [i["input"] for i in answer["inputs"]] == ["XMIT.L"]
+
+
+def test_ask_takes_every_kind_of_change(capsys):
+    status, out, _ = run(
+        capsys, "ask", QUILLMOOR, "--pull", "PB3.T15=PB2.B5", "--pull", "PB2.B39",
+        "--cord", "PB1.T9=PB4.B41", "--plug", "PB1.B2", "--failed", "LIMITER", "--all",
+    )  # fmt: skip
+    assert status == 0
+    assert "Pull the cord from PB3 T15 to PB2 B5." in out
+    assert "Pull the dummy plug from PB2 B39." in out
+    assert "Dummy plug in PB1 B2" in out
+    assert "Taken as failed: LIMITER." in out
+    assert " is unchanged" in out
+
+
+def test_a_pull_may_name_one_jack_of_a_cord(capsys):
+    _, out, _ = run(capsys, "ask", QUILLMOOR, "--pull", "PB3.T15")
+    assert "Pull the cord from PB3 T15 to PB2 B5." in out
+
+
+@pytest.mark.parametrize("thing", ["PB2.T15", "LIM.L:out", "LIM", "LINK L", "DISC 1"])
+def test_show(capsys, thing):
+    status, out, _ = run(capsys, "show", QUILLMOOR, thing)
+    assert status == 0
+    assert "Origins: " in out
+    status, out, _ = run(capsys, "show", QUILLMOOR, thing, "--json")
+    assert status == 0
+    assert {"thing", "kind", "upstream", "downstream"} <= set(json.loads(out))
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["ask", QUILLMOOR], "nothing to ask"),
+        (["ask", QUILLMOOR, "--cord", "PB1.T1"], "this is not a cord"),
+        (["ask", QUILLMOOR, "--cord", "PB1.T1=PB9.T1"], "there is no such jack"),
+        (["ask", QUILLMOOR, "--cord", "A=B=C"], "there is no such jack"),
+        (["ask", QUILLMOOR, "--plug", "PB1.T99"], "Bay PB1 has T1 to T48"),
+        (["ask", QUILLMOOR, "--failed", "LIMITERS"], "Did you mean"),
+        (["show", QUILLMOOR, "nothing like it"], "there is no such jack, port or equipment"),
+        (["ask", "no-such-file.yaml", "--plug", "PB1.T1"], "no-such-file.yaml"),
+        (["ask", str(SAMPLES), "--plug", "PB1.T1"], "samples"),
+        (["ask"], "FILE"),
+        (["dance", QUILLMOOR], "invalid choice"),
+        (["show", QUILLMOOR], "THING"),
+    ],
+)
+def test_what_is_refused_says_why_and_ends_with_2(capsys, arguments, said):
+    status, out, err = run(capsys, *arguments)
+    assert status == 2
+    assert out == ""
+    assert said in err
+    assert "Traceback" not in err
+
+
+def test_several_things_wrong_are_said_together(capsys):
+    _, _, err = run(capsys, "ask", QUILLMOOR, "--plug", "X.T1", "--plug", "Y.T1")
+    assert len(err.splitlines()) == 2
+
+
+def test_help_and_version(capsys):
+    status, out, _ = run(capsys, "--help")
+    assert status == 0
+    assert "ask" in out
+    assert run(capsys, "--version")[:2] == (0, "slinediag 0.1.0\n")
+
+
+def run_process(*arguments, seed="0"):
+    return subprocess.run(
+        [sys.executable, "-m", "slinediag", *arguments],
+        capture_output=True,
+        check=False,
+        env={**os.environ, "PYTHONHASHSEED": seed},
+    )
+
+
+def test_the_same_bytes_on_any_hash_seed():
+    asked = ["ask", QUILLMOOR, "--cord", "PB2.T9=PB1.B11", "--failed", "REC", "--all"]
+    first, second = run_process(*asked, seed="1"), run_process(*asked, seed="2")
+    assert first.returncode == 0, first.stderr
+    assert first.stdout == second.stdout
+    shown = [run_process("show", QUILLMOOR, "XMIT", seed=seed).stdout for seed in "12"]
+    assert shown[0] == shown[1] != b""
