@@ -1,1 +1,4 @@
-"""Graphs of boxes and ports arranged in layers; pure geometry, with no word of audio in it."""
+"""Graph layout: boxes with ports, lines of horizontal and vertical runs, and nothing else.
+
+``graph`` says what goes in, ``layout`` what comes out, ``pipeline.arrange`` does it.
+"""

@@ -1,0 +1,47 @@
+"""``python -m slinediag.layout GRAPH.json RESULT.json``: arrange any graph of boxes with ports."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+from slinediag.layout.jsonfile import read_graph, write_result
+from slinediag.layout.pipeline import arrange
+from slinediag.layout.settings import Settings
+from slinediag.layout.settle import fitting
+from slinediag.problems import SlinediagError
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Exit status 0 when the result is written, 2 when graph or request is wrong."""
+    parser = argparse.ArgumentParser(
+        prog="python -m slinediag.layout",
+        description="Arrange a graph of boxes with ports; millimetres, y down.",
+    )
+    parser.add_argument("graph", metavar="GRAPH.json", type=Path, help="what to arrange")
+    parser.add_argument("result", metavar="RESULT.json", type=Path, help="where to write it")
+    parser.add_argument(
+        "--ports",
+        choices=["fixed", "free"],
+        default="fixed",
+        help="free: the ys of a side may be dealt out anew among its ports",
+    )
+    parser.add_argument("--effort", choices=["quick", "thorough"], default="quick")
+    asked = parser.parse_args(arguments)
+    try:
+        graph = read_graph(asked.graph)
+        settings = fitting(graph, Settings(ports=asked.ports, effort=asked.effort))
+        start = time.perf_counter()
+        layout = arrange(graph, settings)
+        write_result(asked.result, layout, time.perf_counter() - start)
+    except SlinediagError as error:
+        print(error, file=sys.stderr)
+        return 2
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(run())

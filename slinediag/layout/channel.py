@@ -1,0 +1,253 @@
+"""One channel between two layers: upright runs on the fewest tracks, crossing as little as may be.
+
+A net that changes level in the channel has one upright run. Of two of them that overlap, the
+order on the tracks decides how often their level runs cross the uprights, and whether a level
+run of one would lie on a level run of the other: then the order is forced. Where what is forced
+goes in a ring, one net is given a second upright run (a dogleg).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Matrix = NDArray[np.int64]
+
+# More than any number of crossings: what must not be.
+FORBIDDEN = 1 << 20
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A net in a channel: the levels (micrometres) at which it comes from the left and right."""
+
+    net: int
+    lefts: tuple[int, ...]
+    rights: tuple[int, ...]
+
+    @property
+    def low(self) -> int:
+        """The topmost level."""
+        return min((*self.lefts, *self.rights))
+
+    @property
+    def high(self) -> int:
+        """The lowest level."""
+        return max((*self.lefts, *self.rights))
+
+
+@dataclass(frozen=True, slots=True)
+class Upright:
+    """An upright run on a track; tracks count from the left, 0 first."""
+
+    wire: Wire
+    track: int
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """The uprights of each net that has any, left to right as a signal goes through them."""
+
+    uprights: dict[int, tuple[Upright, ...]]
+    tracks: int
+
+
+def channel_of(wires: Sequence[Wire], clearance: int) -> Channel:
+    """Tracks for all wires; those on one level throughout need none."""
+    levels = sorted({level for wire in wires for level in (*wire.lefts, *wire.rights)})
+    bent = sorted((wire for wire in wires if wire.low < wire.high), key=lambda w: (w.low, w.net))
+    found: dict[int, list[Upright]] = {}
+    tracks = 0
+    for cluster in _clusters(bent, clearance):
+        for upright in _cluster_tracks(cluster, levels, clearance):
+            found.setdefault(upright.wire.net, []).append(upright)
+            tracks = max(tracks, upright.track + 1)
+    uprights = {
+        net: tuple(sorted(runs, key=lambda upright: upright.track)) for net, runs in found.items()
+    }
+    return Channel(uprights, tracks)
+
+
+def _clusters(bent: Sequence[Wire], clearance: int) -> list[list[Wire]]:
+    """Wires, sorted by their top, in groups that do not come near each other."""
+    groups: list[list[Wire]] = []
+    reach = 0
+    for wire in bent:
+        if groups and wire.low < reach + clearance:
+            groups[-1].append(wire)
+            reach = max(reach, wire.high)
+        else:
+            groups.append([wire])
+            reach = wire.high
+    return groups
+
+
+def _cluster_tracks(wires: list[Wire], levels: list[int], clearance: int) -> list[Upright]:
+    """Tracks of wires that come near each other; ``levels`` gains those of doglegs."""
+    pieces = list(wires)
+    while True:
+        cost = _costs(pieces, clearance)
+        order = _sequence(cost)
+        if len(order) == len(pieces):
+            return _left_edge(pieces, order, cost - cost.T, clearance)
+        ring = _ring(cost, sorted(set(range(len(pieces))) - set(order)))
+        parted = max(ring, key=lambda k: (bool(pieces[k].lefts and pieces[k].rights), k))
+        pieces[parted : parted + 1] = _dogleg(pieces[parted], levels, clearance)
+
+
+def _costs(wires: Sequence[Wire], clearance: int) -> Matrix:
+    """Entry [i, j]: crossings of i and j if i is on the left, FORBIDDEN more if they would meet."""
+    count = len(wires)
+    low = np.array([wire.low for wire in wires])
+    high = np.array([wire.high for wire in wires])
+    net = np.array([wire.net for wire in wires])
+    left_of, left = _ends([wire.lefts for wire in wires])
+    right_of, right = _ends([wire.rights for wire in wires])
+    cost = np.zeros((count, count), np.int64)
+    over_left = (low[:, None] < left[None, :]) & (left[None, :] < high[:, None])
+    np.add.at(cost.T, left_of, over_left.T.astype(np.int64))
+    over_right = (low[:, None] < right[None, :]) & (right[None, :] < high[:, None])
+    np.add.at(cost, right_of, over_right.T.astype(np.int64))
+    meet = np.abs(right[:, None] - left[None, :]) < max(1, clearance // 2)
+    one, other = np.nonzero(meet)
+    np.add.at(cost, (right_of[one], left_of[other]), FORBIDDEN)
+    same = net[:, None] == net[None, :]
+    cost[same] = 0
+    # Pieces of one net stand in the list as a signal goes through them.
+    cost[same & (np.arange(count)[:, None] > np.arange(count)[None, :])] = FORBIDDEN
+    return cost
+
+
+def _ends(levels: Sequence[tuple[int, ...]]) -> tuple[Matrix, Matrix]:
+    """(wire, level) of each end."""
+    owner = [k for k, ends in enumerate(levels) for _ in ends]
+    return np.array(owner, np.int64), np.array([y for ends in levels for y in ends], np.int64)
+
+
+def _sequence(cost: Matrix) -> list[int]:
+    """Left to right so that little is paid and nothing that is forbidden.
+
+    Takes what costs nothing on the left or on the right first, else what saves most (Eades, Lin,
+    Smyth, "A fast and effective heuristic for the feedback arc set problem", 1993). Stops short
+    where what is forbidden goes in a ring.
+    """
+    forced = cost.T >= FORBIDDEN
+    wish = np.maximum(0, cost.T - cost) + forced * FORBIDDEN
+    onward, inward, waits = wish.sum(axis=1), wish.sum(axis=0), forced.sum(axis=0)
+    alive = np.ones(len(wish), bool)
+    head: list[int] = []
+    tail: list[int] = []
+    for _ in range(len(wish)):
+        first, last = np.flatnonzero(alive & (inward == 0)), np.flatnonzero(alive & (onward == 0))
+        if len(first):
+            taken = int(first[0])
+            head.append(taken)
+        elif len(last):
+            taken = int(last[-1])
+            tail.append(taken)
+        else:
+            open_ = alive & (waits == 0)
+            if not open_.any():
+                return head + tail
+            taken = int(np.where(open_, onward - inward, -(1 << 60)).argmax())
+            head.append(taken)
+        alive[taken] = False
+        inward -= wish[taken]
+        onward -= wish[:, taken]
+        waits -= forced[taken]
+    return head + tail[::-1]
+
+
+def _ring(cost: Matrix, stuck: Sequence[int]) -> list[int]:
+    """Wires of which each must be left of the next, the last left of the first."""
+    forced = cost[np.ix_(stuck, stuck)] >= FORBIDDEN
+    way: list[int] = []
+    k = next(k for k in range(len(stuck)) if forced[k].any())
+    while k not in way:
+        way.append(k)
+        k = int(np.flatnonzero(forced[k])[0])
+    return [stuck[k] for k in way[way.index(k) :]]
+
+
+def _dogleg(wire: Wire, levels: list[int], clearance: int) -> list[Wire]:
+    """The wire in two pieces, joined on a level of their own, which ``levels`` gains."""
+    apart = 2 * max(1, clearance // 2)
+    aim = wire.rights[0] if wire.rights else wire.high
+    best: tuple[bool, bool, int, int] | None = None
+    between = zip([levels[0] - 4 * apart, *levels], [*levels, levels[-1] + 4 * apart], strict=True)
+    for above, below in between:
+        middle = (above + below) // 2
+        inside = wire.low < middle < wire.high
+        key = (below - above < apart, not inside, abs(middle - aim), middle)
+        best = key if best is None else min(best, key)
+    assert best is not None
+    level = best[3]
+    levels.append(level)
+    levels.sort()
+    return [Wire(wire.net, wire.lefts, (level,)), Wire(wire.net, (level,), wire.rights)]
+
+
+def _left_edge(
+    wires: Sequence[Wire], order: Sequence[int], excess: Matrix, clearance: int
+) -> list[Upright]:
+    """Track by track, as many wires as fit; one whose order matters waits for those before it.
+
+    The left edge algorithm with constraints (Hashimoto, Stevens, "Wire routing by optimizing
+    channel assignment within large apertures", 1971; constraints common practice since).
+    """
+    rank = np.empty(len(wires), np.int64)
+    rank[np.array(order, np.int64)] = np.arange(len(wires))
+    before = (excess != 0) & (rank[:, None] < rank[None, :])
+    waits = before.sum(axis=0)
+    length = _longest(before, order)
+    best: list[Upright] = []
+    for by_length in (True, False):
+        key = [(-length[k] if by_length else 0, wires[k].low, k) for k in range(len(wires))]
+        found = _fill(wires, before, waits.copy(), key, clearance)
+        if not best or _width(found) < _width(best):
+            best = found
+    return best
+
+
+def _width(uprights: Sequence[Upright]) -> int:
+    return max(upright.track for upright in uprights)
+
+
+def _longest(before: NDArray[np.bool_], order: Sequence[int]) -> list[int]:
+    """Per wire how many must follow it one after the other."""
+    length = np.zeros(len(order), np.int64)
+    for k in reversed(order):
+        after = length[before[k]]
+        length[k] = after.max() + 1 if len(after) else 0
+    return [int(value) for value in length]
+
+
+def _fill(
+    wires: Sequence[Wire],
+    before: NDArray[np.bool_],
+    waits: Matrix,
+    key: list[tuple[int, int, int]],
+    clearance: int,
+) -> list[Upright]:
+    found: list[Upright] = []
+    left = set(range(len(wires)))
+    track = 0
+    while left:
+        taken: list[int] = []
+        for k in sorted((k for k in left if not waits[k]), key=lambda k: key[k]):
+            wire = wires[k]
+            if all(
+                wires[other].high + clearance <= wire.low
+                or wire.high + clearance <= wires[other].low
+                for other in taken
+            ):
+                taken.append(k)
+                found.append(Upright(wire, track))
+        left.difference_update(taken)
+        for k in taken:
+            waits -= before[k]
+        track += 1
+    return found

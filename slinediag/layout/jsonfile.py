@@ -1,0 +1,173 @@
+"""Graphs read from JSON, layouts written as JSON."""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from slinediag.layout.graph import Edge, Graph, Node, Pin, Port, problems_of
+from slinediag.layout.layout import Layout
+from slinediag.problems import FileErrors, Problem, RequestError, WriteError, problem
+
+
+def read_graph(path: Path) -> Graph:
+    """The graph in a file.
+
+    Raises RequestError if the file cannot be read, FileErrors with everything wrong in it.
+    """
+    try:
+        text = path.read_text(encoding="utf-8")
+    except UnicodeDecodeError as error:
+        hint = "Save it as UTF-8"
+        found = problem("", f"not UTF-8 at byte {error.start}", hint)
+        raise FileErrors([found], str(path)) from None
+    except OSError as error:
+        hint = "Name a graph file that can be read"
+        found = problem(str(path), error.strerror or "cannot be read", hint)
+        raise RequestError([found]) from None
+    try:
+        data = json.loads(text)
+    except json.JSONDecodeError as error:
+        found = Problem(error.lineno, error.colno, "", f"not JSON: {error.msg}", "Correct it here")
+        raise FileErrors([found], str(path)) from None
+    except RecursionError:
+        raise FileErrors([problem("", "nested too deep", "A graph needs six levels")]) from None
+    reader = _Reader()
+    graph = reader.graph(data)
+    problems = reader.problems or list(problems_of(graph)) + _ports_on_both_sides(graph)
+    if problems:
+        raise FileErrors(problems, str(path))
+    return graph
+
+
+def _ports_on_both_sides(graph: Graph) -> list[Problem]:
+    """A result names a box's ports in one list: an id can stand for one port only."""
+    hint = "Give each port of a node its own id"
+    return [
+        problem(f"node {node.id!r}, port {port.id!r}", "an input and an output have this id", hint)
+        for node in graph.nodes
+        for port in node.outputs
+        if port.id in {other.id for other in node.inputs}
+    ]
+
+
+class _Reader:
+    """Takes plain data apart and notes what is not as it should be."""
+
+    def __init__(self) -> None:
+        self.problems: list[Problem] = []
+
+    def graph(self, data: Any) -> Graph:
+        nodes = self.items(data, "", "nodes")
+        edges = self.items(data, "", "edges")
+        return Graph(
+            tuple(self.node(node, f"nodes[{k}]") for k, node in enumerate(nodes)),
+            tuple(self.edge(edge, f"edges[{k}]") for k, edge in enumerate(edges)),
+        )
+
+    def node(self, data: Any, where: str) -> Node:
+        return Node(
+            self.name(data, where, "id"),
+            self.number(data, where, "width"),
+            self.number(data, where, "height"),
+            self.ports(data, where, "inputs"),
+            self.ports(data, where, "outputs"),
+        )
+
+    def ports(self, data: Any, where: str, key: str) -> tuple[Port, ...]:
+        return tuple(
+            Port(self.name(port, place, "id"), self.number(port, place, "y"))
+            for place, port in (
+                (f"{where}.{key}[{k}]", port) for k, port in enumerate(self.items(data, where, key))
+            )
+        )
+
+    def edge(self, data: Any, where: str) -> Edge:
+        return Edge(self.pin(data, where, "from"), self.pin(data, where, "to"))
+
+    def pin(self, data: Any, where: str, key: str) -> Pin:
+        found = self.value(data, where, key)
+        if isinstance(found, list) and len(found) == 2 and all(isinstance(x, str) for x in found):
+            return found[0], found[1]
+        if found is not None:
+            self.note(where, key, "is not a pair [node, port]", "Name a node and one of its ports")
+        return "", ""
+
+    def items(self, data: Any, where: str, key: str) -> Sequence[Any]:
+        found = self.value(data, where, key)
+        if isinstance(found, list):
+            return found
+        if found is not None:
+            self.note(where, key, "is not a list", "Give a list, [] for none")
+        return []
+
+    def name(self, data: Any, where: str, key: str) -> str:
+        found = self.value(data, where, key)
+        if isinstance(found, str):
+            return found
+        if found is not None:
+            self.note(where, key, "is not text", "Give a text in quotes")
+        return ""
+
+    def number(self, data: Any, where: str, key: str) -> float:
+        found = self.value(data, where, key)
+        if isinstance(found, int | float) and not isinstance(found, bool):
+            return found if isinstance(found, float) else float(max(-1e300, min(1e300, found)))
+        if found is not None:
+            self.note(where, key, "is not a number", "Give millimetres")
+        return 0.0
+
+    def value(self, data: Any, where: str, key: str) -> Any:
+        """The value of a key; None, and a problem, if there is none."""
+        if not isinstance(data, dict):
+            what = "the file holds no object" if not where else "is not an object"
+            found = problem(where, what, "Give an object with the keys of a graph")
+            if found not in self.problems:
+                self.problems.append(found)
+            return None
+        if data.get(key) is None:
+            self.note(where, key, "is missing", "Add it")
+            return None
+        return data[key]
+
+    def note(self, where: str, key: str, what: str, hint: str) -> None:
+        self.problems.append(problem(f"{where}.{key}" if where else key, what, hint))
+
+
+def write_result(path: Path, layout: Layout, seconds: float) -> None:
+    """Write a layout whole or not at all; raises WriteError."""
+    ports = {node: {**layout.inputs[node], **layout.outputs[node]} for node in layout.nodes}
+    data = {
+        "nodes": layout.nodes,
+        "ports": ports,
+        "edges": [run.points for run in layout.edges],
+        "reversed": [run.reversed for run in layout.edges],
+        "seconds": round(seconds, 3),
+        "crossings": layout.crossings,
+        "width": layout.width,
+        "height": layout.height,
+    }
+    try:
+        _write_whole(path, json.dumps(data, ensure_ascii=False) + "\n")
+    except OSError as error:
+        hint = "Choose a place that can be written"
+        found = problem(str(path), error.strerror or "cannot be written", hint)
+        raise WriteError([found]) from None
+
+
+def _write_whole(path: Path, text: str) -> None:
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}-")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+        mask = os.umask(0)
+        os.umask(mask)
+        os.chmod(name, 0o666 & ~mask)
+        os.replace(name, path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise

@@ -1,0 +1,55 @@
+"""What comes out: where each box and each run of line lies, in mm, y down."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+Point = tuple[float, float]
+Segment = tuple[Point, Point]
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeRun:
+    """One edge's way from port to port: corners in order, each piece horizontal or vertical.
+
+    ``reversed`` says that the edge's target is not to the right of its source: mark it by an
+    arrow.
+    """
+
+    points: tuple[Point, ...]
+    reversed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Trunk:
+    """All edges that share ports, drawn as one tree of lines.
+
+    ``edges``: their numbers in the graph. ``segments`` do not overlap and meet at ends only
+    where the tree bends or branches; each goes left to right or top to bottom.
+    ``dots``: where it branches.
+    """
+
+    edges: tuple[int, ...]
+    segments: tuple[Segment, ...]
+    dots: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """A finished layout.
+
+    ``nodes``: the top left corner of each box. ``inputs`` and ``outputs``: per box the y of each
+    port from the box's top. ``edges`` in the graph's order. ``layers``: boxes of each layer, top
+    to bottom. ``crossings``: points where lines of two trunks cross.
+    """
+
+    nodes: Mapping[str, Point]
+    inputs: Mapping[str, Mapping[str, float]]
+    outputs: Mapping[str, Mapping[str, float]]
+    edges: tuple[EdgeRun, ...]
+    trunks: tuple[Trunk, ...]
+    layers: tuple[tuple[str, ...], ...]
+    crossings: int
+    width: float
+    height: float

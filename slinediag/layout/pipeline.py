@@ -1,0 +1,33 @@
+"""The whole way from a graph to its layout, step by step."""
+
+from __future__ import annotations
+
+from slinediag.layout.finish import finish
+from slinediag.layout.graph import Graph, problems_of
+from slinediag.layout.layers import layer
+from slinediag.layout.layout import Layout
+from slinediag.layout.nets import wire
+from slinediag.layout.order import order
+from slinediag.layout.place import place
+from slinediag.layout.route import route
+from slinediag.layout.settings import Settings
+from slinediag.layout.spares import add_spares
+from slinediag.problems import RequestError
+
+
+def arrange(graph: Graph, settings: Settings | None = None) -> Layout:
+    """Arrange a graph; the same graph and settings give the same layout.
+
+    Raises RequestError, with every problem of the graph, where it cannot be drawn.
+    """
+    problems = problems_of(graph)
+    if problems:
+        raise RequestError(problems)
+    settings = settings or Settings()
+    wiring = wire(graph)
+    layered = layer(wiring)
+    ordered = order(layered, settings)
+    placed = place(ordered, settings)
+    filled = add_spares(placed, settings)
+    routed = route(filled, settings)
+    return finish(routed, settings)

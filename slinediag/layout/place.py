@@ -1,0 +1,102 @@
+"""Heights: every box and lane on its level, so that lines run straight and short."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from itertools import pairwise
+
+from slinediag.layout.expand import Ordered
+from slinediag.layout.graph import micrometres
+from slinediag.layout.segments import Segments, segments_of
+from slinediag.layout.settings import Settings
+from slinediag.layout.simplex import Differences, least_differences, longest_ways
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """``levels[layer][k]``: y in micrometres of the k-th item: a box's top, a lane's line."""
+
+    ordered: Ordered
+    levels: tuple[tuple[int, ...], ...]
+
+
+def place(ordered: Ordered, settings: Settings) -> Placed:
+    """Levels of least total height of all runs, segments straight, order and distances kept."""
+    segments = segments_of(ordered)
+    tails, heads, lengths = _distances(ordered, segments, settings)
+    count = len(segments.spots)
+    level = longest_ways(Differences(count, tails, heads, lengths, [0] * len(tails)))
+    runs: Counter[tuple[int, int, int]] = Counter()
+    for run in segments.loose:
+        one, from_one = segments.of[run.one]
+        other, from_other = segments.of[run.other]
+        runs[one, other, from_one + run.from_one - from_other - run.from_other] += 1
+    weights = [0] * len(tails)
+    start = list(level)
+    for number, ((one, other, rise), weight) in enumerate(runs.items(), count):
+        # A point at the higher end of the run: both ends pull at it.
+        tails += [number, number]
+        heads += [one, other]
+        lengths += [0, rise]
+        weights += [weight, weight]
+        start.append(min(level[one], level[other] - rise))
+    best = least_differences(Differences(len(start), tails, heads, lengths, weights), start)
+    rows = []
+    for layer, row in enumerate(ordered.rows):
+        found = (segments.of[layer, item] for item in row)
+        rows.append([best[number] + level for number, level in found])
+    return Placed(ordered, tuple(tuple(row) for row in rows))
+
+
+def _distances(
+    ordered: Ordered, segments: Segments, settings: Settings
+) -> tuple[list[int], list[int], list[int]]:
+    """Least distances of segments that are neighbours in a layer: (upper, lower, distance)."""
+    shapes = Shapes(ordered, settings)
+    least: dict[tuple[int, int], int] = {}
+    for layer, row in enumerate(ordered.rows):
+        for upper, lower in pairwise(row):
+            one, from_one = segments.of[layer, upper]
+            other, from_other = segments.of[layer, lower]
+            distance = shapes.distance(upper, lower) + from_one - from_other
+            pair = (one, other)
+            least[pair] = max(least.get(pair, distance), distance)
+    return [one for one, _ in least], [other for _, other in least], list(least.values())
+
+
+class Shapes:
+    """How close two items may stand, in micrometres."""
+
+    def __init__(self, ordered: Ordered, settings: Settings) -> None:
+        nodes = ordered.layered.wiring.graph.nodes
+        self.pitch = micrometres(settings.pitch)
+        self.gap = micrometres(settings.gap)
+        self.row_gap = micrometres(settings.row_gap)
+        self.clearance = micrometres(settings.clearance)
+        self.above = [micrometres(node.above) for node in nodes]
+        self.below = [micrometres(node.height) + micrometres(node.below) for node in nodes]
+        self.one_row = [node.height <= settings.pitch for node in nodes]
+        ports = [(*ins, *outs) for ins, outs in zip(ordered.inputs, ordered.outputs, strict=True)]
+        self.first_port = [min(ys, default=0) for ys in ports]
+        self.last_port = [max(ys, default=0) for ys in ports]
+
+    def distance(self, upper: int, lower: int) -> int:
+        """Least distance of two items' levels, on the grid of rows."""
+        if upper >= 0 and lower >= 0:
+            close = self.one_row[upper] and self.one_row[lower]
+            least = self.row_gap if close else self.gap
+        elif upper < 0 and lower < 0:
+            least = max(self.clearance, self.pitch)
+        else:
+            least = self.clearance
+        least += self.below[upper] if upper >= 0 else 0
+        least += self.above[lower] if lower >= 0 else 0
+        if upper >= 0 and lower >= 0:
+            ports_apart = self.last_port[upper] - self.first_port[lower] + self.clearance
+            least = max(least, ports_apart)
+        if self.pitch == 0:
+            return least
+        phase = self.first_port[upper] if upper >= 0 else 0
+        phase -= self.first_port[lower] if lower >= 0 else 0
+        return least + (phase - least) % self.pitch

@@ -1,0 +1,96 @@
+"""Ways: every net's runs through the channels, and every layer's place from left to right."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from slinediag.layout.blocks import LinkEnd, ends_in_gap
+from slinediag.layout.channel import Channel, Wire, channel_of
+from slinediag.layout.expand import lane
+from slinediag.layout.graph import Node, micrometres
+from slinediag.layout.place import Placed
+from slinediag.layout.settings import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class Routed:
+    """Channels and columns, in micrometres.
+
+    ``channels[g + 1]`` is gap g, its first track at ``tracks[g + 1]``, each next one ``spacing``
+    further right. ``columns[layer]`` is (left, right). ``lefts[n]``: box n's left edge.
+    ``wires[g + 1]``: per net its levels in the gap.
+    """
+
+    placed: Placed
+    channels: tuple[Channel, ...]
+    wires: tuple[dict[int, Wire], ...]
+    tracks: tuple[int, ...]
+    spacing: int
+    columns: tuple[tuple[int, int], ...]
+    lefts: tuple[int, ...]
+
+
+def route(placed: Placed, settings: Settings) -> Routed:
+    """Tracks for every gap, then columns just wide enough for them."""
+    wires = _wires(placed)
+    clearance = micrometres(settings.clearance)
+    channels = tuple(channel_of(list(found.values()), clearance) for found in wires)
+    spacing = micrometres(settings.spacing)
+    narrowest = micrometres(settings.channel)
+    nodes = placed.ordered.layered.wiring.graph.nodes
+    x = 0
+    tracks, columns = [], []
+    for number, channel in enumerate(channels):
+        outer = number in (0, len(channels) - 1)
+        width = 0 if outer and not channel.tracks else (channel.tracks + 1) * spacing
+        width = width if outer else max(width, narrowest)
+        tracks.append(x + (width - (channel.tracks - 1) * spacing) // 2)
+        x += width
+        if number < len(channels) - 1:
+            row = placed.ordered.rows[number]
+            wide = max((micrometres(nodes[item].width) for item in row if item >= 0), default=0)
+            columns.append((x, x + wide))
+            x += wide
+    lefts = [0] * len(nodes)
+    for (left, right), row in zip(columns, placed.ordered.rows, strict=True):
+        for item in row:
+            if item >= 0:
+                lefts[item] = left + _inset(placed, item, nodes[item], right - left)
+    return Routed(placed, channels, wires, tuple(tracks), spacing, tuple(columns), tuple(lefts))
+
+
+def _inset(placed: Placed, item: int, node: Node, column: int) -> int:
+    """A box's distance from the left of its column: as near to its lines as it goes."""
+    wiring = placed.ordered.layered.wiring
+    room = column - micrometres(node.width)
+    if not wiring.entering[item]:
+        return room
+    return room // 2 if wiring.leaving[item] else 0
+
+
+def _wires(placed: Placed) -> tuple[dict[int, Wire], ...]:
+    """Per gap, per net, the levels at which it comes in."""
+    ordered = placed.ordered
+    layered = ordered.layered
+    level = {
+        (layer, item): y
+        for layer, (row, ys) in enumerate(zip(ordered.rows, placed.levels, strict=True))
+        for item, y in zip(row, ys, strict=True)
+    }
+
+    def end_level(number: int, layer: int, end: LinkEnd, right: bool) -> int:
+        if end is None:
+            return level[layer, lane(number)]
+        ports = ordered.inputs if right else ordered.outputs
+        return level[layer, end[0]] + ports[end[0]][end[1]]
+
+    found: list[dict[int, Wire]] = [{} for _ in range(layered.depth + 1)]
+    for number, (first, last) in enumerate(layered.spans):
+        for gap in range(first, last + 1):
+            lefts, rights = ends_in_gap(layered, number, gap)
+            found[gap + 1][number] = Wire(
+                number,
+                tuple(end_level(number, gap, end, False) for end in lefts),
+                tuple(end_level(number, gap + 1, end, True) for end in rights),
+            )
+    return tuple(found)

@@ -1,0 +1,36 @@
+"""How a graph is to be arranged."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+Ports = Literal["fixed", "free"]
+Effort = Literal["quick", "thorough"]
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Freedom, effort and distances (mm).
+
+    ``ports``: ``free`` lets the ys of a side be dealt out anew among its ports.
+    ``pitch``: the grid of rows; where the ports' ys agree with it, boxes and lines stand on it,
+    so that runs pass straight through. ``gap``: least free height between two boxes of a layer;
+    ``row_gap``: the same between boxes no taller than one row, which may stand close.
+    ``clearance``: least distance between a line and another line, or a box it passes.
+    ``spacing``: between the upright runs of a channel; ``channel``: least width of a channel.
+    ``margin``: free border of the whole.
+    ``previous``: tops of boxes (mm) in an earlier layout whose order is to be kept.
+    """
+
+    ports: Ports = "fixed"
+    effort: Effort = "quick"
+    pitch: float = 8.0
+    gap: float = 4.0
+    row_gap: float = 0.0
+    clearance: float = 2.0
+    spacing: float = 3.0
+    channel: float = 12.0
+    margin: float = 0.0
+    previous: Mapping[str, float] = field(default_factory=dict)

@@ -1,0 +1,46 @@
+"""Boxes without lines: set close together under what is placed already."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from slinediag.layout.place import Placed, Shapes
+from slinediag.layout.settings import Settings
+
+
+def add_spares(placed: Placed, settings: Settings) -> Placed:
+    """Every box without a line at the foot of the layer that ends highest, in the graph's order.
+
+    A box wider than a layer goes to one that is wide enough, if there is any.
+    """
+    ordered = placed.ordered
+    nodes = ordered.layered.wiring.graph.nodes
+    spares = [node for node, layer in enumerate(ordered.layered.layers) if layer < 0]
+    if not spares:
+        return placed
+    shapes = Shapes(ordered, settings)
+    rows = [list(row) for row in ordered.rows]
+    levels = [list(ys) for ys in placed.levels]
+    wide = [max((nodes[item].width for item in row if item >= 0), default=0.0) for row in rows]
+    feet = [(_foot(rows[k], levels[k], shapes), k) for k in range(len(rows))]
+    for spare in sorted(spares, key=lambda node: (-nodes[node].width, node)):
+        fitting = [foot for foot in feet if nodes[spare].width <= wide[foot[1]]]
+        layer = min(fitting or feet)[1]
+        row, ys = rows[layer], levels[layer]
+        if row:
+            level = ys[-1] + shapes.distance(row[-1], spare)
+        else:
+            level = -shapes.first_port[spare]
+            wide[layer] = nodes[spare].width
+        row.append(spare)
+        ys.append(level)
+        feet[layer] = (_foot(row, ys, shapes), layer)
+    fuller = replace(ordered, rows=tuple(tuple(row) for row in rows))
+    return Placed(fuller, tuple(tuple(ys) for ys in levels))
+
+
+def _foot(row: list[int], ys: list[int], shapes: Shapes) -> int:
+    """Where the layer ends."""
+    if not row:
+        return 0
+    return ys[-1] + (shapes.below[row[-1]] if row[-1] >= 0 else 0)

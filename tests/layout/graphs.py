@@ -1,0 +1,97 @@
+"""Graphs for tests: drawn by Hypothesis, or built by hand."""
+
+from __future__ import annotations
+
+import random
+
+from hypothesis import strategies as st
+
+from slinediag.layout.graph import Edge, Graph, Node, Port
+
+
+def box(name: str, ins: int, outs: int, pitch: float = 8.0, width: float = 30.0) -> Node:
+    """A box with ports one pitch apart, half a pitch from its top."""
+    height = pitch * max(ins, outs, 1)
+    return Node(
+        name,
+        width,
+        height,
+        tuple(Port(f"i{k}", pitch * k + pitch / 2) for k in range(ins)),
+        tuple(Port(f"o{k}", pitch * k + pitch / 2) for k in range(outs)),
+    )
+
+
+def edge(text: str) -> Edge:
+    """``a.o0>b.i0``."""
+    source, target = text.split(">")
+    a, b = source.split("."), target.split(".")
+    return Edge((a[0], a[1]), (b[0], b[1]))
+
+
+def chain(length: int) -> Graph:
+    nodes = [box(f"n{k}", 1, 1) for k in range(length)]
+    edges = [edge(f"n{k}.o0>n{k + 1}.i0") for k in range(length - 1)]
+    return Graph(tuple(nodes), tuple(edges))
+
+
+def plant(count: int, seed: int, shared: float = 0.1, back: float = 0.03) -> Graph:
+    """Boxes of one to eight ports joined by lines that mostly run onwards."""
+    chance = random.Random(seed)
+    nodes = [
+        box(f"n{k}", chance.choice((1, 1, 2, 4, 8)), chance.choice((1, 1, 2, 4, 8)))
+        for k in range(count)
+    ]
+    taken: set[tuple[str, str]] = set()
+    edges = []
+    for k, node in enumerate(nodes):
+        for port in node.outputs:
+            far = chance.randint(1, 12)
+            other = k - far if chance.random() < back else k + far
+            if not 0 <= other < count:
+                continue
+            entry = chance.choice(nodes[other].inputs).id
+            if (nodes[other].id, entry) in taken and chance.random() > shared:
+                continue
+            taken.add((nodes[other].id, entry))
+            edges.append(Edge((node.id, port.id), (nodes[other].id, entry)))
+    return Graph(tuple(nodes), tuple(edges))
+
+
+@st.composite
+def sides(draw: st.DrawFn, prefix: str, height: float) -> tuple[Port, ...]:
+    """Ports at odd levels, at least 1 mm apart, as a box of any make may have them."""
+    places = draw(st.lists(st.integers(0, int(height)), max_size=5, unique=True))
+    return tuple(Port(f"{prefix}{k}", float(y)) for k, y in enumerate(places))
+
+
+@st.composite
+def nodes(draw: st.DrawFn, name: str) -> Node:
+    if draw(st.booleans()):
+        ins, outs = draw(st.integers(0, 4)), draw(st.integers(0, 4))
+        return box(name, ins, outs, width=draw(st.sampled_from((0.0, 12.0, 30.0))))
+    if draw(st.integers(0, 5)) == 0:
+        return Node(name, 0.0, 0.0, (Port("i0", 0.0),), (Port("o0", 0.0),))
+    height = draw(st.sampled_from((0.0, 3.0, 10.0, 40.5)))
+    return Node(
+        name,
+        draw(st.sampled_from((0.0, 0.3, 17.7))),
+        height,
+        draw(sides("i", height)),
+        draw(sides("o", height)),
+        draw(st.sampled_from((0.0, 4.2))),
+        draw(st.sampled_from((0.0, 3.0))),
+    )
+
+
+@st.composite
+def graphs(draw: st.DrawFn, largest: int = 14) -> Graph:
+    """Any graph: loops, pairs that feed each other, shared ports, boxes without lines."""
+    count = draw(st.integers(0, largest))
+    boxes = tuple(draw(nodes(f"n{k}")) for k in range(count))
+    sources = [(node.id, port.id) for node in boxes for port in node.outputs]
+    targets = [(node.id, port.id) for node in boxes for port in node.inputs]
+    if not sources or not targets:
+        return Graph(boxes)
+    pairs = st.tuples(st.sampled_from(sources), st.sampled_from(targets))
+    chosen = draw(st.lists(pairs, max_size=2 * largest, unique=True))
+    return Graph(boxes, tuple(Edge(source, target) for source, target in chosen))
