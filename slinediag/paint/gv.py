@@ -19,6 +19,8 @@ from slinediag.text import printable
 
 Side = Literal["inputs", "outputs"]
 
+FONT = {"fontname": "Liberation Sans,Arial,Helvetica,sans-serif"}
+
 
 @dataclass(frozen=True, slots=True)
 class GraphPort:
@@ -68,9 +70,9 @@ def source(graph: Graph) -> str:
     box's id stands in its ``id`` attribute.
     """
     digraph = graphviz.Digraph(
-        graph_attr={"rankdir": "LR", "label": _literal(graph.title), "ranksep": "1"},
-        node_attr={"shape": "plain", "fontname": "Liberation Sans,Arial,Helvetica,sans-serif"},
-        edge_attr={"arrowhead": "none", "fontname": "Liberation Sans,Arial,Helvetica,sans-serif"},
+        graph_attr={"rankdir": "LR", "label": _literal(graph.title), "ranksep": "1"} | FONT,
+        node_attr={"shape": "plain"} | FONT,
+        edge_attr={"arrowhead": "none"} | FONT,
     )
     names = {box.id: f"b{number}" for number, box in enumerate(graph.boxes)}
     ports = _port_names(graph.boxes)
@@ -113,8 +115,8 @@ def run(text: str, form: Literal["svg", "png", "pdf"] = "svg") -> bytes:
 
 
 def _literal(text: str) -> str:
-    """A text as it stands, whatever DOT makes of its backslashes and brackets."""
-    return str(graphviz.escape(printable(text)))
+    """A text as it stands, whatever DOT makes of backslashes, brackets and character references."""
+    return str(graphviz.escape(printable(text).replace("&", "&amp;")))
 
 
 def _port_names(boxes: Iterable[GraphBox]) -> dict[tuple[Side, str, str], str]:
@@ -160,5 +162,8 @@ def _cell(
 
 
 def _html(text: str) -> str:
-    """A text for an HTML-like label; blank ones as a space, since <B></B> is an error there."""
-    return escape(printable(text)) or " "
+    """A text for an HTML-like label: blank as a space, since <B></B> is an error there.
+
+    Backslashes are doubled: DOT takes one before an N for the box's name there too.
+    """
+    return escape(printable(text)).replace("\\", "\\\\") or " "
