@@ -64,10 +64,9 @@ def level_at(circuit: Circuit, number: int, feeds: int, dead: frozenset[int]) ->
     if feed in dead:
         return None
     facts = circuit.facility.facts
-    output = circuit.outputs[feed]
-    source = facts(output)
-    load = parallel(facts(circuit.inputs[n]).impedance for n in circuit.inputs_with(output))
-    return source.level - line_loss(source, facts(circuit.inputs[number]), load)
+    source = facts(circuit.outputs[feed])
+    loads = [facts(circuit.inputs[n]) for n in circuit.inputs_with(circuit.inputs[number])]
+    return source.level - line_loss(source, loads)
 
 
 def arrival_at(circuit: Circuit, number: int, feeds: int, dead: frozenset[int]) -> Arrival | None:
@@ -87,12 +86,13 @@ def arrival_at(circuit: Circuit, number: int, feeds: int, dead: frozenset[int]) 
     )
 
 
-def line_loss(source: PortFacts, entry: PortFacts, load: float) -> float:
-    """What a source loses on its way to one input of a line, against no load; dB.
+def line_loss(source: PortFacts, loads: Sequence[PortFacts]) -> float:
+    """What a source loses into all the inputs of its line, against no load; dB.
 
-    ``load`` is all the inputs of the line in parallel, in ohm.
+    One unbalanced input grounds a leg of the whole line, for the balanced inputs on it as well.
     """
-    grounded = source.drive == "driven" and not entry.balanced
+    grounded = source.drive == "driven" and not all(load.balanced for load in loads)
+    load = parallel(load.impedance for load in loads)
     return loading_loss(source.impedance, load) + (HALVED if grounded else 0.0)
 
 

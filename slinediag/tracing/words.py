@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from slinediag.address import Jack, PortAddress, Side
+from slinediag.address import Jack, PortAddress
 from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Facility, Normal
-from slinediag.model.labels import jack_label, jack_name, port_label
+from slinediag.model.labels import jack_label, jack_name
+from slinediag.tracing.line_words import line_sentences
+from slinediag.tracing.phantom_words import phantom_sentences
+from slinediag.tracing.phrases import NAMED as NAMED
+from slinediag.tracing.phrases import listed as listed
+from slinediag.tracing.phrases import port_name as port_name
+from slinediag.tracing.phrases import port_names as port_names
 from slinediag.tracing.values import Act, Answer, Change, InputOutcome, PlugStep
-
-NAMED = 5
-"""How many origins a sentence names before it counts the rest."""
 
 GROUPED = 8
 """How many inputs a sentence names before it counts the rest."""
@@ -41,9 +44,14 @@ HARM: dict[Change, str] = {
 
 def verdict(answer: Answer) -> str:
     """One sentence: whether the trial is harmless, and if not what it harms."""
+    onto = [reach for reach in answer.phantom if reach.new]
     if answer.harmless:
-        return "Harmless: no input is silenced, doubled or altered."
+        but = " But mind the danger below." if onto else ""
+        return f"Harmless: no input is silenced, doubled or altered.{but}"
     parts = []
+    if onto:
+        ports = port_names(answer.facility, (reach.port for reach in onto))
+        parts.append(f"PHANTOM onto {listed(ports)}")
     if any(cord.feedback for cord in answer.cords):
         parts.append("FEEDBACK")
     for change, words in HARM.items():
@@ -103,39 +111,18 @@ def input_sentences(answer: Answer) -> list[str]:
 
 
 def sentences(answer: Answer) -> list[str]:
-    """The whole answer: the verdict, the plugs in their order, the cords, then the inputs."""
+    """The whole answer: verdict, phantom, plugs in their order, cords, inputs, levels, treble."""
     boxes = [answer.facility.equipment[box].printed for box in answer.trial.failed]
     dead = [f"Taken as failed: {listed(boxes)}."] if boxes else []
     return [
         verdict(answer),
         *dead,
+        *phantom_sentences(answer),
         *plug_sentences(answer),
         *cord_sentences(answer),
         *input_sentences(answer),
+        *line_sentences(answer),
     ]
-
-
-def listed(names: Iterable[str], most: int = NAMED) -> str:
-    """Names as a list in words; beyond ``most`` the rest are counted."""
-    known = list(names)
-    if len(known) > most:
-        return f"{', '.join(known[: most - 1])} and {len(known) - most + 1} more"
-    if len(known) < 2:
-        return "".join(known)
-    return f"{', '.join(known[:-1])} and {known[-1]}"
-
-
-def port_names(facility: Facility, ports: Iterable[PortAddress]) -> list[str]:
-    """The printed labels of ports, each with its side where both sides bear the same label."""
-    return [port_name(facility, port) for port in ports]
-
-
-def port_name(facility: Facility, port: PortAddress) -> str:
-    """The printed label of a port; with ``in`` or ``out`` where its id is both."""
-    label = port_label(facility, port)
-    other: Side = "in" if port.side == "out" else "out"
-    twin = facility.equipment[port.equipment].facts.get((port.port, other))
-    return f"{label} {port.side}" if twin else label
 
 
 def normal_name(facility: Facility, normal: Normal) -> str:
