@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import importlib.util
 import unicodedata
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slinediag.resources import PACKAGE, resource
+from slinediag.resources import resource
 from slinediag.text import Weight, font_size, ink, metrics, printable, shorten, width
+from tests.make_text_widths import table
 
 # Advance widths in thousandths of an em of Helvetica and Helvetica-Bold in Adobe's metrics files
 # for the 14 standard PDF fonts (P, from memory); the family here is metric-compatible with them.
@@ -56,15 +56,7 @@ def test_widths_are_those_of_the_standard_fonts(weight: Weight, published: dict[
 
 
 def test_table_is_what_the_bundled_fonts_hold() -> None:
-    script = PACKAGE.parent / "resources" / "make_text_widths.py"
-    if not script.is_file():
-        pytest.skip("installed without the script")
-    spec = importlib.util.spec_from_file_location("make_text_widths", script)
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    assert module.table() == resource("text_widths.json").read_text(encoding="ascii")
+    assert table() == resource("text_widths.json").read_text(encoding="ascii")
 
 
 @pytest.mark.parametrize(

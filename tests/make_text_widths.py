@@ -1,4 +1,4 @@
-"""Makes text_widths.json from the fonts beside it: run it again only when the fonts change.
+"""Makes resources/text_widths.json from the bundled fonts: run it only when the fonts change.
 
 The table holds, for the regular and the bold, blocks of neighbouring code points as
 [first code point, advances, tops, bottoms] in font units, tops and bottoms of the ink above and
@@ -13,7 +13,7 @@ import struct
 from collections.abc import Iterator
 from pathlib import Path
 
-HERE = Path(__file__).resolve().parent
+RESOURCES = Path(__file__).resolve().parents[1] / "resources"
 FACES = {"regular": "LiberationSans-Regular.ttf", "bold": "LiberationSans-Bold.ttf"}
 PRIVATE_USE = range(0xE000, 0xF900)
 
@@ -92,7 +92,7 @@ def blocks(font: Font) -> list[Block]:
 
 def table() -> str:
     """The whole table as compact JSON."""
-    fonts = {face: Font((HERE / "fonts" / name).read_bytes()) for face, name in FACES.items()}
+    fonts = {face: Font((RESOURCES / "fonts" / name).read_bytes()) for face, name in FACES.items()}
     content: dict[str, object] = {face: blocks(font) for face, font in fonts.items()}
     content["em"] = fonts["regular"].units
     # The OS/2 table's capital height, at offset 88.
@@ -101,4 +101,4 @@ def table() -> str:
 
 
 if __name__ == "__main__":
-    (HERE / "text_widths.json").write_text(table(), encoding="ascii")
+    (RESOURCES / "text_widths.json").write_text(table(), encoding="ascii")
