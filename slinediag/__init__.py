@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
 
 from slinediag.problems import FileErrors, RequestError, SheetTooSmall, SlinediagError, WriteError
 
@@ -53,3 +54,28 @@ def ask(
 
     trial = read_trial(facility, cords, pulls, plugs, failed)
     return ask_trial(facility, trial, every_input=every_input)
+
+
+def draw(
+    facility: Facility,
+    path: str | os.PathLike[str],
+    *,
+    cords: Iterable[tuple[str, str]] = (),
+    pulls: Iterable[tuple[str, str] | str] = (),
+    plugs: Iterable[str] = (),
+    failed: Iterable[str] = (),
+    sheet: str = "auto",
+    effort: Literal["quick", "thorough"] = "thorough",
+) -> list[str]:
+    """Write the chart, as filed or under a trial as for :func:`ask`; the paths written.
+
+    The ending of ``path`` says what is written: .svg, .png, .pdf or .gv. ``sheet`` is A4 to A0,
+    A to E, ``auto`` for the smallest that fits, or ``one`` for one as large as needed.
+    SheetTooSmall names the smallest that would do; RequestError and WriteError as they say.
+    """
+    from slinediag.output import draw_chart
+    from slinediag.tracing.naming import read_trial
+
+    trial = read_trial(facility, cords, pulls, plugs, failed)
+    written = draw_chart(facility, Path(path), trial, sheet=sheet, effort=effort)
+    return [str(each) for each in written]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from slinediag.cli.arguments import add_trial_arguments, trial_of
 from slinediag.file.read import load
@@ -20,7 +21,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "-o",
         dest="output",
         metavar="PATH",
-        help="where to, by its ending .svg, .png or .gv; beside FILE as .svg unless given",
+        help="where to: .svg, .png, .pdf or .gv; FILE's name with .svg here unless given",
     )
     parser.add_argument(
         "--sheet",
@@ -33,11 +34,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the chart and say where it is; the exit status."""
-    from slinediag.chart.files import draw
+    from slinediag.output import draw_chart
 
     facility = load(args.file).facility
     trial = trial_of(facility, args)
-    output = args.output
-    for path in draw(facility, output, trial, sheet=args.sheet, effort=args.effort):
-        print(path)
+    path = Path(args.output or f"{Path(args.file).stem}.svg")
+    for written in draw_chart(facility, path, trial, sheet=args.sheet, effort=args.effort):
+        print(f"Chart: {written}")
     return 0

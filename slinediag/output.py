@@ -1,0 +1,83 @@
+"""A chart as files: drawn, painted as the path's ending says, and written in one step."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from slinediag.chart.chart import draw
+from slinediag.drawing.marks import Drawing
+from slinediag.file.write import save
+from slinediag.layout.settings import Effort
+from slinediag.model.facility import Facility
+from slinediag.outline import graph_of
+from slinediag.paint.gv import source
+from slinediag.problems import RequestError, problem
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
+from slinediag.tracing.words import sentences
+
+
+def draw_chart(
+    facility: Facility,
+    path: Path,
+    trial: Trial | None = None,
+    *,
+    sheet: str = "auto",
+    effort: Effort = "thorough",
+) -> tuple[Path, ...]:
+    """Write the chart, as filed or under a trial; the paths written.
+
+    One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
+    RequestError for an ending that no painter knows or a trial that cannot be done,
+    SheetTooSmall, WriteError.
+    """
+    ending = path.suffix.lower()
+    if ending == ".gv":
+        return _write([(path, source(graph_of(facility)).encode())])
+    if ending not in PAINTERS:
+        raise RequestError([problem(str(path), "no chart can be written under this ending", KNOWN)])
+    answer = ask(facility, trial) if trial is not None and not trial.empty else None
+    words = tuple(sentences(answer)) if answer is not None else ()
+    drawings = draw(facility, answer, sheet=sheet, effort=effort, words=words)
+    return _write(PAINTERS[ending](path, drawings))
+
+
+def _each(
+    path: Path, drawings: Sequence[Drawing], paint: Callable[[Drawing], bytes]
+) -> list[tuple[Path, bytes]]:
+    """A file a sheet; numbered where there are several."""
+    if len(drawings) == 1:
+        return [(path, paint(drawings[0]))]
+    return [
+        (path.with_name(f"{path.stem}-{number}{path.suffix}"), paint(drawing))
+        for number, drawing in enumerate(drawings, 1)
+    ]
+
+
+def _svg(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
+    from slinediag.paint.svg import paint
+
+    return _each(path, drawings, lambda drawing: paint(drawing).encode())
+
+
+def _png(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
+    from slinediag.paint.qt import png
+
+    return _each(path, drawings, png)
+
+
+def _pdf(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
+    from slinediag.paint.pdf import pdf
+
+    return [(path, pdf(drawings))]
+
+
+PAINTERS = {".svg": _svg, ".png": _png, ".pdf": _pdf}
+KNOWN = "Known endings: .svg, .png, .pdf, .gv"
+
+
+def _write(files: Sequence[tuple[Path, bytes]]) -> tuple[Path, ...]:
+    for path, data in files:
+        save(path, data)
+    return tuple(path for path, _ in files)
