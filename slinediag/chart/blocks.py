@@ -1,0 +1,140 @@
+"""Blocks of a sheet beside the drawing: a heading and items that flow through columns.
+
+Lengths in micrometres; an item's marks lie about its own top left corner.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width, wrap
+from slinediag.chart.moving import all_moved
+from slinediag.drawing.marks import Group, Mark, Ref, Text
+from slinediag.geometry import Point
+
+HEADING = 9000
+"""From the top of a block to the top of its first item."""
+HEADING_BASELINE = 4600
+BLOCK_GAP = 5000
+ITEM_GAP = 1100
+FIRST_BASELINE = 3100
+"""From the top of a line of prose to its baseline."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """What stays together: its height, and its marks about its top left corner."""
+
+    height: int
+    marks: tuple[Mark, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A heading and its items, in order; ``name`` is its class on the sheet."""
+
+    name: str
+    heading: str
+    items: tuple[Item, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """Room for blocks: left, top, and how far down it goes."""
+
+    x: int
+    top: int
+    bottom: int
+
+
+def prose(words: str, room: int, mark: str = "", indent: int = 0) -> Item:
+    """Words wrapped to a room, hanging by an indent behind a mark."""
+    lines = wrap(words, room - indent) or [""]
+    marks: list[Mark] = [
+        letter(Point(indent, FIRST_BASELINE + number * LEADING), line)
+        for number, line in enumerate(lines)
+    ]
+    if mark:
+        marks.insert(0, letter(Point(0, FIRST_BASELINE), mark, weight="bold"))
+    return Item(LEADING * len(lines) + ITEM_GAP, tuple(marks))
+
+
+def indent_for(marks: Iterable[str]) -> int:
+    """The indent at which prose clears the widest of its marks."""
+    return max((width(mark, SMALL, "bold") for mark in marks), default=0) + 2200
+
+
+def flow(blocks: Sequence[Block], columns: Sequence[Column]) -> tuple[Mark, ...] | None:
+    """The blocks through the columns in order; None where they do not fit.
+
+    A heading stays with its first item; a block that goes on in the next column says so.
+    """
+    pen = _Pen(columns)
+    made: list[Mark] = []
+    for block in blocks:
+        marks = _flow_block(block, pen)
+        if marks is None:
+            return None
+        made.append(Group(tuple(marks), Ref(("block", block.name))))
+    return tuple(made)
+
+
+def _flow_block(block: Block, pen: _Pen) -> list[Mark] | None:
+    marks: list[Mark] = []
+    heading = block.heading
+    need_heading = True
+    for item in block.items:
+        room = item.height + (HEADING if need_heading else 0)
+        if not pen.fits(room):
+            if not pen.next_column(item.height + HEADING):
+                return None
+            if not need_heading:
+                heading = f"{block.heading} (continued)"
+            need_heading = True
+        if need_heading:
+            marks.append(_heading(heading, pen.at()))
+            pen.down(HEADING)
+            need_heading = False
+        marks += all_moved(item.marks, *pen.at())
+        pen.down(item.height)
+    pen.down(BLOCK_GAP)
+    return marks
+
+
+def _heading(words: str, at: Point) -> Text:
+    foot = at.moved(0, HEADING_BASELINE)
+    return letter(foot, words, height=LABEL, weight="bold", ref=Ref(("heading",)))
+
+
+class _Pen:
+    """Where the next item goes: a column and how far down it is filled."""
+
+    def __init__(self, columns: Sequence[Column]) -> None:
+        self._columns = columns
+        self._number = 0
+        self._y = columns[0].top if columns else 0
+
+    def fits(self, height: int) -> bool:
+        """Whether this much more goes into the column."""
+        return (
+            self._number < len(self._columns)
+            and self._y + height <= self._columns[self._number].bottom
+        )
+
+    def next_column(self, height: int) -> bool:
+        """Go on to the next column with this much room; whether there is one."""
+        while self._number + 1 < len(self._columns):
+            self._number += 1
+            self._y = self._columns[self._number].top
+            if self.fits(height):
+                return True
+        return False
+
+    def at(self) -> Point:
+        """Where the pen stands."""
+        return Point(self._columns[self._number].x, self._y)
+
+    def down(self, height: int) -> None:
+        """Go down in the column."""
+        self._y += height

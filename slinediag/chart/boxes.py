@@ -1,0 +1,155 @@
+"""Draws equipment: its box, ports, paths and lettering, and what a trial makes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slinediag.chart import symbols
+from slinediag.chart.equipment import (
+    DISC_ROOM,
+    HEAD_GAP,
+    MARGIN,
+    BoxPlan,
+    Slot,
+)
+from slinediag.chart.hatching import hatch
+from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width
+from slinediag.chart.overlay import Outcome
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref, Style, Text
+from slinediag.drawing.query import text_box
+from slinediag.geometry import Box, Point, Run
+
+PATH_SPACE = 1500
+STAMP_HALF = 2000
+
+
+def draw_box(plan: BoxPlan, at: Box, outcome: Outcome) -> Group:
+    """A piece of equipment as one group, its box at a place on the sheet."""
+    failed = plan.equipment.id in outcome.failed
+    inside = [*_ports(plan, at, outcome), *_paths(plan, at, outcome)]
+    marks: list[Mark] = [Rect(at, styles.EQUIPMENT)]
+    if failed:
+        taken = [text_box(mark).grown(700) for mark in inside if isinstance(mark, Text)]
+        marks.append(hatch(at, taken))
+    marks += inside
+    marks += _head(plan, at)
+    if failed:
+        marks += _stamp(at)
+    box = plan.equipment
+    words = f"{box.printed}: {box.name}" if box.name != box.printed else box.name
+    title = f"{words}, failed" if failed else words
+    classes = ("equipment", "failed") if failed else ("equipment",)
+    data = (("id", box.id), *([("part", f"{plan.part} of {plan.parts}")] if plan.parts > 1 else []))
+    return Group(tuple(marks), Ref(classes, data, title=title))
+
+
+def _head(plan: BoxPlan, at: Box) -> Iterator[Mark]:
+    """The label, large and bold, with its note's number; under it name and place."""
+    below = LEADING * len(plan.names)
+    foot = Point(at.x, at.y - HEAD_GAP - below)
+    name_foot = HEAD_GAP - 300
+    label = letter(foot, plan.equipment.printed, height=LABEL, weight="bold", ref=Ref(("label",)))
+    yield label
+    x = label.width + MARGIN
+    if plan.note is not None:
+        yield from symbols.note_mark(foot.moved(x, -LABEL // 2), plan.note)
+        x += symbols.note_mark_width(plan.note) + MARGIN
+    if plan.parts > 1:
+        yield symbols.small_grey(foot.moved(x, 0), f"{plan.part} of {plan.parts}")
+    for number, words in enumerate(reversed(plan.names)):
+        yield symbols.small_grey(Point(at.x, at.y - name_foot - number * LEADING), words)
+
+
+def _ports(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
+    for slot in plan.inputs:
+        yield from _input(slot, at, outcome)
+    for slot in plan.outputs:
+        foot = Point(at.right - MARGIN, at.y + slot.y + SMALL // 2)
+        yield letter(foot, slot.label, anchor="end", ref=Ref(("port",)))
+    for idle in plan.idle_inputs:
+        yield symbols.small_grey(Point(at.x + MARGIN, at.y + idle.y + SMALL // 2), idle.words)
+    for idle in plan.idle_outputs:
+        foot = Point(at.right - MARGIN, at.y + idle.y + SMALL // 2)
+        yield symbols.small_grey(foot, idle.words, "end")
+
+
+def _input(slot: Slot, at: Box, outcome: Outcome) -> Iterator[Mark]:
+    """An input's label, its priority, and behind them what the trial makes of it."""
+    line = at.y + slot.y
+    label = letter(Point(at.x + MARGIN, line + SMALL // 2), slot.label, ref=Ref(("port",)))
+    yield label
+    x = at.x + MARGIN + label.width + (1200 if slot.label else 0)
+    if slot.priority is not None:
+        yield from symbols.priority_mark(Point(x + symbols.DISC_RADIUS, line), slot.priority)
+    x = _state_x(slot, at)
+    change = outcome.changes.get(slot.port)
+    if change == "doubled":
+        yield from symbols.warning_mark(Point(x, line))
+    elif change == "lost":
+        yield letter(Point(x, line + SMALL // 2), "silent", weight="bold", ref=Ref(("silent",)))
+
+
+def _state_x(slot: Slot, at: Box) -> int:
+    """Where the marks of a trial stand: behind an input's label and priority."""
+    disc = DISC_ROOM if slot.priority is not None else 0
+    return at.x + MARGIN + width(slot.label) + disc + (1200 if slot.label and not disc else 0)
+
+
+def _paths(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
+    """Thin rules, or bars that join all to all; where neither is plain, a word that they are listed."""
+    if plan.style == "listed":
+        yield from _listed(plan, at)
+        return
+    if plan.style == "none":
+        return
+    inputs = {slot.y: slot for slot in plan.inputs}
+    outputs = {slot.y: slot for slot in plan.outputs}
+    starts = {y: _rule_start(slot, at, outcome) for y, slot in inputs.items()}
+    ends = {y: at.right - MARGIN - width(slot.label) - PATH_SPACE for y, slot in outputs.items()}
+    bar = (max(starts.values()) + min(ends.values())) // 2
+    runs: list[Run] = []
+    for group in plan.paths:
+        if plan.style == "rules":
+            y = at.y + group.inputs[0]
+            runs.append((Point(starts[group.inputs[0]], y), Point(ends[group.inputs[0]], y)))
+            continue
+        runs += [(Point(starts[y], at.y + y), Point(bar, at.y + y)) for y in group.inputs]
+        runs += [(Point(bar, at.y + y), Point(ends[y], at.y + y)) for y in group.outputs]
+        ys = (*group.inputs, *group.outputs)
+        if max(ys) > min(ys):
+            runs.append((Point(bar, at.y + min(ys)), Point(bar, at.y + max(ys))))
+    yield Line(tuple(runs), styles.widened(styles.PATH_RULE, styles.W25), Ref(("path",)))
+
+
+def _rule_start(slot: Slot, at: Box, outcome: Outcome) -> int:
+    x = _state_x(slot, at)
+    change = outcome.changes.get(slot.port)
+    if change == "lost":
+        return x + width("silent", SMALL, "bold") + PATH_SPACE
+    return x + 4600 + PATH_SPACE if change == "doubled" else x + 300
+
+
+def _listed(plan: BoxPlan, at: Box) -> Iterator[Mark]:
+    right = max((width(slot.label) for slot in plan.outputs), default=0)
+    x = at.right - MARGIN - right - 2 * MARGIN
+    y = at.y + at.height // 2
+    yield symbols.small_grey(Point(x, y + SMALL // 2 - LEADING // 2), "paths", "end")
+    yield symbols.small_grey(Point(x, y + SMALL // 2 + LEADING // 2), "listed", "end")
+
+
+def _stamp(at: Box) -> Iterator[Mark]:
+    """FAILED in a filled frame across the middle of the box's lower edge."""
+    words = letter(
+        Point(at.x + at.width // 2, at.bottom + SMALL // 2),
+        "FAILED",
+        anchor="middle",
+        weight="bold",
+        colour=styles.PAPER,
+    )
+    half = words.width // 2 + 1500
+    frame = Box(at.x + at.width // 2 - half, at.bottom - STAMP_HALF, 2 * half, 2 * STAMP_HALF)
+    yield Rect(frame, Style(stroke=None, fill=styles.BLACK), 500, Ref(("stamp",)))
+    yield words
+
+

@@ -1,0 +1,178 @@
+"""The chart: a facility, and what a trial does to it, as one drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from slinediag.address import Jack
+from slinediag.chart import symbols
+from slinediag.chart.boxes import draw_box
+from slinediag.chart.compose import Content, compose
+from slinediag.chart.cords import draw_cord, hang_cords
+from slinediag.chart.detach import Detached, detach_more
+from slinediag.chart.equipment import BoxPlan, plan_boxes
+from slinediag.chart.graph import Placed, chart_graph, settings_for
+from slinediag.chart.jackfield import draw_points
+from slinediag.chart.legend import legend
+from slinediag.chart.lines import draw_lines
+from slinediag.chart.lists import lists
+from slinediag.chart.numbering import NumberedNotes, number_notes
+from slinediag.chart.overlay import outcome_of
+from slinediag.chart.plugs import plugs_of
+from slinediag.chart.points import PointPlan, plan_points
+from slinediag.chart.rear import RearNet, rear_nets
+from slinediag.chart.spreading import spread_boxes
+from slinediag.chart.subject import Subject, choose_subject, wired_ports
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Drawing, Group, Mark, Rect, Style
+from slinediag.drawing.query import ink_box
+from slinediag.geometry import Box, Point, union
+from slinediag.chart.islands import arrange_islands
+from slinediag.layout.settings import Effort
+from slinediag.model.facility import Facility
+from slinediag.tracing.values import Answer
+
+FLOW = "Signal flows left to right. One line is one balanced circuit."
+DETACHING_ROUNDS = 5
+UNDER_TRIAL = "Shown under a trial, not as filed. " + FLOW
+CORD_ROOM = 14_000
+"""Room below the lowest box for a cord to hang in; as much again for each further cord."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What is drawn, planned but not yet in place."""
+
+    subject: Subject
+    notes: NumberedNotes
+    boxes: tuple[BoxPlan, ...]
+    points: tuple[PointPlan, ...]
+    nets: tuple[RearNet, ...]
+
+
+def draw(
+    facility: Facility,
+    answer: Answer | None = None,
+    *,
+    sheet: str = "auto",
+    effort: Effort = "quick",
+    words: Sequence[str] = (),
+) -> tuple[Drawing, ...]:
+    """The chart of a facility as filed, or as a trial's answer leaves it.
+
+    ``sheet``: ``auto`` for the smallest standard sheet that fits, ``one`` for one as large as
+    needed, or a sheet's name. ``words``: sentences that say what the trial's cords do.
+    SheetTooSmall where the chart does not fit a named sheet; RequestError for an unknown one.
+    """
+    plan = plan_chart(facility, answer)
+    marks = chart_marks(plan, answer, effort)
+    content = Content(
+        facility=facility,
+        marks=marks,
+        extent=union(map(ink_box, marks)) if marks else Box(0, 0, 0, 0),
+        blocks=lambda room: (
+            *lists(plan.subject, plan.boxes, plan.notes, words, room),
+            legend(room),
+        ),
+        heading=facility.name,
+        subheading=UNDER_TRIAL if answer and not answer.trial.empty else FLOW,
+    )
+    return (compose(content, sheet),)
+
+
+def plan_chart(facility: Facility, answer: Answer | None) -> Plan:
+    """Choose what is drawn and measure it."""
+    subject = choose_subject(facility, plugs_of(facility, answer))
+    notes = number_notes(subject)
+    detached = Detached()
+    for _ in range(DETACHING_ROUNDS):
+        plan = _planned(subject, notes, detached)
+        further = detach_more(
+            chart_graph(plan.boxes, plan.points, plan.nets), plan.boxes, plan.points, detached
+        )
+        if further == detached:
+            break
+        detached = further
+    return _planned(subject, notes, detached)
+
+
+def _planned(subject: Subject, notes: NumberedNotes, detached: Detached) -> Plan:
+    facility = subject.facility
+    boxes = plan_boxes(subject.equipment, wired_ports(facility), notes, detached.returns)
+    points = plan_points(subject, notes, detached.positions)
+    nets = rear_nets(facility, boxes, points)
+    return Plan(subject, notes, spread_boxes(boxes, points, nets), points, nets)
+
+
+def chart_marks(plan: Plan, answer: Answer | None, effort: Effort) -> tuple[Mark, ...]:
+    """Everything that is drawn, in painting order, about the layout's own origin."""
+    chart = chart_graph(plan.boxes, plan.points, plan.nets)
+    if not chart.graph.nodes:
+        return ()
+    there = arrange_islands(chart, settings_for(effort))
+    outcome = outcome_of(answer)
+    points = {point.id: point for point in plan.points}
+    lines = draw_lines(plan.subject.facility, plan.nets, points, there, outcome)
+    boxes = [draw_box(box, there.nodes[box.id], outcome) for box in plan.boxes]
+    jackfield = draw_points(plan.subject, plan.points, there.nodes)
+    drawn = (*lines.lines, *boxes, *lines.marks, *jackfield)
+    return (*drawn, *_cords(plan, there, (*boxes, *lines.marks, *jackfield)), *_dummies(plan, there))
+
+
+def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark]) -> tuple[Mark, ...]:
+    cords = plan.subject.plugs.cords
+    if not cords:
+        return ()
+    boxes = list(there.nodes.values())
+    whole = union([ink_box(mark) for mark in drawn] + boxes)
+    area = Box(
+        whole.x - 6000,
+        whole.y - 2000,
+        whole.width + 12_000,
+        whole.height + 2000 + CORD_ROOM * (1 + len(cords)),
+    )
+    hung = hang_cords(cords, jack_places(plan, there), taken_boxes(drawn), boxes, area)
+    return tuple(draw_cord(cord) for cord in hung)
+
+
+def taken_boxes(marks: Sequence[Mark]) -> list[Box]:
+    """The room of everything that a cord must not cover: lettering and symbols, not boxes."""
+    return [
+        ink_box(mark)
+        for mark in _leaves(marks)
+        if not (isinstance(mark, Rect) and mark.style == styles.EQUIPMENT)
+        and not (mark.ref and set(mark.ref.classes) & {"normal", "path", "failed-hatch"})
+    ]
+
+
+def _leaves(marks: Sequence[Mark]) -> list[Mark]:
+    found: list[Mark] = []
+    for mark in marks:
+        found += _leaves(mark.marks) if isinstance(mark, Group) else [mark]
+    return found
+
+
+def jack_places(plan: Plan, there: Placed) -> dict[Jack, Point]:
+    """Where each drawn jack lies."""
+    places: dict[Jack, Point] = {}
+    for point in plan.points:
+        at = there.nodes[point.id]
+        for number, row in enumerate(point.rows):
+            y = at.y + point.row_y(number)
+            if row.left:
+                places[row.left.jack] = Point(at.x + point.left_x, y)
+            if row.right:
+                places[row.right.jack] = Point(at.x + point.right_x, y)
+    return places
+
+
+def _dummies(plan: Plan, there: Placed) -> tuple[Mark, ...]:
+    places = jack_places(plan, there)
+    marks: list[Mark] = []
+    for dummy in plan.subject.plugs.dummies:
+        if dummy.standing == "pulled":
+            continue
+        ink = Style(styles.BLUE if dummy.standing == "trial" else styles.BLACK, styles.W70)
+        marks += symbols.dummy_cap(places[dummy.jack], ink)
+    return tuple(marks)

@@ -1,0 +1,203 @@
+"""Composes a sheet: the drawing, and beside or below it legend, lists, revisions, title block."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from slinediag.chart.blocks import Block, Column, flow
+from slinediag.chart.frame import drawing_area, frame
+from slinediag.chart.lettering import SMALL, letter
+from slinediag.chart.moving import all_moved
+from slinediag.chart.sheet import ISO_SIZES, Sheet, custom, larger_in_series, sheet_named
+from slinediag.chart.titleblock import (
+    revision_table,
+    revision_table_height,
+    title_block,
+    title_block_size,
+)
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Drawing, Group, Mark, Ref
+from slinediag.geometry import Box, Point
+from slinediag.model.facility import Facility
+from slinediag.problems import SheetTooSmall
+
+INSET = 8_000
+"""From the frame to anything within it, title block apart."""
+GUTTER = 7_000
+COLUMN = 82_000
+"""Least width of a column of blocks; two of them and the gutter fill a title block's width."""
+HEAD = 17_000
+BAND_GAP = 8_000
+BAND_STEP = 2_000
+
+BlockMaker = Callable[[int], Sequence[Block]]
+
+
+@dataclass(frozen=True, slots=True)
+class Content:
+    """What goes on a sheet: the drawing's marks and their extent, and its blocks by width."""
+
+    facility: Facility
+    marks: tuple[Mark, ...]
+    extent: Box
+    blocks: BlockMaker
+    heading: str
+    subheading: str
+
+
+@dataclass(frozen=True, slots=True)
+class Arrangement:
+    """A sheet on which everything fits: where the drawing goes, the blocks in place, and the height
+    the revision table may take."""
+
+    sheet: Sheet
+    drawing: Box
+    blocks: tuple[Mark, ...]
+    table_room: int
+
+
+def compose(content: Content, sheet: str) -> Drawing:
+    """The content on a sheet: ``auto``, ``one`` or a sheet's name; SheetTooSmall where it cannot."""
+    if sheet == "one":
+        return _finished(content, _as_large_as_needed(content))
+    if sheet == "auto":
+        found = _first_fitting(content, ISO_SIZES)
+        return _finished(content, found or _as_large_as_needed(content))
+    asked = sheet_named(sheet)
+    fitting = _arrange(content, asked)
+    if fitting is None:
+        larger = _first_fitting(content, larger_in_series(asked))
+        raise SheetTooSmall(asked.name, larger.sheet.name if larger else None)
+    return _finished(content, fitting)
+
+
+def _first_fitting(content: Content, sheets: Iterable[Sheet]) -> Arrangement | None:
+    for sheet in sheets:
+        found = _arrange(content, sheet)
+        if found is not None:
+            return found
+    return None
+
+
+def _as_large_as_needed(content: Content) -> Arrangement:
+    """One sheet as wide as the drawing and as high as drawing and blocks need."""
+    width = max(content.extent.width, 2 * COLUMN + GUTTER) + 2 * INSET + 30_000
+    width = max(width, ISO_SIZES[1].width)
+    height = content.extent.height + HEAD + 20_000 + 60_000
+    while True:
+        found = _arrange(content, custom(width, height))
+        if found is not None:
+            return found
+        height += 10_000
+
+
+def _arrange(content: Content, sheet: Sheet) -> Arrangement | None:
+    """Blocks below the drawing, or else beside it; None where neither fits."""
+    area = drawing_area(sheet).grown(-INSET)
+    return _below(content, sheet, area) or _beside(content, sheet, area)
+
+
+def _below(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
+    """The drawing across the sheet, the blocks in a band under it, no higher than they need."""
+    width, height = content.extent.width, content.extent.height
+    highest = area.height - HEAD - height - BAND_GAP
+    if width > area.width or highest < title_block_size()[1]:
+        return None
+    count = max(2, (area.width + GUTTER) // (COLUMN + GUTTER))
+    column = (area.width - (count - 1) * GUTTER) // count
+    blocks = content.blocks(column)
+    for band in _heights(highest):
+        top = area.bottom - band
+        table = _table_room(content.facility, sheet, top)
+        columns = _columns(sheet, area, column, top, count, table)
+        made = flow(blocks, columns)
+        if made is not None:
+            room = Box(area.x, area.y + HEAD, area.width, top - BAND_GAP - area.y - HEAD)
+            return Arrangement(sheet, _centred(content.extent, room), made, table)
+    return None
+
+
+def _heights(highest: int) -> Iterable[int]:
+    lowest = min(title_block_size()[1], highest)
+    return (*range(lowest, highest, BAND_STEP), highest)
+
+
+def _beside(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
+    """The drawing at the left, the blocks in columns at the right, above the title block."""
+    width, height = content.extent.width, content.extent.height
+    left = area.width - width - BAND_GAP
+    if left < title_block_size()[0] - INSET or height > area.height - HEAD:
+        return None
+    count = (left + GUTTER) // (COLUMN + GUTTER)
+    column = min((left - (count - 1) * GUTTER) // count, 100_000)
+    start = area.right - count * column - (count - 1) * GUTTER
+    inner = Box(start, area.y, area.right - start, area.height)
+    table = _table_room(content.facility, sheet, area.y + HEAD)
+    columns = _columns(sheet, inner, column, area.y + HEAD, count, table)
+    made = flow(content.blocks(column), columns)
+    if made is None:
+        return None
+    room = Box(area.x, area.y + HEAD, start - BAND_GAP - area.x, area.height - HEAD)
+    return Arrangement(sheet, _centred(content.extent, room), made, table)
+
+
+def _columns(
+    sheet: Sheet, area: Box, column: int, top: int, count: int, table: int
+) -> list[Column]:
+    """Columns of one width from a top; those over the title block end above it."""
+    frame_box = drawing_area(sheet)
+    width, height = title_block_size()
+    block_left, block_top = frame_box.right - width, frame_box.bottom - height
+    block_top -= table
+    columns = []
+    for number in range(count):
+        x = area.x + number * (column + GUTTER)
+        over = x + column > block_left - INSET // 2
+        columns.append(Column(x, top, block_top - INSET // 2 if over else area.bottom))
+    return columns
+
+
+def _table_room(facility: Facility, sheet: Sheet, top: int) -> int:
+    """The height of the revision table: at most half of what lies above the title block."""
+    above = drawing_area(sheet).bottom - title_block_size()[1]
+    return revision_table_height(facility, max(0, (above - top) // 2))
+
+
+def _centred(extent: Box, room: Box) -> Box:
+    """The drawing's extent in the middle of its room, nearer its top than its foot."""
+    return Box(
+        room.x + (room.width - extent.width) // 2,
+        room.y + (room.height - extent.height) * 2 // 5,
+        extent.width,
+        extent.height,
+    )
+
+
+def _finished(content: Content, arranged: Arrangement) -> Drawing:
+    sheet, facility = arranged.sheet, content.facility
+    framed, area = frame(sheet)
+    corner = Point(area.right, area.bottom)
+    title = facility.name
+    block = title_block(facility, title=title, sheet_number=1, sheet_count=1, right_bottom=corner)
+    above = corner.moved(0, -title_block_size()[1])
+    table = revision_table(facility, right_bottom=above, room=arranged.table_room)
+    dx, dy = arranged.drawing.x - content.extent.x, arranged.drawing.y - content.extent.y
+    chart = Group(all_moved(content.marks, dx, dy), Ref(("chart",)))
+    marks = (
+        *framed,
+        *_head(content, area),
+        chart,
+        *arranged.blocks,
+        *((table,) if table else ()),
+        block,
+    )
+    return Drawing(sheet.width, sheet.height, marks, title, content.subheading)
+
+
+def _head(content: Content, area: Box) -> tuple[Mark, ...]:
+    at = Point(area.x + INSET, area.y + INSET + styles.H50)
+    return (
+        letter(at, content.heading, height=styles.H50, weight="bold", ref=Ref(("heading",))),
+        letter(at.moved(0, SMALL + 3000), content.subheading, colour=styles.TEXT_GREY),
+    )

@@ -1,0 +1,322 @@
+"""Equipment as boxes: which port stands on which row, what is printed, and how wide it all is.
+
+Inputs on the left edge, outputs on the right, in the order filed. Lengths in micrometres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from slinediag.address import PortAddress, Side
+from slinediag.chart.lettering import LABEL, LEADING, SMALL, width, wrap
+from slinediag.chart.numbering import NumberedNotes
+from slinediag.chart.points import NOTE_MARK, PITCH
+from slinediag.chart.ranges import compressed
+from slinediag.model.equipment import Equipment, Port
+
+MARGIN = 1800
+DISC_ROOM = 5600
+STATE_ROOM = 10_500
+"""Kept free behind each input's label, so that a trial's marks need no new layout."""
+PATH_ROOM = 8000
+LEAST_WIDTH = 26_000
+NAME_ROOM = 46_000
+PART_ROOM = 14_000
+"""Kept beside the label for which part of how many a box is."""
+IDLE_ROOM = 24_000
+HEAD_GAP = 1500
+LABEL_LEADING = 4600
+NAME_LINES = 3
+
+PathStyle = Literal["none", "rules", "bars", "listed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A wired port on its row: its address, label, the row's y from the top, its priority."""
+
+    port: PortAddress
+    label: str
+    y: int
+    priority: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class IdleText:
+    """Labels of ports that no line reaches, as one line of dimmed text."""
+
+    words: str
+    y: int
+
+
+@dataclass(frozen=True, slots=True)
+class PathGroup:
+    """Inputs that all lead to the same outputs, by the y of their rows."""
+
+    inputs: tuple[int, ...]
+    outputs: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BoxPlan:
+    """A piece of equipment as a node. ``names`` are printed above it, under its label."""
+
+    equipment: Equipment
+    width: int
+    height: int
+    inputs: tuple[Slot, ...]
+    outputs: tuple[Slot, ...]
+    idle_inputs: tuple[IdleText, ...]
+    idle_outputs: tuple[IdleText, ...]
+    names: tuple[str, ...]
+    style: PathStyle
+    paths: tuple[PathGroup, ...]
+    note: int | None
+    part: int = 1
+    parts: int = 1
+
+    @property
+    def id(self) -> str:
+        """The node's id: the equipment's, numbered for parts after the first."""
+        return self.equipment.id if self.part == 1 else f"{self.equipment.id}:{self.part}"
+
+    @property
+    def slots(self) -> tuple[Slot, ...]:
+        """All its wired ports."""
+        return (*self.inputs, *self.outputs)
+
+    @property
+    def above(self) -> int:
+        """Room above the box for its label and names."""
+        return HEAD_GAP + LABEL_LEADING + LEADING * len(self.names)
+
+
+def plan_boxes(
+    boxes: Iterable[Equipment],
+    wired: frozenset[PortAddress],
+    notes: NumberedNotes,
+    returns: Mapping[str, frozenset[str]],
+) -> tuple[BoxPlan, ...]:
+    """A node for each piece of equipment drawn; two where some of its inputs stand apart.
+
+    ``returns``: by equipment, the inputs whose lines would run back to the one box (detached
+    representation, IEC 61082-1).
+    """
+    plans: list[BoxPlan] = []
+    for box in boxes:
+        apart = returns.get(box.id, frozenset())
+        here = tuple(port for port in box.inputs if port.id not in apart)
+        there = tuple(port for port in box.inputs if port.id in apart)
+        note = notes.of_equipment(box.id)
+        first = _plan(box, here, box.outputs, wired, note)
+        if not there:
+            plans.append(first)
+            continue
+        second = _plan(box, there, (), wired, note)
+        plans += [replace(first, parts=2), replace(second, part=2, parts=2)]
+    return tuple(plans)
+
+
+def _plan(
+    box: Equipment,
+    ports_in: tuple[Port, ...],
+    ports_out: tuple[Port, ...],
+    wired: frozenset[PortAddress],
+    note: int | None,
+) -> BoxPlan:
+    inputs, idle_inputs, rows_in = _side(box, ports_in, "in", wired)
+    outputs, idle_outputs, rows_out = _side(box, ports_out, "out", wired)
+    rows = max(rows_in, rows_out, 1)
+    inputs, idle_inputs = _centred(inputs, idle_inputs, rows, rows_in)
+    outputs, idle_outputs = _centred(outputs, idle_outputs, rows, rows_out)
+    style, paths = _paths(box, inputs, outputs)
+    across = _inner_width(inputs, outputs, idle_inputs, idle_outputs, style)
+    head = width(box.printed, LABEL, "bold") + PART_ROOM
+    head += NOTE_MARK + MARGIN if note is not None else 0
+    words = _names(box)
+    wish = min(max((width(w) for w in words), default=0), NAME_ROOM)
+    room = -(-max(across, head, wish, LEAST_WIDTH) // 1000) * 1000
+    names = [line for w in words for line in wrap(w, room)]
+    return BoxPlan(
+        equipment=box,
+        width=room,
+        height=rows * PITCH,
+        inputs=inputs,
+        outputs=outputs,
+        idle_inputs=idle_inputs,
+        idle_outputs=idle_outputs,
+        names=tuple(names),
+        style=style,
+        paths=paths,
+        note=note,
+    )
+
+
+def _names(box: Equipment) -> list[str]:
+    """What is printed under the label: the name unless it says the same, place, spare state."""
+    words = [] if box.name.casefold() == box.printed.casefold() else [box.name]
+    if box.place:
+        words.append(box.place)
+    if box.state == "spare":
+        words.append("(spare)")
+    joined = " · ".join(words)
+    return [joined] if joined and width(joined) <= NAME_ROOM else words
+
+
+def _side(
+    box: Equipment, ports: Iterable[Port], side: Side, wired: frozenset[PortAddress]
+) -> tuple[tuple[Slot, ...], tuple[IdleText, ...], int]:
+    """The rows of one side in the order filed; neighbours without a line share rows."""
+    slots: list[Slot] = []
+    idle: list[IdleText] = []
+    waiting: list[str] = []
+    row = 0
+    for port in ports:
+        facts = box.facts[port.id, side]
+        if facts.address not in wired:
+            waiting.append(facts.label)
+            continue
+        row = _rest(waiting, idle, row)
+        priority = facts.priority if side == "in" else None
+        slots.append(Slot(facts.address, facts.label, row * PITCH + PITCH // 2, priority))
+        row += 1
+    row = _rest(waiting, idle, row)
+    return tuple(slots), tuple(idle), row
+
+
+def _rest(waiting: list[str], idle: list[IdleText], row: int) -> int:
+    """Put down the labels waiting, two lines of them to a row; the next free row."""
+    if not waiting:
+        return row
+    lines = wrap(compressed(waiting), IDLE_ROOM)
+    rows = -(-len(lines) // 2)
+    first = row * PITCH + (rows * PITCH - (len(lines) - 1) * LEADING) // 2
+    idle += [IdleText(words, first + n * LEADING) for n, words in enumerate(lines)]
+    waiting.clear()
+    return row + rows
+
+
+def restacked(
+    box: BoxPlan, rows_between_inputs: tuple[int, ...], rows_between_outputs: tuple[int, ...]
+) -> BoxPlan:
+    """The box with at least these distances, in rows, from each wired port to the next."""
+    inputs, idle_inputs, low_in = _spaced(box.inputs, box.idle_inputs, rows_between_inputs)
+    outputs, idle_outputs, low_out = _spaced(box.outputs, box.idle_outputs, rows_between_outputs)
+    rows = max(low_in, low_out, 1)
+    inputs, idle_inputs = _centred(inputs, idle_inputs, rows, low_in)
+    outputs, idle_outputs = _centred(outputs, idle_outputs, rows, low_out)
+    style, paths = _paths(box.equipment, inputs, outputs)
+    return replace(
+        box,
+        height=rows * PITCH,
+        inputs=inputs,
+        outputs=outputs,
+        idle_inputs=idle_inputs,
+        idle_outputs=idle_outputs,
+        style=style,
+        paths=paths,
+    )
+
+
+def _spaced(
+    slots: tuple[Slot, ...], idle: tuple[IdleText, ...], wanted: tuple[int, ...]
+) -> tuple[tuple[Slot, ...], tuple[IdleText, ...], int]:
+    """One side moved to the top of its box and pushed apart, and the rows it takes then."""
+    if not slots and not idle:
+        return (), (), 0
+    top = min(item.y for item in (*slots, *idle)) // PITCH * PITCH
+    order = sorted((*slots, *idle), key=lambda item: item.y)
+    pushed = 0
+    number = 0
+    placed_slots: list[Slot] = []
+    placed_idle: list[IdleText] = []
+    for item in order:
+        if isinstance(item, IdleText):
+            placed_idle.append(replace(item, y=item.y - top + pushed))
+            continue
+        if placed_slots:
+            here = item.y - top + pushed - placed_slots[-1].y
+            pushed += max(0, wanted[number - 1] * PITCH - here)
+        placed_slots.append(replace(item, y=item.y - top + pushed))
+        number += 1
+    lowest = max(item.y for item in (*placed_slots, *placed_idle))
+    return tuple(placed_slots), tuple(placed_idle), lowest // PITCH + 1
+
+
+def _centred(
+    slots: tuple[Slot, ...], idle: tuple[IdleText, ...], rows: int, used: int
+) -> tuple[tuple[Slot, ...], tuple[IdleText, ...]]:
+    """The shorter side in the middle of the box, on whole rows."""
+    down = (rows - used) // 2 * PITCH
+    return (
+        tuple(Slot(s.port, s.label, s.y + down, s.priority) for s in slots),
+        tuple(IdleText(i.words, i.y + down) for i in idle),
+    )
+
+
+def _inner_width(
+    inputs: tuple[Slot, ...],
+    outputs: tuple[Slot, ...],
+    idle_inputs: tuple[IdleText, ...],
+    idle_outputs: tuple[IdleText, ...],
+    style: PathStyle,
+) -> int:
+    disc = DISC_ROOM if any(s.priority is not None for s in inputs) else 0
+    left = max(
+        [width(s.label) + disc + STATE_ROOM for s in inputs]
+        + [width(i.words) for i in idle_inputs],
+        default=0,
+    )
+    right = max(
+        [width(s.label) for s in outputs] + [width(i.words) for i in idle_outputs], default=0
+    )
+    middle = PATH_ROOM if style in ("rules", "bars") else 2 * MARGIN if left and right else 0
+    return left + middle + right + 2 * MARGIN
+
+
+def _paths(
+    box: Equipment, inputs: tuple[Slot, ...], outputs: tuple[Slot, ...]
+) -> tuple[PathStyle, tuple[PathGroup, ...]]:
+    """How paths are shown: straight rules, bars that join all to all, or by the list.
+
+    Only between ports on rows of their own; groups whose rows interleave would cross.
+    """
+    y_in = {s.port.port: s.y for s in inputs}
+    y_out = {s.port.port: s.y for s in outputs}
+    if not box.ways or not outputs:
+        return "none", ()
+    if any(i not in y_in or o not in y_out for i, o in box.ways):
+        return "listed", ()
+    groups = _groups(box.ways)
+    if groups is None:
+        return "listed", ()
+    drawn = sorted(
+        (
+            PathGroup(tuple(sorted(y_in[i] for i in ins)), tuple(sorted(y_out[o] for o in outs)))
+            for ins, outs in groups
+        ),
+        key=lambda group: (group.inputs, group.outputs),
+    )
+    ends = [(min(*g.inputs, *g.outputs), max(*g.inputs, *g.outputs)) for g in drawn]
+    if any(one[1] >= other[0] for one, other in zip(ends, ends[1:], strict=False)):
+        return "listed", ()
+    straight = all(g.inputs == g.outputs and len(g.inputs) == 1 for g in drawn)
+    return ("rules" if straight else "bars"), tuple(drawn)
+
+
+def _groups(
+    ways: tuple[tuple[str, str], ...],
+) -> list[tuple[tuple[str, ...], tuple[str, ...]]] | None:
+    """The paths as groups in which every input leads to every output; None where they do not."""
+    outs: dict[str, list[str]] = {}
+    for entry, leaving in ways:
+        outs.setdefault(entry, []).append(leaving)
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for entry, leaving in outs.items():
+        groups.setdefault(tuple(sorted(leaving)), []).append(entry)
+    reached = [o for group in groups for o in group]
+    if len(reached) != len(set(reached)):
+        return None
+    return [(tuple(ins), group) for group, ins in groups.items()]

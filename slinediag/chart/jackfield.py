@@ -1,0 +1,206 @@
+"""Draws patch points: jacks, normals with their marks, strip labels, and what plugs do to them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from slinediag.address import Jack
+from slinediag.chart import symbols
+from slinediag.chart.lettering import SMALL, letter, width
+from slinediag.chart.plugs import Plugs
+from slinediag.chart.points import (
+    CAPTION_ROOM,
+    INLINE_GAP,
+    JACK_RADIUS,
+    LABEL_INSET,
+    SWAP_ROOM,
+    PointPlan,
+    PointRow,
+    Spot,
+)
+from slinediag.chart.subject import Position, Subject
+from slinediag.circuit.contacts import broken_by_source, broken_by_target
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Group, Line, Mark, Ref
+from slinediag.geometry import Box, Point
+from slinediag.model.bay import NormalKind
+from slinediag.model.facility import Normal
+
+STRIP_BASELINE = 4250
+TITLE_BASELINE = -1900
+TAG_BASELINE = -2100
+REAR_BASELINE = -1000
+GAP_HALF = 2200
+
+WORDS: dict[NormalKind, str] = {
+    "full": "Full-normal",
+    "half": "Half-normal",
+    "reverse-half": "Reverse half-normal",
+    "parallel": "Parallel normal",
+    "none": "Non-normaled",
+}
+
+
+def draw_points(
+    subject: Subject, plans: Iterable[PointPlan], nodes: Mapping[str, Box]
+) -> tuple[Group, ...]:
+    """Each position as one group, its node, or the two of its jacks, in place on the sheet."""
+    groups: dict[Position, list[PointPlan]] = {}
+    for plan in plans:
+        groups.setdefault(plan.position, []).append(plan)
+    return tuple(
+        Group(
+            tuple(mark for plan in group for mark in _node(subject.plugs, plan, nodes[plan.id])),
+            _point_ref(subject, group[0]),
+        )
+        for group in groups.values()
+    )
+
+
+def _node(plugs: Plugs, plan: PointPlan, at: Box) -> Iterator[Mark]:
+    for number, row in enumerate(plan.rows):
+        yield from _row(plugs, plan, row, at.x, at.y + plan.row_y(number))
+
+
+def _point_ref(subject: Subject, plan: PointPlan) -> Ref:
+    bay = subject.facility.bays[plan.position.bay]
+    jacks = [Jack(bay.id, row, plan.position.number) for row in bay.jack_rows]
+    normal = plan.rows[0].normal
+    own = normal is not None and not plan.rows[0].entry
+    kind: NormalKind = normal.kind if normal is not None and own else "none"
+    data = [("top", str(jacks[0]))]
+    if len(jacks) > 1:
+        data.append(("bottom", str(jacks[1])))
+    data.append(("normal", kind))
+    return Ref(("point",), tuple(data), title=_sentence(plan, normal, kind))
+
+
+def _sentence(plan: PointPlan, normal: Normal | None, kind: NormalKind) -> str:
+    title = f"{plan.position.bay} {plan.position.number}"
+    if normal is None:
+        return f"{WORDS[kind]} {title}: no line without a cord"
+    return f"{normal_words(normal)}: {plug_words(normal)}"
+
+
+def normal_words(normal: Normal) -> str:
+    """A normal by its kind and its two jacks."""
+    return f"{WORDS[normal.kind]} {normal.source} to {normal.target}"
+
+
+def plug_words(normal: Normal) -> str:
+    """What a plug in either jack of a normal does."""
+    first = "breaks" if broken_by_source(normal.kind) else "taps"
+    second = "breaks" if broken_by_target(normal.kind) else "taps"
+    one = f"{normal.source.row}{normal.source.position}"
+    other = f"{normal.target.row}{normal.target.position}"
+    return f"a plug in {one} {first}, a plug in {other} {second}"
+
+
+def _row(plugs: Plugs, plan: PointPlan, row: PointRow, x: int, y: int) -> Iterator[Mark]:
+    left, right = Point(x + plan.left_x, y), Point(x + plan.right_x, y)
+    if row.normal is not None:
+        yield from _normal(plugs, row, row.normal, left, right)
+    yield from _title(row, left, right)
+    if row.through:
+        caption = f"mult {row.through}"
+        middle = Point((left.x + right.x) // 2, y + STRIP_BASELINE)
+        yield symbols.small_grey(middle, caption, "middle")
+    if row.entry:
+        yield symbols.small_grey(left.moved(LABEL_INSET, STRIP_BASELINE), row.entry)
+    if row.left is not None:
+        yield from _spot(plugs, row, row.left, left, -1)
+        yield from _rear(row.left, left, -1)
+    if row.right is not None:
+        yield from _spot(plugs, row, row.right, right, 1)
+        yield from _rear(row.right, right, 1)
+
+
+def _title(row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
+    """The position in bold above the middle, a note's number behind it; beside a jack alone."""
+    if not row.entry and (row.left is None or row.right is None):
+        yield from _inline_title(row, left, right)
+        return
+    middle = (left.x + right.x) // 2
+    note = symbols.note_mark_width(row.note) + 800 if row.note is not None else 0
+    taken = width(row.title, SMALL, "bold")
+    at = Point(middle - (taken + note) // 2, left.y + TITLE_BASELINE)
+    yield letter(at, row.title, weight="bold", ref=Ref(("position",)))
+    if row.note is not None:
+        yield from symbols.note_mark(at.moved(taken + 800, -SMALL // 2), row.note)
+
+
+def _inline_title(row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
+    """The title of a jack alone on its row, beside it where another's normal would run."""
+    note = symbols.note_mark_width(row.note) + 800 if row.note is not None else 0
+    taken = width(row.title, SMALL, "bold")
+    x = left.x + JACK_RADIUS + INLINE_GAP
+    if row.left is None:
+        x = right.x - JACK_RADIUS - INLINE_GAP - taken - note
+    at = Point(x, left.y + SMALL // 2)
+    yield letter(at, row.title, weight="bold", ref=Ref(("position",)))
+    if row.note is not None:
+        yield from symbols.note_mark(at.moved(taken + 800, -SMALL // 2), row.note)
+
+
+def _spot(plugs: Plugs, row: PointRow, spot: Spot, at: Point, outward: int) -> Iterator[Mark]:
+    yield symbols.jack(at, plugs.plugged.get(spot.jack))
+    if row.tags:
+        yield symbols.small_grey(at.moved(0, TAG_BASELINE), spot.jack.row, "middle")
+    if spot.label:
+        foot = at.moved(-outward * LABEL_INSET, STRIP_BASELINE)
+        colour = styles.TEXT_GREY if spot.dim else styles.BLACK
+        yield letter(
+            foot,
+            spot.label,
+            anchor="start" if outward < 0 else "end",
+            colour=colour,
+            ref=Ref(("strip",), (("jack", str(spot.jack)),)),
+        )
+
+
+def _rear(spot: Spot, jack_at: Point, outward: int) -> Iterator[Mark]:
+    """What is marked on the line behind a jack: swapped wires, then the names of what is there."""
+    at = jack_at.moved(outward * JACK_RADIUS, 0)
+    if spot.swapped:
+        yield from symbols.swap_mark(at.moved(outward * SWAP_ROOM // 2, 0))
+        at = at.moved(outward * SWAP_ROOM, 0)
+    if spot.rear:
+        foot = at.moved(outward * CAPTION_ROOM, REAR_BASELINE)
+        yield symbols.small_grey(foot, spot.rear, "start" if outward > 0 else "end")
+
+
+def _normal(
+    plugs: Plugs, row: PointRow, normal: Normal, left: Point, right: Point
+) -> Iterator[Mark]:
+    """The straight between the two ends, parted and crossed where broken, and the marks on it."""
+    breaking, tapping = plugs.breaking(normal), plugs.tapping(normal)
+    start = left if row.entry else left.moved(JACK_RADIUS, 0)
+    end = right.moved(-JACK_RADIUS, 0)
+    middle = (start.x + end.x) // 2
+    classes = ("normal", *(["broken"] if breaking else []), *(["tapped"] if tapping else []))
+    ref = Ref(
+        classes,
+        (("normal", str(normal)), ("kind", normal.kind)),
+        title=f"{normal_words(normal)}: {plug_words(normal)}",
+    )
+    runs: tuple[tuple[Point, Point], ...] = ((start, end),)
+    if breaking:
+        gap = (Point(middle - GAP_HALF, start.y), Point(middle + GAP_HALF, start.y))
+        runs = ((start, gap[0]), (gap[1], end))
+    yield Line(runs, styles.LINE, ref)
+    if breaking:
+        yield symbols.break_cross(Point(middle, start.y))
+    backwards = row.left is not None and row.left.jack == normal.target
+    ends = (right, left) if backwards else (left, right)
+    sides = ((normal.source, ends[0]), (normal.target, ends[1]))
+    breaks = (broken_by_source(normal.kind), broken_by_target(normal.kind))
+    for (jack, at), opens in zip(sides, breaks, strict=True):
+        inward = 1 if at == left else -1
+        if opens:
+            yield symbols.break_mark(at, inward, lifted=jack in breaking)
+            continue
+        yield symbols.tap_mark(at, inward)
+        if jack in tapping:
+            trial = plugs.plugged[jack] == "trial"
+            yield symbols.tap_ring(at, inward, trial=trial)
+

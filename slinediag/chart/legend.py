@@ -1,0 +1,166 @@
+"""The legend: every symbol of the chart with its words, drawn by the same functions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from slinediag.chart import symbols
+from slinediag.chart.blocks import FIRST_BASELINE, Block, Item
+from slinediag.chart.cords import EDGE, PULLED, STANDING
+from slinediag.chart.lettering import LEADING, SMALL, letter, wrap
+from slinediag.chart.points import JACK_RADIUS
+from slinediag.circuit.contacts import broken_by_source, broken_by_target
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Curve, Line, Mark, Rect, Style
+from slinediag.geometry import Box, Point
+from slinediag.model.bay import NormalKind
+
+SAMPLE = 26_000
+"""Width of the column of symbols."""
+LEFT, RIGHT = 2000, 22_000
+
+NORMALS: tuple[tuple[NormalKind, str, str], ...] = (
+    ("full", "full-normal", "a plug in either jack breaks it"),
+    ("half", "half-normal", "left jack taps, right jack breaks"),
+    ("reverse-half", "reverse half-normal", "left jack breaks, right jack taps"),
+    ("parallel", "parallel", "no plug breaks it"),
+    ("none", "non-normaled", "no line without a cord"),
+)
+
+
+def legend(room: int) -> Block:
+    """The legend in a column of this width."""
+    items = [*_normals(room), *_marks(room), *_lines(room), *_plugs(room), *_trial(room)]
+    return Block("legend", "Legend", tuple(items))
+
+
+def _item(marks: Iterable[Mark], words: str, room: int, bold: str = "") -> Item:
+    """A symbol about the first line's middle, and its words beside it."""
+    lines = wrap(words, room - SAMPLE)
+    text: list[Mark] = []
+    y = FIRST_BASELINE
+    if bold:
+        text.append(letter(Point(SAMPLE, y), bold, weight="bold"))
+        y += LEADING - 300
+    text += [letter(Point(SAMPLE, y + n * LEADING), line) for n, line in enumerate(lines)]
+    rows = len(lines) + (1 if bold else 0)
+    return Item(max(LEADING * rows + 1800, 7000), (*marks, *text))
+
+
+MIDDLE = FIRST_BASELINE - SMALL // 2
+"""The height of a symbol's line: the middle of the first line's capitals."""
+
+
+def _normals(room: int) -> Iterator[Item]:
+    left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
+    for kind, name, words in NORMALS:
+        marks: list[Mark] = []
+        if kind != "none":
+            marks.append(_straight(left, right))
+            marks += [_end(broken_by_source(kind), left, 1), _end(broken_by_target(kind), right, -1)]
+        marks += [symbols.jack(left), symbols.jack(right)]
+        yield _item(marks, words, room, name)
+
+
+def _end(breaks: bool, at: Point, inward: int) -> Mark:
+    return symbols.break_mark(at, inward) if breaks else symbols.tap_mark(at, inward)
+
+
+def _straight(left: Point, right: Point) -> Line:
+    return Line(((left.moved(JACK_RADIUS, 0), right.moved(-JACK_RADIUS, 0)),), styles.LINE)
+
+
+def _marks(room: int) -> Iterator[Item]:
+    at = Point(LEFT + 8000, MIDDLE)
+    stub = Line(((at.moved(JACK_RADIUS, 0), at.moved(8000, 0)),), styles.LINE)
+    yield _item(
+        (stub, symbols.jack(at), symbols.break_mark(at, 1)), "a plug in this jack breaks", room
+    )
+    yield _item((stub, symbols.jack(at), symbols.tap_mark(at, 1)), "a plug in this jack taps", room)
+
+
+def _lines(room: int) -> Iterator[Item]:
+    left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
+    middle = Point((LEFT + RIGHT) // 2, MIDDLE)
+    line = Line(((left, right),), styles.LINE)
+    down = Line(((left, right), (middle, middle.moved(0, 2800))), styles.LINE)
+    over = Line(
+        ((left, right), (middle.moved(0, -2400), middle.moved(0, 2800))), styles.LINE
+    )
+    yield _item((down, symbols.branch_dot(middle)), "lines joined", room)
+    yield _item((over,), "lines that cross, not joined", room)
+    yield _item((line, symbols.arrow_back(middle)), "runs from right to left", room)
+    low = 1800
+    swapped = (
+        Line(((left.moved(0, low), right.moved(0, low)),), styles.LINE),
+        *symbols.swap_mark(middle.moved(0, low)),
+    )
+    yield _item(swapped, "+ and − swapped on the way", room)
+    disc = symbols.priority_mark(middle, 1)
+    yield _item(disc, "priority of an input: 1 is what must never go silent", room)
+    yield _item(symbols.note_mark(middle.moved(-1500, 0), 1), "see the note of this number", room)
+
+
+def _plugs(room: int) -> Iterator[Item]:
+    left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
+    yield _item(_cord(STANDING, EDGE, "standing"), "standing cord: left in by intent", room)
+    dummy = Point((LEFT + RIGHT) // 2, MIDDLE - 600)
+    cap = Style(width=styles.W70)
+    marks = (symbols.jack(dummy, "standing"), *symbols.dummy_cap(dummy, cap))
+    yield _item(marks, "dummy plug: put in to break a normal", room)
+    gap = Point((LEFT + RIGHT) // 2, MIDDLE)
+    parted = Line(
+        (
+            (left.moved(JACK_RADIUS, 0), gap.moved(-2200, 0)),
+            (gap.moved(2200, 0), right.moved(-JACK_RADIUS, 0)),
+        ),
+        styles.LINE,
+    )
+    broken = (
+        parted,
+        symbols.jack(left),
+        symbols.jack(right, "standing"),
+        symbols.break_cross(gap),
+        symbols.tap_mark(left, 1),
+        symbols.break_mark(right, -1, lifted=True),
+    )
+    yield _item(broken, "normal broken by a plug", room)
+    tapped = (
+        _straight(left, right),
+        symbols.jack(left, "standing"),
+        symbols.jack(right),
+        symbols.tap_mark(left, 1),
+        symbols.tap_ring(left, 1, trial=False),
+        symbols.break_mark(right, -1),
+    )
+    yield _item(tapped, "normal tapped by a plug", room)
+
+
+def _cord(ink: Style, edge: Style | None, plugged: str | None) -> tuple[Mark, ...]:
+    left, right = Point(LEFT, MIDDLE - 1500), Point(RIGHT, MIDDLE - 1500)
+    piece = (left.moved(1500, 6000), right.moved(-1500, 6000), right)
+    under = (Curve(left, (piece,), edge),) if edge else ()
+    jacks = (symbols.jack(left, plugged), symbols.jack(right, plugged))
+    return *under, Curve(left, (piece,), ink), *jacks
+
+
+def _trial(room: int) -> Iterator[Item]:
+    left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
+    middle = Point((LEFT + RIGHT) // 2, MIDDLE)
+    yield _item(_cord(styles.CORD, styles.CORD_EDGE, "trial"), "cord of the trial", room)
+    yield _item(_cord(PULLED, None, None), "standing cord pulled by the trial", room)
+    silent = (Line(((left, right),), symbols.SILENT), Line(((left, right),), symbols.HOLLOW))
+    yield _item(silent, "falls silent under the trial", room)
+    warning = symbols.warning_mark(middle.moved(-2300, 0))
+    yield _item(warning, "doubled: two sources tied together", room)
+    words = letter(
+        middle.moved(0, SMALL // 2),
+        "FAILED",
+        anchor="middle",
+        weight="bold",
+        colour=styles.PAPER,
+    )
+    half = words.width // 2 + 1500
+    frame = Box(middle.x - half, middle.y - 2000, 2 * half, 4000)
+    stamp = Rect(frame, Style(stroke=None, fill=styles.BLACK), 500)
+    yield _item((stamp, words), "taken as failed: sends and passes nothing", room)

@@ -1,0 +1,67 @@
+"""Lettering of the chart: measured lines of text, and prose wrapped to a width.
+
+All lengths in micrometres; heights are those of capitals, at least 2.5 mm on paper (ISO 3098).
+"""
+
+from __future__ import annotations
+
+from slinediag import text as measured
+from slinediag.drawing.marks import Anchor, Ref, Text, Weight
+from slinediag.drawing.styles import BLACK, H25, H35, H50
+from slinediag.geometry import Point
+
+SMALL = H25
+LABEL = H35
+TITLE = H50
+
+LEADING = 4400
+"""Baseline to baseline of small prose: 1.25 times the em of 2.5 mm capitals."""
+
+
+def width(words: str, height: int = SMALL, weight: Weight = "regular") -> int:
+    """The room a line of text takes."""
+    return measured.width(words, height, weight)
+
+
+def letter(
+    at: Point,
+    words: str,
+    *,
+    height: int = SMALL,
+    anchor: Anchor = "start",
+    weight: Weight = "regular",
+    colour: str = BLACK,
+    ref: Ref | None = None,
+) -> Text:
+    """One measured line of text with its baseline at a point."""
+    clean = measured.printable(words)
+    room = measured.width(clean, height, weight)
+    return Text(at, clean, height, room, anchor, weight, colour, ref)
+
+
+def wrap(words: str, room: int, height: int = SMALL, weight: Weight = "regular") -> list[str]:
+    """Prose as lines no wider than the room; a word that is wider alone is cut where it must be."""
+    lines: list[str] = []
+    line = ""
+    for word in measured.printable(words).split():
+        longer = f"{line} {word}" if line else word
+        if width(longer, height, weight) <= room:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        *full, line = _cut(word, room, height, weight)
+        lines += full
+    return [*lines, line] if line else lines
+
+
+def _cut(word: str, room: int, height: int, weight: Weight) -> list[str]:
+    """A word as pieces that fit; at least one character each, so that it always ends."""
+    pieces = [""]
+    for character in word:
+        longer = pieces[-1] + character
+        if pieces[-1] and width(longer, height, weight) > room:
+            pieces.append(character)
+        else:
+            pieces[-1] = longer
+    return pieces

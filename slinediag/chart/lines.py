@@ -1,0 +1,176 @@
+"""Draws the lines behind the bays: one path for each net, its dots, arrows, and what is silent."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+from slinediag.address import Address, PortAddress
+from slinediag.chart import symbols
+from slinediag.chart.graph import Placed, PlacedPiece
+from slinediag.chart.overlay import Outcome
+from slinediag.chart.points import JACK_RADIUS, PointPlan
+from slinediag.chart.rear import RearEnd, RearNet
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Circle, Line, Mark, Ref, Shape
+from slinediag.geometry import Box, Point, Run
+from slinediag.model.facility import Facility
+
+
+class DrawnLines(NamedTuple):
+    """All lines in painting order: what lies below the points, and the marks on the lines."""
+
+    lines: tuple[Mark, ...]
+    marks: tuple[Mark, ...]
+
+
+def draw_lines(
+    facility: Facility,
+    nets: tuple[RearNet, ...],
+    points: Mapping[str, PointPlan],
+    placed: Placed,
+    outcome: Outcome,
+) -> DrawnLines:
+    """The lines of all nets that have any, in the order of the nets."""
+    pieces: dict[int, list[PlacedPiece]] = {}
+    for piece in placed.pieces:
+        pieces.setdefault(piece.net, []).append(piece)
+    lines: list[Mark] = []
+    marks: list[Mark] = []
+    for number, net in enumerate(nets):
+        runs = _runs(net, pieces.get(number, []), points, placed.nodes)
+        if not runs:
+            continue
+        lines += _inked(facility, net, runs, outcome)
+        for piece in pieces.get(number, []):
+            marks += _marks_on(piece)
+    return DrawnLines(tuple(lines), tuple(marks))
+
+
+def _marks_on(piece: PlacedPiece) -> Iterator[Circle | Shape]:
+    yield from (symbols.branch_dot(dot) for dot in piece.dots)
+    yield from (symbols.arrow_back(at) for at in piece.arrows)
+
+
+def _runs(
+    net: RearNet,
+    pieces: list[PlacedPiece],
+    points: Mapping[str, PointPlan],
+    nodes: Mapping[str, Box],
+) -> tuple[Run, ...]:
+    """The net's runs, led on inside its nodes to the jacks, and through its positions."""
+    reached = [
+        end
+        for sources, targets in net.pieces
+        if len(sources) + len(targets) > 1
+        for end in (*sources, *targets)
+    ]
+    runs = [run for piece in pieces for run in piece.runs]
+    runs += [run for end in reached if (run := _lead(end, points, nodes))]
+    runs += [_straight(left, right, points, nodes) for left, right in net.through]
+    return joined(runs)
+
+
+def _lead(
+    end: RearEnd, points: Mapping[str, PointPlan], nodes: Mapping[str, Box]
+) -> Run | None:
+    """From the edge of a point's node to the jack, or to the mark where a normal comes in."""
+    plan = points.get(end.node)
+    if plan is None:
+        return None
+    at = nodes[end.node]
+    for number, row in enumerate(plan.rows):
+        y = at.y + plan.row_y(number)
+        if end.port == "entry" and row.entry:
+            return Point(at.x, y), Point(at.x + plan.left_x, y)
+        if row.left and row.left.jack == end.address:
+            return Point(at.x, y), Point(at.x + plan.left_x - JACK_RADIUS, y)
+        if row.right and row.right.jack == end.address:
+            return Point(at.x + plan.right_x + JACK_RADIUS, y), Point(at.right, y)
+    return None
+
+
+def _straight(
+    left: RearEnd, right: RearEnd, points: Mapping[str, PointPlan], nodes: Mapping[str, Box]
+) -> Run:
+    """From the left jack of a position straight to its right jack."""
+    plan, at = points[left.node], nodes[right.node]
+    y = at.y + plan.row_y(0)
+    return (
+        Point(at.x + plan.left_x + JACK_RADIUS, y),
+        Point(at.x + plan.right_x - JACK_RADIUS, y),
+    )
+
+
+def joined(runs: list[Run]) -> tuple[Run, ...]:
+    """Runs that meet end to end and nowhere else, made one; corners on a straight left out."""
+    degree: dict[Point, int] = {}
+    for run in runs:
+        for end in (run[0], run[-1]):
+            degree[end] = degree.get(end, 0) + 1
+    inner = {corner for run in runs for corner in run[1:-1]}
+    done: list[Run] = []
+    left = sorted(runs)
+    while left:
+        run = left.pop(0)
+        run = _grown(run, left, degree, inner)
+        run = tuple(reversed(_grown(tuple(reversed(run)), left, degree, inner)))
+        done.append(_plain(run))
+    return tuple(sorted(done))
+
+
+def _grown(run: Run, left: list[Run], degree: Mapping[Point, int], inner: set[Point]) -> Run:
+    """The run led on at its last end for as long as exactly one other run goes on there."""
+    while degree[run[-1]] == 2 and run[-1] not in inner:
+        onward = next((r for r in left if run[-1] in (r[0], r[-1])), None)
+        if onward is None:
+            break
+        left.remove(onward)
+        run = (*run, *(onward[1:] if onward[0] == run[-1] else tuple(reversed(onward))[1:]))
+    return run
+
+
+def _plain(run: Run) -> Run:
+    """The run without corners that lie on a straight."""
+    kept = [run[0]]
+    for corner, after in zip(run[1:], run[2:], strict=False):
+        before = kept[-1]
+        straight = (before.x == corner.x == after.x) or (before.y == corner.y == after.y)
+        if not straight:
+            kept.append(corner)
+    return (*kept, run[-1])
+
+
+def _inked(
+    facility: Facility, net: RearNet, runs: tuple[Run, ...], outcome: Outcome
+) -> Iterator[Line]:
+    """The net's path; where an input on it falls silent, hollow and dashed."""
+    froms, tos = _ends(net)
+    words = " ".join(facility.spelled(a) for a in froms), " ".join(facility.spelled(a) for a in tos)
+    silent = any(isinstance(a, PortAddress) and outcome.lost(a) for a in net.addresses)
+    ref = Ref(
+        ("line", "silent") if silent else ("line",),
+        (("from", words[0]), ("to", words[1]), ("net", net.name)),
+        title=f"Line from {words[0].replace(' ', ', ')} to {words[1].replace(' ', ', ')}",
+        desc="Falls silent under this trial" if silent else "",
+    )
+    yield Line(runs, symbols.SILENT if silent else styles.LINE, ref)
+    if silent:
+        yield Line(runs, symbols.HOLLOW, Ref(("hollow",)))
+
+
+def _ends(net: RearNet) -> tuple[list[Address], list[Address]]:
+    """Where the line comes from and goes to; a net on one side of its nodes is split by ports."""
+    sources = [e.address for e in net.sources if e.address] + [
+        right.address for _, right in net.through if right.address
+    ]
+    targets = [e.address for e in net.targets if e.address] + [
+        left.address for left, _ in net.through if left.address
+    ]
+    if sources and targets:
+        return sources, targets
+    both = [*sources, *targets]
+    outputs = [a for a in both if isinstance(a, PortAddress) and a.side == "out"]
+    first = outputs or both[:1]
+    rest = [a for a in both if a not in first]
+    return list(first), rest or list(first)

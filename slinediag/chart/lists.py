@@ -1,0 +1,175 @@
+"""The lists of a sheet: what is not drawn, and what is said of the things that are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from slinediag.address import Address, Jack, natural
+from slinediag.chart.blocks import Block, indent_for, prose
+from slinediag.chart.equipment import BoxPlan
+from slinediag.chart.numbering import NumberedNotes
+from slinediag.chart.ranges import number_ranges
+from slinediag.chart.subject import Subject, joins
+from slinediag.model.bay import NormalKind
+from slinediag.model.equipment import Equipment
+from slinediag.model.facility import Cord, Facility, Plug
+from slinediag.model.labels import jack_name, port_label
+
+NORMALED: dict[NormalKind, str] = {
+    "full": "full-normaled",
+    "half": "half-normaled",
+    "reverse-half": "reverse half-normaled",
+    "parallel": "parallel",
+    "none": "non-normaled",
+}
+CAUTIONS = (
+    "Circuits on air and alarm circuits: say so and wait for a word before a plug goes in.",
+    "Phantom power: switch it off, wait, then patch.",
+    "Protective earth stays on everything, always. Local codes and licensed practice govern mains "
+    "and protective earth.",
+)
+
+
+def lists(
+    subject: Subject,
+    boxes: Sequence[BoxPlan],
+    notes: NumberedNotes,
+    words: Sequence[str],
+    room: int,
+) -> tuple[Block, ...]:
+    """All lists that have anything to say, in a column of this width."""
+    made = (
+        _sentences("words", "What the cords do", words, room),
+        _sentences("cautions", "Cautions", CAUTIONS, room),
+        _numbered("notes", "Notes by number", notes.words, room),
+        _sentences("facility-notes", "Notes", subject.facility.practice.notes, room),
+        _named("cords", "Standing cords and dummy plugs", list(_plugs(subject.facility)), room),
+        _named("ties", "Tie lines, mults, direct lines", list(_ties(subject.facility)), room),
+        _named("paths", "Paths inside equipment", list(_paths(boxes)), room),
+        _named("spares", "Positions not drawn", list(_positions(subject)), room),
+        _named("not-drawn", "Equipment not drawn", list(_equipment(subject)), room),
+    )
+    return tuple(block for block in made if block.items)
+
+
+def _sentences(name: str, heading: str, words: Sequence[str], room: int) -> Block:
+    return Block(name, heading, tuple(prose(sentence, room, "•", 3200) for sentence in words))
+
+
+def _numbered(name: str, heading: str, words: Sequence[str], room: int) -> Block:
+    numbers = [str(n) for n in range(1, len(words) + 1)]
+    indent = indent_for(numbers)
+    pairs = zip(numbers, words, strict=True)
+    return Block(name, heading, tuple(prose(text, room, number, indent) for number, text in pairs))
+
+
+def _named(name: str, heading: str, rows: Sequence[tuple[str, str]], room: int) -> Block:
+    indent = min(indent_for(mark for mark, _ in rows), room // 2)
+    return Block(name, heading, tuple(prose(text, room, mark, indent) for mark, text in rows))
+
+
+def _plugs(facility: Facility) -> Iterator[tuple[str, str]]:
+    for cord in facility.cords:
+        ends = f"{jack_name(facility, cord.source)} to {jack_name(facility, cord.target)}"
+        yield "Cord", _with_story(ends, cord)
+    for plug in facility.plugs:
+        yield "Plug", _with_story(jack_name(facility, plug.jack), plug)
+
+
+def _with_story(what: str, thing: Cord | Plug) -> str:
+    """The thing, its note, since when, by whom."""
+    story = [thing.note or ""]
+    if thing.since is not None:
+        story.append(f"since {thing.since.isoformat()}")
+    if thing.by:
+        story.append(f"by {thing.by}")
+    told = ", ".join(part for part in story if part)
+    return f"{what}: {told}" if told else what
+
+
+def _ties(facility: Facility) -> Iterator[tuple[str, str]]:
+    for line in sorted(facility.lines.values(), key=lambda line: natural(line.id)):
+        if joins(facility, line.source) and joins(facility, line.target):
+            swapped = ", + and − swapped" if line.swapped else ""
+            ends = f"{_called(facility, line.source)} to {_called(facility, line.target)}"
+            yield line.id, ends + swapped
+    for mult in sorted(facility.mults.values(), key=lambda mult: natural(mult.id)):
+        yield mult.id, "mult: " + ", ".join(jack_name(facility, jack) for jack in mult.jacks)
+
+
+def _called(facility: Facility, address: Address) -> str:
+    if isinstance(address, Jack):
+        return jack_name(facility, address)
+    return port_label(facility, address)
+
+
+def _paths(boxes: Sequence[BoxPlan]) -> Iterator[tuple[str, str]]:
+    for plan in boxes:
+        if plan.style == "listed":
+            yield plan.equipment.printed, path_words(plan.equipment)
+
+
+def path_words(box: Equipment) -> str:
+    """The paths of a box, output by output; outputs with the same inputs together."""
+    sources: dict[tuple[str, ...], list[str]] = {}
+    for port in box.outputs:
+        inputs = tuple(entry for entry, leaving in box.ways if leaving == port.id)
+        if inputs:
+            sources.setdefault(inputs, []).append(box.facts[port.id, "out"].label)
+    every = tuple(port.id for port in box.inputs)
+    return "; ".join(
+        f"{', '.join(outs)} from "
+        + ("all inputs" if ins == every else ", ".join(box.facts[i, "in"].label for i in ins))
+        for ins, outs in sources.items()
+    )
+
+
+def _positions(subject: Subject) -> Iterator[tuple[str, str]]:
+    """Per bay and description, the numbers printed at the positions that are not drawn."""
+    found: dict[str, dict[str, list[int]]] = {}
+    for position in subject.listed:
+        words = _description(subject.facility, position.bay, position.number)
+        found.setdefault(position.bay, {}).setdefault(words, []).append(position.number)
+    for bay_id, groups in found.items():
+        bay = subject.facility.bays[bay_id]
+        first = bay.printed_number(Jack(bay_id, "T", 1)) - 1
+        told = [
+            f"{number_ranges(number + first for number in numbers)} {words}"
+            for words, numbers in groups.items()
+        ]
+        yield bay.printed, "; ".join(told)
+
+
+def _description(facility: Facility, bay_id: str, number: int) -> str:
+    bay = facility.bays[bay_id]
+    point = bay.point(number)
+    state = point.state if point.state in ("spare", "reserved") else "empty"
+    labels = " / ".join(label for label in (point.label_top, point.label_bottom) if label)
+    parts = [state]
+    if labels:
+        parts.append(f"labelled {labels}")
+    gone = [
+        wire.to.equipment
+        for row in bay.jack_rows
+        if (wire := point.wire(row)) is not None and not joins(facility, wire.to)
+    ]
+    if gone:
+        parts.append(f"wired to {', '.join(dict.fromkeys(gone))}, removed")
+    if bay.rows != 1:
+        parts.append(NORMALED[bay.normal_at(number)])
+    said = ", ".join(parts)
+    return f"{said} ({point.note})" if point.note else said
+
+
+def _equipment(subject: Subject) -> Iterator[tuple[str, str]]:
+    for box in subject.unwired:
+        state = "spare, on no line" if box.state == "spare" else "on no line"
+        yield box.printed, _told(box, state)
+    for box in subject.removed:
+        yield box.printed, _told(box, "removed, kept for the record")
+
+
+def _told(box: Equipment, state: str) -> str:
+    place = f", {box.place}" if box.place else ""
+    note = f" ({box.note})" if box.note else ""
+    return f"{box.name}{place}: {state}{note}"

@@ -1,0 +1,61 @@
+"""A raster of what is taken on the chart, to find ways and places that cover nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from slinediag.geometry import Box
+
+CELL = 500
+"""Side of a cell, micrometres: half the width of a cord."""
+
+Samples = NDArray[np.int64]
+"""Points as rows of x and y, micrometres."""
+
+
+@dataclass
+class Occupancy:
+    """Cells over an area, each with the weight of what lies there; 0 where it is free."""
+
+    area: Box
+    cells: NDArray[np.int32]
+
+    @classmethod
+    def over(cls, area: Box) -> Occupancy:
+        """An empty raster over an area."""
+        rows, columns = area.height // CELL + 1, area.width // CELL + 1
+        return cls(area, np.zeros((rows, columns), dtype=np.int32))
+
+    def take(self, boxes: Iterable[Box], weight: int = 1) -> None:
+        """Give the cells that boxes meet at least this weight."""
+        for box in boxes:
+            rows, columns = self._window(box)
+            part = self.cells[rows, columns]
+            np.maximum(part, weight, out=part)
+
+    def along(self, samples: Samples) -> int:
+        """The summed weight of the cells under points; points off the area weigh as taken."""
+        columns = (samples[:, 0] - self.area.x) // CELL
+        rows = (samples[:, 1] - self.area.y) // CELL
+        height, width = self.cells.shape
+        inside = (rows >= 0) & (rows < height) & (columns >= 0) & (columns < width)
+        return int(self.cells[rows[inside], columns[inside]].sum()) + 1000 * int((~inside).sum())
+
+    def within(self, box: Box) -> int:
+        """The greatest weight that a box meets; as taken where it leaves the area."""
+        if not self.area.contains(box):
+            return 1000
+        rows, columns = self._window(box)
+        return int(self.cells[rows, columns].max(initial=0))
+
+    def _window(self, box: Box) -> tuple[slice, slice]:
+        height, width = self.cells.shape
+        top = min(max(0, (box.y - self.area.y) // CELL), height)
+        left = min(max(0, (box.x - self.area.x) // CELL), width)
+        bottom = min(max(0, -((self.area.y - box.bottom) // CELL)), height)
+        right = min(max(0, -((self.area.x - box.right) // CELL)), width)
+        return slice(top, bottom), slice(left, right)

@@ -1,0 +1,350 @@
+"""Patch points as nodes: which jack stands where, what is printed at it, and how wide it all is.
+
+A row of a node is drawn on one line: a left jack with its rear line at the left edge, a normal,
+a right jack with its rear line at the right edge. Lengths in micrometres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from slinediag.address import Jack, partner
+from slinediag.chart.lettering import SMALL, width
+from slinediag.chart.numbering import NumberedNotes
+from slinediag.chart.subject import Position, Subject, joins
+from slinediag.model.facility import Facility, Normal
+from slinediag.model.labels import jack_label, jack_name
+
+PITCH = 10_000
+"""The one grid of rows: ports, jacks and trunks all stand on it."""
+
+JACK_RADIUS = 1400
+STUB = 3000
+"""From a node's edge to the centre of its jack, where nothing is printed at the rear line."""
+LABEL_INSET = 1500
+"""From a jack's centre inwards to its strip label: leaves the way straight down to a cord."""
+MARK_ROOM = 6500
+"""From a jack's centre to the nearest end of the position's label: room for marks and rings."""
+LABEL_GAP = 3000
+LEAST_SPAN = 26_000
+SPAN_STEP = 2000
+CAPTION_ROOM = 1500
+INLINE_GAP = 1200
+NOTE_MARK = 4600
+SWAP_ROOM = 6500
+
+End = Literal["left", "right"]
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A jack on the chart: its strip label, and what is named on the line behind it."""
+
+    jack: Jack
+    label: str = ""
+    dim: bool = False
+    rear: str = ""
+    swapped: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PointRow:
+    """One line of a node. ``entry`` is a normal that comes in from another position's jack.
+
+    ``title`` is printed in bold above the middle; ``tags`` name jacks that do not stand where
+    the reader expects them; ``through`` names a mult that joins both jacks straight.
+    """
+
+    left: Spot | None = None
+    right: Spot | None = None
+    normal: Normal | None = None
+    entry: str = ""
+    title: str = ""
+    tags: bool = False
+    through: str = ""
+    note: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PointPlan:
+    """A position as a node: its rows, and its measures from left to right.
+
+    ``half``: a node of one jack, whose other side ends behind its title.
+    """
+
+    id: str
+    position: Position
+    rows: tuple[PointRow, ...]
+    left_stub: int
+    span: int
+    right_stub: int
+    half: bool = False
+
+    @property
+    def width(self) -> int:
+        """From edge to edge."""
+        return self.left_stub + self.span + self.right_stub
+
+    @property
+    def height(self) -> int:
+        """A pitch for each row."""
+        return PITCH * len(self.rows)
+
+    @property
+    def left_x(self) -> int:
+        """The centre of its left jacks, from its left edge."""
+        return self.left_stub
+
+    @property
+    def right_x(self) -> int:
+        """The centre of its right jacks, from its left edge."""
+        return self.left_stub + self.span
+
+    def row_y(self, number: int) -> int:
+        """The line of a row, from the node's top."""
+        return PITCH * number + PITCH // 2
+
+
+def plan_points(
+    subject: Subject, notes: NumberedNotes, apart: frozenset[Position] = frozenset()
+) -> tuple[PointPlan, ...]:
+    """A node for each drawn position; all with one span, save those that need far more.
+
+    The two jacks of positions ``apart``, non-normaled ones, get a node each.
+    """
+    namer = _RearNames.of(subject.facility)
+    plans = [
+        plan for position in subject.drawn for plan in _plans(subject, namer, notes, position, apart)
+    ]
+    return tuple(_level(plans))
+
+
+def _level(plans: list[PointPlan]) -> Iterable[PointPlan]:
+    """Give all the span of the widest, or of nine in ten where a few are much wider."""
+    whole = [plan for plan in plans if not plan.half]
+    if not whole:
+        return plans
+    spans = sorted(plan.span for plan in whole)
+    common = spans[-1] if spans[-1] <= 1.3 * spans[len(spans) // 2] else spans[len(spans) * 9 // 10]
+    left, right = max(p.left_stub for p in whole), max(p.right_stub for p in whole)
+    return [
+        plan
+        if plan.half
+        else replace(plan, span=max(plan.span, common), left_stub=left, right_stub=right)
+        for plan in plans
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _RearNames:
+    """What is named at the rear of each jack: tie lines and mults; and tie lines that swap."""
+
+    names: Mapping[Jack, tuple[str, ...]]
+    mults: Mapping[Jack, tuple[str, ...]]
+    swapped: frozenset[Jack]
+    wants: Mapping[Jack, frozenset[End]]
+
+    @classmethod
+    def of(cls, facility: Facility) -> _RearNames:
+        """Read the facility's tie lines, mults and wires once."""
+        names: dict[Jack, list[str]] = {}
+        mults: dict[Jack, list[str]] = {}
+        swapped: set[Jack] = set()
+        wants: dict[Jack, set[End]] = {}
+        for jack, wire in facility.wires.items():
+            if joins(facility, wire.to):
+                wants.setdefault(jack, set()).add("left" if wire.to.side == "out" else "right")
+                if wire.swapped:
+                    swapped.add(jack)
+        for line in sorted(facility.lines.values(), key=lambda line: line.id):
+            for address, end in ((line.source, "right"), (line.target, "left")):
+                if isinstance(address, Jack):
+                    names.setdefault(address, []).append(line.id)
+                    wants.setdefault(address, set()).add("right" if end == "right" else "left")
+            if line.swapped and isinstance(line.target, Jack):
+                swapped.add(line.target)
+        for mult in sorted(facility.mults.values(), key=lambda mult: mult.id):
+            for jack in mult.jacks:
+                mults.setdefault(jack, []).append(mult.id)
+        return cls(
+            {jack: tuple(found) for jack, found in names.items()},
+            {jack: tuple(found) for jack, found in mults.items()},
+            frozenset(swapped),
+            {jack: frozenset(found) for jack, found in wants.items()},
+        )
+
+    def flips(self, top: Jack) -> bool:
+        """Whether the flow at a position runs from its bottom jack to its top jack."""
+        up, down = self.wants.get(top, frozenset()), self.wants.get(partner(top), frozenset())
+        return ("right" in up or "left" in down) and not ("left" in up or "right" in down)
+
+    def stands(self, jack: Jack) -> End:
+        """The side a jack alone on its row stands on."""
+        wants = self.wants.get(jack, frozenset())
+        if len(wants) == 1:
+            return next(iter(wants))
+        return "left" if jack.row == "T" else "right"
+
+
+def _plans(
+    subject: Subject,
+    namer: _RearNames,
+    notes: NumberedNotes,
+    position: Position,
+    apart: frozenset[Position],
+) -> list[PointPlan]:
+    facility = subject.facility
+    bay = facility.bays[position.bay]
+    top = Jack(position.bay, "T", position.number)
+    jacks = [Jack(position.bay, row, position.number) for row in bay.jack_rows]
+    entering = [c for c in facility.cross_normals if c.target in jacks]
+    note = notes.of_point(position)
+    if entering and entering[0].source not in jacks:
+        cross = entering[0]
+        rows = _cross_rows(facility, namer, Normal(cross.source, cross.target, cross.wired))
+        rows[0] = replace(rows[0], note=note)
+        return [_measured(position, rows)]
+    if position in apart or len(jacks) == 1:
+        alone = [_lone_row(facility, namer, jack) for jack in jacks]
+        alone[0] = replace(alone[0], note=note)
+        return [_half(position, row) for row in alone]
+    own = [n for n in facility.normals if n.source in jacks and n.target in jacks]
+    row = _own_row(facility, namer, jacks, top, own[0] if own else None)
+    return [_measured(position, [replace(row, note=note)])]
+
+
+def _lone_row(facility: Facility, namer: _RearNames, jack: Jack) -> PointRow:
+    """A jack on a row of its own, on the side that its line wants."""
+    spot = _spot(facility, namer, jack)
+    title = jack_title(facility, jack)
+    if namer.stands(jack) == "left":
+        return PointRow(left=spot, title=title)
+    return PointRow(right=spot, title=title)
+
+
+def _spot(facility: Facility, namer: _RearNames, jack: Jack, *, through: bool = False) -> Spot:
+    label = jack_label(facility, jack)
+    wire = facility.wires.get(jack)
+    if wire is not None and not joins(facility, wire.to) and facility.point(jack).label(
+        jack.row
+    ) is None:
+        label = None
+    state = facility.point(jack).state
+    rear = (*namer.names.get(jack, ()), *(() if through else namer.mults.get(jack, ())))
+    word = state if label is None and state in ("spare", "reserved") else ""
+    return Spot(
+        jack, label or word or "", label is None, " ".join(rear), jack in namer.swapped
+    )
+
+
+def _own_row(
+    facility: Facility,
+    namer: _RearNames,
+    jacks: list[Jack],
+    top: Jack,
+    normal: Normal | None,
+) -> PointRow:
+    """The row of a position with its own normal, or none."""
+    title = position_title(facility, Position(top.bay, top.position))
+    shared = mult_through(facility, top) if normal is None else ""
+    first, second = jacks
+    flips = namer.flips(top)
+    if flips:
+        first, second = second, first
+    return PointRow(
+        left=_spot(facility, namer, first, through=bool(shared)),
+        right=_spot(facility, namer, second, through=bool(shared)),
+        normal=normal,
+        title=title,
+        tags=flips,
+        through=shared,
+    )
+
+
+def mult_through(facility: Facility, top: Jack) -> str:
+    """The mult that holds both jacks of a position, or nothing."""
+    both = {top, partner(top)}
+    held = sorted(m.id for m in facility.mults.values() if both <= set(m.jacks))
+    return held[0] if held else ""
+
+
+def _cross_rows(facility: Facility, namer: _RearNames, normal: Normal) -> list[PointRow]:
+    """The row of a normal that comes in from elsewhere, and the other jack below it."""
+    target, other = normal.target, partner(normal.target)
+    first = PointRow(
+        right=_spot(facility, namer, target),
+        normal=normal,
+        entry=f"from {jack_name(facility, normal.source)}",
+        title=jack_title(facility, target),
+    )
+    if other.row not in facility.bays[other.bay].jack_rows:
+        return [first]
+    return [first, _lone_row(facility, namer, other)]
+
+
+def position_title(facility: Facility, position: Position) -> str:
+    """Bay label and printed position: ``PB1 12``, or ``PB1 12/60`` where rows are numbered on."""
+    bay = facility.bays[position.bay]
+    numbers = [bay.printed_number(Jack(bay.id, row, position.number)) for row in bay.jack_rows]
+    return f"{bay.printed} {'/'.join(str(n) for n in dict.fromkeys(numbers))}"
+
+
+def jack_title(facility: Facility, jack: Jack) -> str:
+    """A jack as it is called where it stands alone: ``PB1 T12``; its row only where there are two."""
+    bay = facility.bays[jack.bay]
+    row = jack.row if len(bay.jack_rows) > 1 else ""
+    return f"{bay.printed} {row}{jack.position}"
+
+
+def _half(position: Position, row: PointRow) -> PointPlan:
+    """A node of one jack: its stub on one side, its title on the other."""
+    spot = row.left or row.right
+    assert spot is not None
+    title = JACK_RADIUS + INLINE_GAP + width(row.title, SMALL, "bold") + INLINE_GAP
+    title += NOTE_MARK if row.note is not None else 0
+    across = max(title, LABEL_INSET + width(spot.label) + 1000)
+    return PointPlan(
+        id=f"{spot.jack.bay}:{spot.jack.row}{spot.jack.position}",
+        position=position,
+        rows=(row,),
+        left_stub=_stub(row.left) if row.left else 0,
+        span=across,
+        right_stub=_stub(row.right) if row.right else 0,
+        half=True,
+    )
+
+
+def _measured(position: Position, rows: list[PointRow]) -> PointPlan:
+    span = max(_span(row) for row in rows)
+    return PointPlan(
+        id=f"{position.bay}:{position.number}",
+        position=position,
+        rows=tuple(rows),
+        left_stub=max(_stub(row.left) for row in rows),
+        span=-(-span // SPAN_STEP) * SPAN_STEP,
+        right_stub=max(_stub(row.right) for row in rows),
+    )
+
+
+def _span(row: PointRow) -> int:
+    """Least distance between the jacks' centres at which nothing printed overlaps."""
+    title = width(row.title, SMALL, "bold") + (NOTE_MARK if row.note is not None else 0)
+    left = row.entry or (row.left.label if row.left else "")
+    right = row.right.label if row.right else ""
+    below = [width(words, SMALL) for words in (left, row.through, right) if words]
+    return max(
+        LEAST_SPAN,
+        title + 2 * MARK_ROOM,
+        sum(below) + LABEL_GAP * (len(below) - 1) + 2 * LABEL_INSET,
+        2 * (max(below, default=0) + LABEL_GAP + LABEL_INSET) - 4000 if row.through else 0,
+    )
+
+
+def _stub(spot: Spot | None) -> int:
+    if spot is None:
+        return STUB
+    room = width(spot.rear, SMALL) + 2 * CAPTION_ROOM if spot.rear else 0
+    swap = SWAP_ROOM if spot.swapped else 0
+    return max(STUB, room + swap + (JACK_RADIUS if room or swap else 0))
