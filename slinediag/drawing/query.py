@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import assert_never
@@ -85,15 +85,22 @@ def text_boxes(drawing: Drawing) -> tuple[tuple[Text, Box], ...]:
 
 
 def at(drawing: Drawing, point: Point, reach: int = 0) -> tuple[Ref, ...]:
+    """What the topmost mark at a point stands for, as ``at_placed`` says."""
+    return at_placed(tuple(walk(drawing)), point, reach)
+
+
+def at_placed(marks: Sequence[Placed], point: Point, reach: int = 0) -> tuple[Ref, ...]:
     """What the topmost mark at a point stands for, innermost first; empty where nothing does.
 
-    Marks that stand for nothing, such as the paper's, are looked through. ``reach`` is how far
-    off, in micrometres, a mark still counts.
+    ``marks`` are those of ``walk``, kept by whoever asks often. Marks that stand for nothing,
+    such as the paper's, are looked through. ``reach`` is how far off, in micrometres, a mark
+    still counts.
     """
-    for placed in reversed(tuple(walk(drawing))):
-        refs = tuple(ref for ref in reversed(placed.refs) if ref != Ref())
-        if refs and placed.box.grown(reach).holds(point) and _touches(placed.mark, point, reach):
-            return refs
+    for placed in reversed(marks):
+        if placed.box.grown(reach).holds(point) and _touches(placed.mark, point, reach):
+            refs = tuple(ref for ref in reversed(placed.refs) if ref != Ref())
+            if refs:
+                return refs
     return ()
 
 
