@@ -131,3 +131,25 @@ def test_an_open_rectangle_is_hit_on_its_edge_only() -> None:
     )
     assert at(drawing, Point(5_000, 5_000)) == ()
     assert at(drawing, Point(1_000, 5_000)) != ()
+
+
+def test_a_group_takes_the_room_of_all_its_marks() -> None:
+    inner = Group((Circle(Point(30_000, 20_000), 2_000, BLACK_FILL),))
+    assert ink_box(Group((Rect(Box(0, 0, 10, 10), BLACK_FILL), inner))) == Box(0, 0, 32_000, 22_000)
+
+
+def test_text_is_hit_anywhere_in_its_room() -> None:
+    mark = label("I I", ref=Ref(("label",)))
+    drawing = Drawing(60_000, 40_000, (mark,), "")
+    between = Point(mark.at.x + mark.width // 2, mark.at.y - 2_000)
+    assert at(drawing, between) == (Ref(("label",)),)
+    assert at(drawing, between.moved(0, 4_000)) == ()
+
+
+def test_the_room_of_a_curve_that_bends_one_way_only() -> None:
+    # A quadratic raised to a cubic has no cubic term: its lowest point lies at half of its way,
+    # at 0.75 of the height of its inner control points.
+    sag = Curve(
+        Point(0, 0), ((Point(2_000, 8_000), Point(4_000, 8_000), Point(6_000, 0)),), BLACK_FILL
+    )
+    assert ink_box(sag) == Box(0, 0, 6_000, 6_000)
