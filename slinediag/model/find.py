@@ -29,12 +29,16 @@ SHOWN = 4
 """How many candidates a message names."""
 
 
-def find_jack(facility: Facility, text: str) -> Jack | Problem:
-    """The jack of an address, of a name as printed (``PB1 T3``), or of a unique label."""
+def find_jack(facility: Facility, text: str, side: Side | None = None) -> Jack | Problem:
+    """The jack of an address, of a name as printed (``PB1 T3``), or of a unique label.
+
+    ``side`` settles what is both: ``out`` takes the jack of the output, as the first-named end of
+    a cord does, ``in`` that of the input.
+    """
     at = _jack_at(facility, text)
     if at is not None:
         return at
-    ports = _ports_at(facility, text)
+    ports = _on_side(_ports_at(facility, text), side)
     if len(ports) == 1:
         carrier = facility.carriers.get(ports[0])
         if carrier is None:
@@ -43,11 +47,22 @@ def find_jack(facility: Facility, text: str) -> Jack | Problem:
     if ports:
         return _both_sides(text, ports)
     found = _labelled(_jacks_by_label(facility), text) or _carriers_by_label(facility, text)
+    if len(found) > 1:
+        found = [jack for jack in found if _carries(facility, jack, side)] or found
     if len(found) == 1:
         return found[0]
     return _out_of_range(facility, text) or _not_one(
         text, "jack", [str(j) for j in found], _jack_names(facility)
     )
+
+
+def _on_side(ports: list[PortAddress], side: Side | None) -> list[PortAddress]:
+    return [port for port in ports if port.side == side] or ports
+
+
+def _carries(facility: Facility, jack: Jack, side: Side | None) -> bool:
+    wire = facility.wires.get(jack)
+    return wire is not None and wire.to.side == side
 
 
 def find_equipment(facility: Facility, text: str) -> str | Problem:

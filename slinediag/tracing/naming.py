@@ -50,8 +50,11 @@ def read_trial(
 
 
 def find_cord(facility: Facility, ends: tuple[str, str]) -> CordEnds | Problem:
-    """The two jacks of a cord, or what is wrong with the first end that is wrong."""
-    one, other = find_jack(facility, ends[0]), find_jack(facility, ends[1])
+    """The two jacks of a cord, or what is wrong with the first end that is wrong.
+
+    Where a name is both an output and an input, the first end is the output, the second the input.
+    """
+    one, other = find_jack(facility, ends[0], "out"), find_jack(facility, ends[1], "in")
     if isinstance(one, Problem):
         return one
     return other if isinstance(other, Problem) else (one, other)

@@ -75,6 +75,14 @@ def test_no_single_jack(text, what, hint):
     assert found.hint.startswith(hint)
 
 
+def test_the_end_of_a_cord_settles_what_is_both():
+    assert find_jack(PLANT, "LIM.L", "out") == jack("PB1.T2")
+    assert find_jack(PLANT, "LIM.L", "in") == jack("PB1.B1")
+    assert find_jack(PLANT, "DISC 1 L", "in") == jack("PB1.T1")
+    several = find_jack(PLANT, "SAME O", "out")
+    assert isinstance(several, Problem)
+
+
 def test_equipment_by_id_label_or_name():
     assert find_equipment(PLANT, "PLY1") == "PLY1"
     assert find_equipment(PLANT, "DISC 1") == "PLY1"
