@@ -42,8 +42,10 @@ def test_drawing_space(name: str, space: tuple[int, int]) -> None:
 
 @EVERY
 def test_fields_are_50_mm_from_the_centring_marks(sheet: Sheet) -> None:
-    for way, length in (("across", sheet.width), ("down", sheet.height)):
-        fields = zones(sheet, way)
+    for fields, length in (
+        (zones(sheet, "across"), sheet.width),
+        (zones(sheet, "down"), sheet.height),
+    ):
         assert all(a.end == b.start for a, b in pairwise(fields))
         assert all(f.end - f.start == 50_000 for f in fields[1:-1])
         assert length // 2 in [f.end for f in fields]

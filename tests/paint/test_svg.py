@@ -49,7 +49,7 @@ def test_document_is_svg_1_1_in_millimetres() -> None:
     root = ET.fromstring(paint(Drawing(420_000, 297_001, (), "A3", "words")).encode())
     assert root.tag == SVG + "svg"
     assert root.attrib["version"] == "1.1"
-    assert root.attrib["width"], root.attrib["height"] == ("420mm", "297.001mm")
+    assert (root.attrib["width"], root.attrib["height"]) == ("420mm", "297.001mm")
     assert root.attrib["viewBox"] == "0 0 420 297.001"
     assert (root.findtext(SVG + "title"), root.findtext(SVG + "desc")) == ("A3", "words")
 
