@@ -138,7 +138,7 @@ def _tied_sentence(facility: Facility, tied: tuple[TiedOutput, ...]) -> str:
         return f"{names} are tied together; none of them works."
     most = max(t.current for t in tied if t.current is not None)
     flow = f"; at full level up to {most:.0f} mA flow from one into the other"
-    return f"With {names} tied together {listed(levels)}{flow if most >= 1 else ''}."
+    return f"With {names} tied together, {listed(levels)}{flow if most >= 1 else ''}."
 
 
 def dbu(level: float) -> str:

@@ -70,7 +70,8 @@ def test_the_loss_of_a_source_into_its_loads(source, loads, loss):
 def test_zero_dbu_is_one_milliwatt_in_600_ohm():
     # IEC 60268-2 and ITU-T practice, from memory; +4 dBu and 0 dBFS of two alignments worked out:
     # EBU R68, -18 dBFS = 0 dBu, and SMPTE RP 155, -20 dBFS = +4 dBu, both second-hand.
-    assert ZERO_DBU**2 / 600 == pytest.approx(0.001)
+    watts = ZERO_DBU**2 / 600
+    assert watts == pytest.approx(0.001)
     assert volts(0) == pytest.approx(0.774597, abs=1e-6)
     assert volts(4) == pytest.approx(1.22765, abs=1e-5)
     assert volts(18) == pytest.approx(6.153, abs=1e-3)
