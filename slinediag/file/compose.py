@@ -29,7 +29,7 @@ SCALAR_TAGS = {CORE + name for name in ("str", "int", "float", "bool", "null", "
 ONE_DOCUMENT = "Keep one facility in a file: delete the line --- and what follows it"
 REST = re.compile(r"(?:[ \t\r\n]|\.\.\.(?=\s|\Z)|#[^\r\n]*)*")
 PROLOGUE_TAG = re.compile(
-    r"(?:[ \t]*(?:#[^\r\n]*)?(?:\r\n|\r|\n)|%YAML[^\r\n]*(?:\r\n|\r|\n))*(?=%)"
+    r"(?:[ \t]*(?:#[^\r\n]*)?(?:\r\n|\r|\n)|%YAML[^\r\n]*(?:\r\n|\r|\n))*+(?=%)"
 )
 
 Loader: Callable[[str], Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -138,6 +138,8 @@ class Composer:
         plain = event.tag is None and not event.style
         start, end = start_of(event), end_of(event)
         style, anchor = event.style or "", event.anchor or ""
+        if style and style in "|>":
+            end = block_end(self._text, start, end)
         return Scalar(start, end, event.value, plain, style, anchor)
 
     def _alias(self, event: Any) -> tuple[Node, int]:
@@ -202,6 +204,13 @@ def start_of(event: Any) -> int:
 def end_of(event: Any) -> int:
     """The index behind an event's text."""
     return int(event.end_mark.index)
+
+
+def block_end(text: str, start: int, end: int) -> int:
+    """The end of a text block's last line; with ``+`` the empty lines behind it belong to it."""
+    block = text[start:end]
+    keeps = "+" in block.splitlines()[0].partition("#")[0]
+    return end if keeps else start + len(block.rstrip())
 
 
 def collection(done: Open, close: int) -> Node:

@@ -1,0 +1,100 @@
+"""Files written in one step: the old one stays whole until the new one is on the disk."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import stat
+from collections.abc import Iterator
+
+from slinediag.problems import WriteError, problem
+
+OLD_IS_WHOLE = "Nothing was written; the file is as it was"
+TEMPORARY_NAMES = 1000
+READ_AND_WRITE = 0o666
+
+
+def save(path: str | os.PathLike[str], data: bytes) -> None:
+    """Put ``data`` in the place of a file; WriteError, the old file whole, where that fails.
+
+    The new file is written beside the old one under another name, synced to the disk, given the
+    old one's permissions and put in its place. A symbolic link stays, its target is replaced.
+    """
+    name = os.fsdecode(path)
+    try:
+        target = os.path.realpath(name)
+        old = existing(target, name)
+        folder = os.path.dirname(target)
+        with temporary(folder) as (descriptor, new):
+            write_whole(descriptor, data)
+            if old is not None:
+                take_after(descriptor, old)
+            os.fsync(descriptor)
+            os.replace(new, target)
+        sync_folder(folder)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise WriteError([problem("", f"cannot save: {reason}", OLD_IS_WHOLE)], name) from None
+
+
+def existing(target: str, name: str) -> os.stat_result | None:
+    """What is known of the file to be replaced; None where there is none yet."""
+    try:
+        found = os.stat(target)
+    except FileNotFoundError:
+        return None
+    if not stat.S_ISREG(found.st_mode):
+        kind = "folder" if stat.S_ISDIR(found.st_mode) else "pipe, socket or device"
+        what = f"cannot save: this is a {kind}, not a file"
+        raise WriteError([problem("", what, "Choose another name")], name)
+    return found
+
+
+def take_after(descriptor: int, old: os.stat_result) -> None:
+    """Give a new file the permissions of the old one, and its owner where that is allowed."""
+    if hasattr(os, "fchown"):
+        with contextlib.suppress(OSError):
+            os.fchown(descriptor, old.st_uid, old.st_gid)
+    if hasattr(os, "fchmod"):
+        os.fchmod(descriptor, stat.S_IMODE(old.st_mode))
+
+
+@contextlib.contextmanager
+def temporary(folder: str) -> Iterator[tuple[int, str]]:
+    """A new file in a folder, open for writing, with its path; removed if it is not moved away."""
+    descriptor, path = create(folder)
+    try:
+        try:
+            yield descriptor, path
+        finally:
+            os.close(descriptor)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(path)
+        raise
+
+
+def create(folder: str) -> tuple[int, str]:
+    """A new file of a name that was free."""
+    for number in range(TEMPORARY_NAMES):
+        path = os.path.join(folder, f".slinediag-{os.getpid()}-{number}.tmp")
+        with contextlib.suppress(FileExistsError):
+            return os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, READ_AND_WRITE), path
+    raise OSError("too many unfinished files .slinediag-*.tmp are in the folder; delete them")
+
+
+def write_whole(descriptor: int, data: bytes) -> None:
+    """Write all of the bytes, however many calls it takes."""
+    rest = memoryview(data)
+    while rest:
+        rest = rest[os.write(descriptor, rest) :]
+
+
+def sync_folder(folder: str) -> None:
+    """Sync a folder, so that the new name outlives a power cut; not every system can."""
+    with contextlib.suppress(OSError):
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
