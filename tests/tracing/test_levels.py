@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 import slinediag
+from slinediag.model.facility import Cord, Plug
 from slinediag.tracing.levels import ZERO_DBU, level_at, volts
-from slinediag.tracing.tracer import tracer_of
+from slinediag.tracing.tracer import Tracer, tracer_of
+from slinediag.tracing.trial import ask
 from tests.builders import entry, jack, plant
+from tests.strategies import facilities, trials
 
 SMALL_PLANT = Path(__file__).parent / "small_plant.yaml"
 
@@ -217,3 +223,58 @@ def test_the_level_holds_for_the_circuit_as_it_stands():
             circuit.plug_out(end)
     assert level == pytest.approx(4 - 20 * math.log10(1 + 100 / 10_000))
     assert dead is None
+
+
+# ---- a trial, and a file in which it is filed
+
+
+@st.composite
+def loaded_facilities(draw):
+    """Random facilities whose ports have impedances of their own, some unbalanced or driven."""
+
+    def loaded_port(port):
+        keys = dataclasses.replace(
+            port.keys,
+            impedance=draw(st.sampled_from([None, 50.0, 600.0, 10_000.0])),
+            balanced=draw(st.sampled_from([None, None, False])),
+            drive=draw(st.sampled_from([None, "driven"])),
+        )
+        return dataclasses.replace(port, keys=keys)
+
+    facility = draw(facilities())
+    equipment = {
+        name: dataclasses.replace(
+            box,
+            outputs=tuple(map(loaded_port, box.outputs)),
+            inputs=tuple(map(loaded_port, box.inputs)),
+        )
+        for name, box in facility.equipment.items()
+    }
+    return dataclasses.replace(facility, equipment=equipment)
+
+
+def with_filed(facility, trial):
+    """The facility with the cords and dummy plugs of a trial left in, and those it pulls gone."""
+    cords = [c for c in facility.cords if (c.source, c.target) not in trial.pulled_cords]
+    plugs = [p for p in facility.plugs if p.jack not in trial.pulled_plugs]
+    return dataclasses.replace(
+        facility,
+        cords=(*cords, *(Cord(*cord) for cord in trial.cords)),
+        plugs=(*plugs, *(Plug(at) for at in trial.plugs)),
+    )
+
+
+@settings(max_examples=100, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.data())
+def test_a_trial_leaves_the_levels_that_a_file_with_it_has_at_rest(data):
+    facility = data.draw(loaded_facilities())
+    trial = dataclasses.replace(data.draw(trials(facility)), failed=())
+    answer = ask(facility, trial, every_input=True)
+    filed = Tracer(with_filed(facility, trial))
+    assert tuple(o.level_after for o in answer.inputs) == filed.levels
+    changed = {line.after.input: line.after for line in answer.lines}
+    for number, port in enumerate(filed.circuit.inputs):
+        rest = filed.line_at_rest(number)
+        after = changed.get(port) or tracer_of(facility).line_at_rest(number)
+        assert (after.arrival, after.tied) == (rest.arrival, rest.tied)
+        assert after.unbalanced == rest.unbalanced
