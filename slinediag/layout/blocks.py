@@ -1,4 +1,4 @@
-"""Layers seen as blocks: what moves up and down as one, and the strands between blocks.
+"""A graph seen as blocks: what moves up and down as one, and the strands between blocks.
 
 A block is a box, a bundle of all chains between the same two boxes, or the lanes of any other
 net. Every block has one place in one linear order, which holds in every layer it passes.
@@ -7,11 +7,66 @@ net. Every block has one place in one linear order, which holds in every layer i
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
+from slinediag.layout.chains import Chain
 from slinediag.layout.layers import Layered
-from slinediag.layout.nets import Net
+from slinediag.layout.nets import End
+from slinediag.layout.spans import LinkEnd, ends_in_gap, links, span
+
+
+@dataclass(frozen=True, slots=True)
+class Bundle:
+    """Lines from box to box, by the blocks' numbers; ``lane`` is the block they pass as.
+
+    ``starts`` and ``ends``: sorted port numbers. ``need``: least difference of the boxes'
+    layers. ``net`` is the net of a line that shares a trunk with others or runs back, else -1;
+    a line that runs back goes from ``head`` to ``tail``.
+    """
+
+    tail: int
+    head: int
+    lane: int
+    weight: int
+    starts: tuple[int, ...]
+    ends: tuple[int, ...]
+    need: int
+    net: int = -1
+    back: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Fan:
+    """A net that is no chain: one that shares ports or runs back. Ends are (block, port)."""
+
+    net: int
+    lane: int
+    sources: tuple[End, ...]
+    targets: tuple[End, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Blocks:
+    """``count`` blocks, the first ``boxes`` of them boxes, in the graph's order.
+
+    ``bundles`` hold the edges of ``fans`` too, each on its own.
+    """
+
+    count: int
+    boxes: int
+    bundles: tuple[Bundle, ...]
+    fans: tuple[Fan, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Numbering:
+    """``nodes[b]`` is the box of block b; ``of_node`` and ``of_net`` the block of each box and
+    net, -1 for a box without lines."""
+
+    nodes: tuple[int, ...]
+    of_node: tuple[int, ...]
+    of_net: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,119 +85,153 @@ class Strand:
     net: int = -1
 
 
-@dataclass(frozen=True, slots=True)
-class Blocks:
-    """``count`` blocks; per box and per net the block it belongs to, -1 for none.
-
-    ``rows`` of strands: lines cross only within a row. Each gap is a row. A run that leaves
-    and returns on one side of a gap crosses what starts between: it stands in a row of its
-    own kind, in which all that starts on that side stands as strands going straight.
-    """
-
-    count: int
-    of_node: tuple[int, ...]
-    of_net: tuple[int, ...]
-    rows: tuple[tuple[Strand, ...], ...]
-
-
-def blocks_of(layered: Layered) -> Blocks:
-    """Number the blocks (boxes first, in the graph's order) and gather the rows of strands."""
+def blocks_of(layered: Layered) -> tuple[Blocks, Numbering]:
+    """Number the blocks: boxes outside chains, bundles, other nets."""
     wiring = layered.wiring
+    inner = {node for chain in layered.chains for node in chain.nodes}
+    nodes = [n for n, place in enumerate(layered.layers) if place >= 0 and n not in inner]
     of_node = [-1] * len(wiring.graph.nodes)
     of_net = [-1] * len(wiring.nets)
-    bundles: dict[tuple[int, int], list[int]] = defaultdict(list)
-    for number, chain in enumerate(layered.chains):
-        bundles[chain.source[0], chain.target[0]].append(number)
-    inner = {node for chain in layered.chains for node in chain.nodes}
-    count = 0
-    for node, place in enumerate(layered.layers):
-        if place >= 0 and node not in inner:
-            of_node[node] = count
-            count += 1
-    gaps: list[list[Strand]] = [[] for _ in range(layered.depth + 1)]
-    for (source, target), members in bundles.items():
-        chains = [layered.chains[k] for k in members]
-        first, last = layered.layers[source], layered.layers[target] - 1
-        lefts = tuple(sorted(chain.source[1] for chain in chains))
-        rights = tuple(sorted(chain.target[1] for chain in chains))
-        weight = len(chains)
-        if first == last:
-            strand = Strand(of_node[source], of_node[target], weight, lefts, rights)
-            gaps[first + 1].append(strand)
-            continue
+    for block, node in enumerate(nodes):
+        of_node[node] = block
+    joined: dict[tuple[int, int], list[Chain]] = defaultdict(list)
+    for chain in layered.chains:
+        joined[chain.source[0], chain.target[0]].append(chain)
+    bundles = []
+    count = len(nodes)
+    for (source, target), chains in joined.items():
         for chain in chains:
             for node in chain.nodes:
                 of_node[node] = count
             for net in chain.nets:
                 of_net[net] = count
-        gaps[first + 1].append(Strand(of_node[source], count, weight, lefts, ()))
-        gaps[last + 1].append(Strand(count, of_node[target], weight, (), rights))
-        for gap in range(first + 1, last):
-            gaps[gap + 1].append(Strand(count, count, weight, (), ()))
+        bundles.append(_bundle(of_node[source], of_node[target], count, chains))
         count += 1
-    in_chain = {net for chain in layered.chains for net in chain.nets}
-    turns: list[tuple[list[Strand], list[Strand]]] = [([], []) for _ in gaps]
-    for number in range(len(wiring.nets)):
-        if number in in_chain:
-            continue
-        first, last = layered.spans[number]
-        if first < last:
+    fans = []
+    for number, wires in enumerate(wiring.nets):
+        if of_net[number] < 0:
             of_net[number] = count
+            for edge in wires.edges:
+                bundles.append(_single(layered, edge, number, of_node, count))
+            sources = tuple((of_node[node], port) for node, port in wires.sources)
+            targets = tuple((of_node[node], port) for node, port in wires.targets)
+            fans.append(Fan(number, count, sources, targets))
             count += 1
+    blocks = Blocks(count, len(nodes), tuple(bundles), tuple(fans))
+    return blocks, Numbering(tuple(nodes), tuple(of_node), tuple(of_net))
+
+
+def _bundle(tail: int, head: int, lane: int, chains: Sequence[Chain]) -> Bundle:
+    starts = tuple(sorted(chain.source[1] for chain in chains))
+    ends = tuple(sorted(chain.target[1] for chain in chains))
+    need = max(len(chain.nodes) for chain in chains) + 1
+    return Bundle(tail, head, lane, len(chains), starts, ends, need)
+
+
+def _single(layered: Layered, edge: int, net: int, of_node: Sequence[int], lane: int) -> Bundle:
+    """One edge of a net that is no chain."""
+    (source, out), (target, into) = layered.wiring.ends[edge]
+    tail, head = of_node[source], of_node[target]
+    if layered.layers[target] <= layered.layers[source]:
+        return Bundle(head, tail, lane, 1, (into,), (out,), 0, net, True)
+    return Bundle(tail, head, lane, 1, (out,), (into,), 1, net)
+
+
+def parts_of(blocks: Blocks) -> list[tuple[Blocks, tuple[int, ...]]]:
+    """The connected parts, each numbered on its own, with its blocks' numbers in the whole.
+
+    Largest first, then in order of their first block.
+    """
+    parent = list(range(blocks.count))
+
+    def find(block: int) -> int:
+        while parent[block] != block:
+            parent[block] = parent[parent[block]]
+            block = parent[block]
+        return block
+
+    for bundle in blocks.bundles:
+        for other in (bundle.head, bundle.lane):
+            a, b = find(bundle.tail), find(other)
+            parent[max(a, b)] = min(a, b)
+    members: dict[int, list[int]] = defaultdict(list)
+    for block in range(blocks.count):
+        members[find(block)].append(block)
+    bundles: dict[int, list[Bundle]] = defaultdict(list)
+    for bundle in blocks.bundles:
+        bundles[find(bundle.tail)].append(bundle)
+    fans: dict[int, list[Fan]] = defaultdict(list)
+    for fan in blocks.fans:
+        fans[find(fan.lane)].append(fan)
+    return [
+        (_part(blocks.boxes, members[root], bundles[root], fans[root]), tuple(members[root]))
+        for root in sorted(members, key=lambda root: (-len(members[root]), root))
+    ]
+
+
+def _part(boxes: int, members: list[int], bundles: list[Bundle], fans: list[Fan]) -> Blocks:
+    own = {block: number for number, block in enumerate(members)}
+    return Blocks(
+        len(members),
+        sum(block < boxes for block in members),
+        tuple(replace(b, tail=own[b.tail], head=own[b.head], lane=own[b.lane]) for b in bundles),
+        tuple(
+            Fan(
+                fan.net,
+                own[fan.lane],
+                tuple((own[block], port) for block, port in fan.sources),
+                tuple((own[block], port) for block, port in fan.targets),
+            )
+            for fan in fans
+        ),
+    )
+
+
+def strand_rows(blocks: Blocks, layers: Sequence[int]) -> list[tuple[Strand, ...]]:
+    """Rows of strands, with the boxes in ``layers``: lines cross only within a row.
+
+    Each gap is a row. A run that leaves and returns on one side of a gap crosses what starts
+    between: it stands in a row of its own kind, in which all that starts on that side stands
+    as strands going straight.
+    """
+    gaps: list[list[Strand]] = [[] for _ in range(max(layers) + 2)]
+    turns: list[tuple[list[Strand], list[Strand]]] = [([], []) for _ in gaps]
+    for bundle in blocks.bundles:
+        if bundle.net < 0:
+            first, last = layers[bundle.tail], layers[bundle.head] - 1
+            for gap in range(first, last + 1):
+                gaps[gap + 1].append(_bundle_strand(bundle, gap == first, gap == last))
+    for fan in blocks.fans:
+        first, last = span(fan.sources, fan.targets, layers)
         for gap in range(first, last + 1):
-            for left, right, side in links(layered, number, gap):
-                strand = _strand(left, right, number, of_node, of_net)
+            lefts, rights = ends_in_gap(fan.sources, fan.targets, layers, gap)
+            for left, right, side in links(lefts, rights):
+                strand = _link_strand(left, right, fan)
                 if side == 0:
                     gaps[gap + 1].append(strand)
                 else:
                     turns[gap + 1][0 if side < 0 else 1].append(strand)
-    return Blocks(count, tuple(of_node), tuple(of_net), tuple(_rows(gaps, turns)))
+    return list(_rows(gaps, turns))
 
 
-LinkEnd = tuple[int, int] | None
-"""A box and its port; None for the net's own lane."""
-
-
-def links(layered: Layered, number: int, gap: int) -> Iterator[tuple[LinkEnd, LinkEnd, int]]:
-    """The net's run in a gap as links from end to end: (end, end, side).
-
-    Side 0: the first end is on the gap's left, the second on its right; -1 and 1: both are on
-    the left, on the right.
-    """
-    lefts, rights = ends_in_gap(layered, number, gap)
-    if lefts and rights:
-        yield lefts[0], rights[0], 0
-        for left in lefts[1:]:
-            yield left, rights[0], 0
-        for right in rights[1:]:
-            yield lefts[0], right, 0
-        return
-    side, ends = (-1, lefts) if lefts else (1, rights)
-    for end in ends[1:]:
-        yield ends[0], end, side
-
-
-def ends_in_gap(layered: Layered, number: int, gap: int) -> tuple[list[LinkEnd], list[LinkEnd]]:
-    """What the net's run in a gap joins on the gap's left and right; the lane comes first."""
-    net: Net = layered.wiring.nets[number]
-    first, last = layered.spans[number]
-    lefts: list[LinkEnd] = [None] if gap > first else []
-    rights: list[LinkEnd] = [None] if gap < last else []
-    lefts += [end for end in net.sources if layered.layers[end[0]] == gap]
-    rights += [end for end in net.targets if layered.layers[end[0]] - 1 == gap]
-    return lefts, rights
-
-
-def _strand(
-    left: LinkEnd, right: LinkEnd, net: int, of_node: list[int], of_net: list[int]
-) -> Strand:
+def _bundle_strand(bundle: Bundle, first: bool, last: bool) -> Strand:
     return Strand(
-        of_net[net] if left is None else of_node[left[0]],
-        of_net[net] if right is None else of_node[right[0]],
+        bundle.tail if first else bundle.lane,
+        bundle.head if last else bundle.lane,
+        bundle.weight,
+        bundle.starts if first else (),
+        bundle.ends if last else (),
+    )
+
+
+def _link_strand(left: LinkEnd, right: LinkEnd, fan: Fan) -> Strand:
+    return Strand(
+        left[0] if left else fan.lane,
+        right[0] if right else fan.lane,
         1,
-        () if left is None else (left[1],),
-        () if right is None else (right[1],),
-        net,
+        (left[1],) if left else (),
+        (right[1],) if right else (),
+        fan.net,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from slinediag.layout.blocks import Blocks
+from slinediag.layout.blocks import Numbering
 from slinediag.layout.graph import micrometres
 from slinediag.layout.layers import Layered
 from slinediag.layout.nets import End
@@ -31,7 +31,9 @@ def lane(net: int) -> int:
     return -1 - net
 
 
-def expand(layered: Layered, blocks: Blocks, places: Sequence[int], settings: Settings) -> Ordered:
+def expand(
+    layered: Layered, blocks: Numbering, places: Sequence[int], settings: Settings
+) -> Ordered:
     """Rows sorted by the places of blocks; the lines of a bundle stay as they leave its source."""
     nodes = layered.wiring.graph.nodes
     inner = _ranks_in_bundles(layered)
@@ -68,7 +70,7 @@ def _ranks_in_bundles(layered: Layered) -> dict[int, int]:
 
 def _deal_ports(
     layered: Layered,
-    blocks: Blocks,
+    blocks: Numbering,
     places: Sequence[int],
     inputs: list[tuple[int, ...]],
     outputs: list[tuple[int, ...]],
@@ -97,7 +99,7 @@ def _deal_ports(
 
 def _towards(
     layered: Layered,
-    blocks: Blocks,
+    blocks: Numbering,
     places: Sequence[int],
     net: int,
     node: int,

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from slinediag.layout.chains import Chain, chains_of
 from slinediag.layout.cycles import backward_edges
-from slinediag.layout.nets import Net, Wiring
+from slinediag.layout.nets import Wiring
 from slinediag.layout.simplex import Differences, least_differences
+from slinediag.layout.spans import LinkEnd, ends_in_gap, span
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +29,11 @@ class Layered:
     spans: tuple[tuple[int, int], ...]
     depth: int
 
+    def ends_in_gap(self, net: int, gap: int) -> tuple[list[LinkEnd], list[LinkEnd]]:
+        """What a net's run in a gap joins on the gap's left and right; the lane comes first."""
+        wires = self.wiring.nets[net]
+        return ends_in_gap(wires.sources, wires.targets, self.layers, gap)
+
 
 def layer(wiring: Wiring) -> Layered:
     """Layers of least total length, chains counted as their lines."""
@@ -35,13 +42,28 @@ def layer(wiring: Wiring) -> Layered:
     return layered(wiring, chains, _box_layers(wiring, chains, back))
 
 
-def layered(wiring: Wiring, chains: tuple[Chain, ...], layers: list[int]) -> Layered:
-    """``layers`` of the boxes outside chains completed by those of the boxes in chains."""
-    for chain in chains:
-        for step, node in enumerate(chain.nodes, 1):
-            layers[node] = layers[chain.source[0]] + step
-    spans = tuple(span_of(net, layers) for net in wiring.nets)
-    depth = max(layers, default=-1) + 1
+def layered(wiring: Wiring, chains: tuple[Chain, ...], boxes: Sequence[int]) -> Layered:
+    """Complete ``boxes``, the layers of boxes outside chains, -1 for others.
+
+    Boxes in chains stand where other boxes stand, near the chain's source, if there is room;
+    layers that hold nothing are left out.
+    """
+    layers = list(boxes)
+    used = {layer for layer in layers if layer >= 0}
+
+    def room(chain: Chain) -> int:
+        return layers[chain.target[0]] - layers[chain.source[0]] - 1
+
+    for chain in sorted(chains, key=lambda chain: room(chain) - len(chain.nodes)):
+        between = range(layers[chain.source[0]] + 1, layers[chain.target[0]])
+        best = sorted(between, key=lambda layer: (layer not in used, layer))
+        for node, layer in zip(chain.nodes, sorted(best[: len(chain.nodes)]), strict=True):
+            layers[node] = layer
+            used.add(layer)
+    number = {layer: k for k, layer in enumerate(sorted(used))}
+    layers = [number.get(layer, -1) for layer in layers]
+    spans = tuple(span(net.sources, net.targets, layers) for net in wiring.nets)
+    depth = len(used)
     if not depth and wiring.graph.nodes:
         depth = _columns(wiring)
     return Layered(wiring, chains, tuple(layers), spans, depth)
@@ -54,13 +76,6 @@ def _columns(wiring: Wiring) -> int:
     height = sum(node.height for node in nodes)
     ideal = math.sqrt(len(nodes) * (height + 1) / (width + 1))
     return min(len(nodes), max(1, round(ideal)))
-
-
-def span_of(net: Net, layers: list[int]) -> tuple[int, int]:
-    """First and last gap in which the net has a run."""
-    gaps = [layers[node] for node, _ in net.sources]
-    gaps += [layers[node] - 1 for node, _ in net.targets]
-    return min(gaps), max(gaps)
 
 
 def _box_layers(wiring: Wiring, chains: tuple[Chain, ...], back: frozenset[int]) -> list[int]:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from slinediag.layout.blocks import LinkEnd, ends_in_gap
 from slinediag.layout.channel import Channel, Wire, channel_of
 from slinediag.layout.expand import lane
 from slinediag.layout.graph import Node, micrometres
 from slinediag.layout.place import Placed
 from slinediag.layout.settings import Settings
+from slinediag.layout.spans import LinkEnd
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,7 @@ def _wires(placed: Placed) -> tuple[dict[int, Wire], ...]:
     found: list[dict[int, Wire]] = [{} for _ in range(layered.depth + 1)]
     for number, (first, last) in enumerate(layered.spans):
         for gap in range(first, last + 1):
-            lefts, rights = ends_in_gap(layered, number, gap)
+            lefts, rights = layered.ends_in_gap(number, gap)
             found[gap + 1][number] = Wire(
                 number,
                 tuple(end_level(number, gap, end, False) for end in lefts),

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import groupby
 
-from slinediag.layout.blocks import LinkEnd, ends_in_gap, links
 from slinediag.layout.expand import Ordered, lane
+from slinediag.layout.spans import LinkEnd, links
 
 Spot = tuple[int, int]
 """A layer and an item in it."""
@@ -81,9 +81,9 @@ def _runs(ordered: Ordered) -> list[Run]:
 
     for number, (first, last) in enumerate(layered.spans):
         for gap in range(first, last + 1):
-            lefts, rights = ends_in_gap(layered, number, gap)
+            lefts, rights = layered.ends_in_gap(number, gap)
             alone = len(lefts) == 1 and len(rights) == 1
-            for one, other, side in links(layered, number, gap):
+            for one, other, side in links(lefts, rights):
                 a, from_a, single_a = spot(number, gap, one, side == 1)
                 b, from_b, single_b = spot(number, gap, other, side >= 0)
                 found.append(Run(a, b, from_a, from_b, alone and single_a and single_b))

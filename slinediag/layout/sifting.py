@@ -1,10 +1,14 @@
-"""Better linear orders of blocks: each block in turn is taken out and put where it costs least."""
+"""Better linear orders of blocks: each block in turn is taken out and put where it costs least.
+
+Several orders of the same blocks are changed side by side, each on its own: the arrays of one
+alone are too short to be worth their calls.
+"""
 
 from __future__ import annotations
 
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,86 +20,86 @@ Ints = NDArray[np.int64]
 
 
 @dataclass(slots=True)
-class Row:
-    """One order of blocks under change: ``places[x]`` is where block x stands, 0 on top."""
+class Orders:
+    """Orders under change: ``places[r, x]`` is where block x stands in order r, 0 on top.
+
+    Two columns more stand for places below and above all.
+    """
 
     terms: Terms
-    order: Ints
-    places: Ints = field(init=False)
+    places: Ints
 
-    def __post_init__(self) -> None:
-        count = self.terms.count
-        self.places = np.empty(count + 2, np.int64)
-        self.places[self.order] = np.arange(count)
-        self.places[count], self.places[count + 1] = count, -1
+    @classmethod
+    def of(cls, terms: Terms, places: Sequence[Sequence[int]]) -> Orders:
+        """Orders with these places."""
+        bounds = [[terms.count, -1]] * len(places)
+        return cls(terms, np.concatenate([np.array(places, np.int64), np.array(bounds)], axis=1))
+
+    def crossings(self) -> list[int]:
+        """Of each order."""
+        return [self.terms.pairs.crossings(places) for places in self.places]
 
     def costs(self, block: int) -> Floats:
-        """Entry k: the cost with ``block`` just below place k, less that on top of all."""
-        terms = self.terms
+        """Entry [r, k]: the cost with ``block`` just above place k, less that on top of all."""
+        terms, places = self.terms, self.places
         part = slice(terms.starts[block], terms.starts[block + 1])
-        places, jumps = self.places, terms.jumps[part]
-        jumps = np.where(places[terms.lows[part]] > places[terms.highs[part]], jumps, -jumps)
-        steps = np.bincount(places[terms.steps[part]], jumps, terms.count)
-        return np.cumsum(steps)
+        jumps = terms.jumps[part]
+        jumps = np.where(places[:, terms.lows[part]] > places[:, terms.highs[part]], jumps, -jumps)
+        width = terms.count + 1
+        steps = places[:, terms.steps[part]] + (np.arange(len(places)) * width + 1)[:, None]
+        size = len(places) * width
+        return np.bincount(steps.ravel(), jumps.ravel(), size).reshape(-1, width).cumsum(axis=1)
 
-    def move(self, block: int, below: int) -> None:
-        """Put ``block`` just below the block at place ``below``; -1: on top of all."""
-        place = int(self.places[block])
-        if below < place:
-            part = self.order[below + 1 : place + 1]
-            part[1:] = part[:-1].copy()
-            part[0] = block
-            self.places[part] = np.arange(below + 1, place + 1)
-        else:
-            part = self.order[place : below + 1]
-            part[:-1] = part[1:].copy()
-            part[-1] = block
-            self.places[part] = np.arange(place, below + 1)
+    def move(self, block: int, slots: Ints) -> None:
+        """In order r put ``block`` just above what now stands at place ``slots[r]``."""
+        places = self.places[:, : self.terms.count]
+        old = places[:, block].copy()
+        new = slots - (slots > old)
+        places -= places > old[:, None]
+        places += places >= new[:, None]
+        places[:, block] = new
 
-    def sift(self, block: int) -> float:
-        """Put ``block`` where it costs least; what that saves."""
+    def sift(self, block: int) -> bool:
+        """Put ``block`` where it costs least; whether that saves anything in any order."""
         costs = self.costs(block)
-        best = int(costs.argmin())
-        least = min(0.0, float(costs[best]))
-        saved = float(costs[self.places[block]]) - least
-        if saved > 0:
-            self.move(block, best if least < 0 else -1)
-        return saved
+        best = costs.argmin(axis=1)
+        here = self.places[:, block]
+        rows = np.arange(len(costs))
+        saves = costs[rows, best] < costs[rows, here]
+        if not saves.any():
+            return False
+        self.move(block, np.where(saves, best, here))
+        return True
 
-    def shake(self, block: int, heat: float, chance: float) -> float:
-        """Put ``block`` by chance, cheaper places more likely (heat bath); what that saves."""
-        costs = np.concatenate(([0.0], self.costs(block)))
+    def shake(self, block: int, heat: float, chances: Floats) -> None:
+        """Put ``block`` by chance, cheaper places more likely (heat bath)."""
+        costs = self.costs(block)
+        least = costs.min(axis=1, keepdims=True)
         # Whole numbers, so that the last bits of exp on another machine cannot matter.
-        odds = np.floor(np.exp((costs.min() - costs) / heat) * 2**30).cumsum()
-        drawn = int(np.searchsorted(odds, chance * odds[-1], side="right"))
-        saved = float(costs[self.places[block] + 1] - costs[drawn])
-        self.move(block, drawn - 1)
-        return saved
+        odds = np.floor(np.exp((least - costs) / heat) * 2**30).cumsum(axis=1)
+        drawn = (odds <= chances[:, None] * odds[:, -1:]).sum(axis=1)
+        self.move(block, drawn)
 
 
-def sift(row: Row, chance: random.Random, sweeps: int, blocks: Sequence[int]) -> float:
-    """Sift all ``blocks`` until nothing is saved, at most ``sweeps`` times; what that saves."""
-    total = 0.0
-    blocks = list(blocks)
+def sift(orders: Orders, chance: random.Random, sweeps: int) -> None:
+    """Sift all blocks until nothing is saved, at most ``sweeps`` times."""
+    blocks = list(range(orders.terms.count))
     for _ in range(sweeps):
         chance.shuffle(blocks)
-        saved = sum(row.sift(block) for block in blocks)
-        total += saved
-        if saved <= 0:
+        saved = [orders.sift(block) for block in blocks]
+        if not any(saved):
             break
-    return total
 
 
-def anneal(
-    row: Row, chance: random.Random, sweeps: int, blocks: Sequence[int], heats: tuple[float, float]
-) -> float:
-    """Shake all ``blocks`` with falling heat, then sift; what that saves."""
+def anneal(orders: Orders, chance: random.Random, sweeps: int, heats: tuple[float, float]) -> None:
+    """Shake all blocks with falling heat, then sift."""
     hot, cold = heats
-    total = 0.0
-    blocks = list(blocks)
+    blocks = list(range(orders.terms.count))
+    count = len(orders.places)
     for sweep in range(sweeps):
         heat = hot * (cold / hot) ** (sweep / max(1, sweeps - 1))
         chance.shuffle(blocks)
         for block in blocks:
-            total += row.shake(block, heat, chance.random())
-    return total + sift(row, chance, 12, blocks)
+            chances = np.array([chance.random() for _ in range(count)])
+            orders.shake(block, heat, chances)
+    sift(orders, chance, 12)

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from slinediag.layout.blocks import ends_in_gap
 from slinediag.layout.channel import Upright, Wire
 from slinediag.layout.expand import lane
 from slinediag.layout.graph import micrometres
@@ -144,7 +143,7 @@ class Geometry:
 
     def _ends(self, net: int, gap: int) -> tuple[list[Spot], list[Spot]]:
         """Where the net's level runs in a gap begin on the left and end on the right."""
-        lefts, rights = ends_in_gap(self.layered, net, gap)
+        lefts, rights = self.layered.ends_in_gap(net, gap)
         columns, item = self.routed.columns, lane(net)
         starts = [
             self.source(end) if end else (columns[gap][1], self.level[gap, item]) for end in lefts

@@ -1,0 +1,161 @@
+"""The search for places and layers of the blocks of one connected part."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from slinediag.layout.blocks import Blocks, strand_rows
+from slinediag.layout.effort import Effort, Round, effort_for
+from slinediag.layout.settings import Settings
+from slinediag.layout.shifting import Lattice, shift, without_empty
+from slinediag.layout.sifting import Orders, anneal, sift
+from slinediag.layout.spectrum import slow_waves
+from slinediag.layout.terms import Terms, terms_of
+
+Ints = NDArray[np.int64]
+
+# Heats in crossings: hotter on spectral starts, or longer, did not pay.
+HEATS = (8.0, 0.5)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Per block its place in the linear order, 0 on top; per box its layer; the crossings."""
+
+    places: tuple[int, ...]
+    layers: tuple[int, ...]
+    crossings: int
+
+
+def search(part: Blocks, layers: Sequence[int], settings: Settings) -> Found:
+    """The order and layers of fewest crossings met in the steps that the effort allows."""
+    free = settings.ports == "free"
+    chance = random.Random(part.count)
+    effort = effort_for(settings.effort, part.count)
+    terms = terms_of(part.count, strand_rows(part, layers), free)
+    found = _starts(part, layers, terms, effort, chance)
+    if not found[0].crossings:
+        return found[0]
+    orders = Orders.of(terms, [one.places for one in found[: effort.kept]])
+    anneal(orders, chance, effort.sweeps, HEATS)
+    found = _best([*found, *_found(orders, layers)])
+    for step in effort.rounds:
+        for one in found[: step.kept]:
+            for _ in range(step.times):
+                one = _moved(part, one, step, free, chance)
+                found.append(one)
+        found = _best(found)
+    return found[0]
+
+
+def settled(
+    part: Blocks, layers: Sequence[int], keys: Mapping[int, float], settings: Settings
+) -> Found:
+    """The order of ``keys`` (top to bottom, by block), changed only where that saves crossings."""
+    terms = terms_of(part.count, strand_rows(part, layers), settings.ports == "free")
+    orders = Orders.of(terms, [_ranks(_by_keys(part, keys))])
+    sift(orders, random.Random(part.count), 6)
+    return _found(orders, layers)[0]
+
+
+def _found(orders: Orders, layers: Sequence[int]) -> list[Found]:
+    places = orders.places[:, : orders.terms.count].tolist()
+    return [
+        Found(tuple(own), tuple(layers), crossings)
+        for own, crossings in zip(places, orders.crossings(), strict=True)
+    ]
+
+
+def _best(found: list[Found]) -> list[Found]:
+    """Fewest crossings first, the earlier first among equals."""
+    return sorted(found, key=lambda one: one.crossings)
+
+
+def _ranks(order: Ints) -> list[int]:
+    """Per block its place in an order."""
+    ranks = np.empty_like(order)
+    ranks[order] = np.arange(len(order))
+    found: list[int] = ranks.tolist()
+    return found
+
+
+def _moved(part: Blocks, one: Found, step: Round, free: bool, chance: random.Random) -> Found:
+    """One round: boxes to better layers, then all blocks to better places."""
+    spread = np.array(one.layers, np.int64) * step.stretch
+    lattice = Lattice(part, spread, _places_with_unused(part, one), free)
+    shift(lattice, chance, step.passes)
+    layers = _tight(part, without_empty(lattice.layers.tolist()))
+    terms = terms_of(part.count, strand_rows(part, layers), free)
+    ranks = _ranks(np.argsort(lattice.places, kind="stable"))
+    orders = Orders.of(terms, [ranks] * step.copies)
+    sift(orders, chance, 1)
+    anneal(orders, chance, step.sweeps, (step.heat, HEATS[1]))
+    return _best(_found(orders, layers))[0]
+
+
+def _places_with_unused(part: Blocks, one: Found) -> NDArray[np.float64]:
+    """Places as numbers; a bundle that is no lane yet stands between its boxes."""
+    places = np.array(one.places, np.float64)
+    for bundle in part.bundles:
+        if one.layers[bundle.head] - one.layers[bundle.tail] == 1 and bundle.net < 0:
+            places[bundle.lane] = (places[bundle.tail] + places[bundle.head]) / 2
+    return places
+
+
+def _tight(part: Blocks, layers: list[int]) -> list[int]:
+    """The layers with as much added between as the lines' boxes in single file need."""
+    into: list[list[tuple[int, int]]] = [[] for _ in range(part.boxes)]
+    for bundle in part.bundles:
+        if bundle.tail != bundle.head:
+            into[bundle.head].append((bundle.tail, bundle.need))
+    for box in sorted(range(part.boxes), key=lambda box: layers[box]):
+        for tail, need in into[box]:
+            layers[box] = max(layers[box], layers[tail] + need)
+    return layers
+
+
+def _starts(
+    part: Blocks, layers: Sequence[int], terms: Terms, effort: Effort, chance: random.Random
+) -> list[Found]:
+    """Sifted orders along the slow waves, best first."""
+    count = part.count
+    weights: dict[tuple[int, int], float] = {}
+    for bundle in part.bundles:
+        for end in (bundle.tail, bundle.head):
+            pair = (end, bundle.lane)
+            weights[pair] = weights.get(pair, 0.0) + bundle.weight
+    waves = slow_waves(count, [(a, b, weight) for (a, b), weight in weights.items()], 4)
+    ranks = []
+    for number in range(effort.starts):
+        if number == 0 and waves:
+            wave = waves[0]
+        else:
+            wave = sum((w * chance.uniform(-1, 1) for w in waves), np.zeros(count))
+        for sign in (1, -1):
+            ranks.append(_ranks(np.lexsort((np.arange(count), np.round(sign * wave, 6)))))
+    orders = Orders.of(terms, ranks)
+    sift(orders, chance, effort.first_sweeps)
+    return _best(_found(orders, layers))
+
+
+def _by_keys(part: Blocks, keys: Mapping[int, float]) -> Ints:
+    """Blocks sorted by key; those without one stand at the mean of their neighbours'."""
+    near: list[list[int]] = [[] for _ in range(part.count)]
+    for bundle in part.bundles:
+        for one, other in ((bundle.tail, bundle.lane), (bundle.lane, bundle.head)):
+            near[one].append(other)
+            near[other].append(one)
+    known = dict(keys)
+    while len(known) < part.count:
+        fresh = {}
+        for block in range(part.count):
+            around = [known[other] for other in near[block] if other in known]
+            if block not in known and around:
+                fresh[block] = sum(around) / len(around)
+        known.update(fresh)
+    return np.array(sorted(range(part.count), key=lambda b: (known[b], b)), np.int64)
