@@ -11,14 +11,17 @@ from dataclasses import dataclass
 from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width, wrap
 from slinediag.chart.moving import all_moved
 from slinediag.drawing.marks import Group, Mark, Ref, Text
+from slinediag.drawing.styles import TEXT_GREY
 from slinediag.geometry import Point
 
-HEADING = 9000
+HEADING = 8000
 """From the top of a block to the top of its first item."""
+CONTINUED = 5600
+"""The same where a block goes on in another column."""
 HEADING_BASELINE = 4600
-BLOCK_GAP = 5000
-ITEM_GAP = 1100
-FIRST_BASELINE = 3100
+BLOCK_GAP = 4000
+ITEM_GAP = 1000
+FIRST_BASELINE = 2900
 """From the top of a line of prose to its baseline."""
 
 
@@ -82,20 +85,17 @@ def flow(blocks: Sequence[Block], columns: Sequence[Column]) -> tuple[Mark, ...]
 
 def _flow_block(block: Block, pen: _Pen) -> list[Mark] | None:
     marks: list[Mark] = []
-    heading = block.heading
-    need_heading = True
-    for item in block.items:
-        room = item.height + (HEADING if need_heading else 0)
-        if not pen.fits(room):
-            if not pen.next_column(item.height + HEADING):
+    for number, item in enumerate(block.items):
+        head = 0 if number else HEADING
+        if not pen.fits(item.height + head):
+            if not pen.next_column(item.height + max(head, CONTINUED)):
                 return None
-            if not need_heading:
-                heading = f"{block.heading} (continued)"
-            need_heading = True
-        if need_heading:
-            marks.append(_heading(heading, pen.at()))
+            if number:
+                marks.append(_continued(block.heading, pen.at()))
+                pen.down(CONTINUED)
+        if head:
+            marks.append(_heading(block.heading, pen.at()))
             pen.down(HEADING)
-            need_heading = False
         marks += all_moved(item.marks, *pen.at())
         pen.down(item.height)
     pen.down(BLOCK_GAP)
@@ -105,6 +105,12 @@ def _flow_block(block: Block, pen: _Pen) -> list[Mark] | None:
 def _heading(words: str, at: Point) -> Text:
     foot = at.moved(0, HEADING_BASELINE)
     return letter(foot, words, height=LABEL, weight="bold", ref=Ref(("heading",)))
+
+
+def _continued(words: str, at: Point) -> Text:
+    """A small heading over what goes on from the column before."""
+    foot = at.moved(0, FIRST_BASELINE)
+    return letter(foot, f"{words}, continued", colour=TEXT_GREY, ref=Ref(("heading",)))
 
 
 class _Pen:

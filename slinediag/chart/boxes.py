@@ -97,7 +97,7 @@ def _state_x(slot: Slot, at: Box) -> int:
 
 
 def _paths(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
-    """Thin rules, or bars that join all to all; where neither is plain, a word that they are listed."""
+    """Thin rules, or bars that join all to all; or a word that the paths are listed."""
     if plan.style == "listed":
         yield from _listed(plan, at)
         return
@@ -151,5 +151,3 @@ def _stamp(at: Box) -> Iterator[Mark]:
     frame = Box(at.x + at.width // 2 - half, at.bottom - STAMP_HALF, 2 * half, 2 * STAMP_HALF)
     yield Rect(frame, Style(stroke=None, fill=styles.BLACK), 500, Ref(("stamp",)))
     yield words
-
-

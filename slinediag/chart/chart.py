@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,6 +14,7 @@ from slinediag.chart.cords import draw_cord, hang_cords
 from slinediag.chart.detach import Detached, detach_more
 from slinediag.chart.equipment import BoxPlan, plan_boxes
 from slinediag.chart.graph import Placed, chart_graph, settings_for
+from slinediag.chart.islands import JackPlace, Link, arrange_islands, columns
 from slinediag.chart.jackfield import draw_points
 from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines
@@ -20,15 +22,14 @@ from slinediag.chart.lists import lists
 from slinediag.chart.numbering import NumberedNotes, number_notes
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.plugs import plugs_of
-from slinediag.chart.points import PointPlan, plan_points
+from slinediag.chart.points import PointPlan, levelled, plan_points
 from slinediag.chart.rear import RearNet, rear_nets
 from slinediag.chart.spreading import spread_boxes
 from slinediag.chart.subject import Subject, choose_subject, wired_ports
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Drawing, Group, Mark, Rect, Style
 from slinediag.drawing.query import ink_box
-from slinediag.geometry import Box, Point, union
-from slinediag.chart.islands import arrange_islands
+from slinediag.geometry import Box, Point, around, union
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.tracing.values import Answer
@@ -38,6 +39,8 @@ DETACHING_ROUNDS = 5
 UNDER_TRIAL = "Shown under a trial, not as filed. " + FLOW
 CORD_ROOM = 14_000
 """Room below the lowest box for a cord to hang in; as much again for each further cord."""
+COVERABLE = frozenset({"line", "hollow", "normal", "path", "failed-hatch"})
+"""What a cord may cross."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +105,7 @@ def _planned(subject: Subject, notes: NumberedNotes, detached: Detached) -> Plan
     boxes = plan_boxes(subject.equipment, wired_ports(facility), notes, detached.returns)
     points = plan_points(subject, notes, detached.positions)
     nets = rear_nets(facility, boxes, points)
+    points = levelled(points, columns(chart_graph(boxes, points, nets)))
     return Plan(subject, notes, spread_boxes(boxes, points, nets), points, nets)
 
 
@@ -110,29 +114,44 @@ def chart_marks(plan: Plan, answer: Answer | None, effort: Effort) -> tuple[Mark
     chart = chart_graph(plan.boxes, plan.points, plan.nets)
     if not chart.graph.nodes:
         return ()
-    there = arrange_islands(chart, settings_for(effort))
+    there = arrange_islands(chart, settings_for(effort), links(plan))
     outcome = outcome_of(answer)
     points = {point.id: point for point in plan.points}
     lines = draw_lines(plan.subject.facility, plan.nets, points, there, outcome)
     boxes = [draw_box(box, there.nodes[box.id], outcome) for box in plan.boxes]
     jackfield = draw_points(plan.subject, plan.points, there.nodes)
-    drawn = (*lines.lines, *boxes, *lines.marks, *jackfield)
-    return (*drawn, *_cords(plan, there, (*boxes, *lines.marks, *jackfield)), *_dummies(plan, there))
+    drawn = (*lines.lines, *boxes, *lines.marks, *jackfield, *_dummies(plan, there))
+    return (*drawn, *_cords(plan, there, drawn))
+
+
+def links(plan: Plan) -> tuple[Link, ...]:
+    """The cords as what draws islands to each other."""
+    found: dict[Jack, JackPlace] = {}
+    for point in plan.points:
+        for row in point.rows:
+            if row.left:
+                found[row.left.jack] = JackPlace(point.id, point.left_x, "left")
+            if row.right:
+                found[row.right.jack] = JackPlace(point.id, point.right_x, "right")
+    return tuple(
+        Link(found[one], found[other]) for one, other in (c.ends for c in plan.subject.plugs.cords)
+    )
 
 
 def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark]) -> tuple[Mark, ...]:
     cords = plan.subject.plugs.cords
     if not cords:
         return ()
-    boxes = list(there.nodes.values())
-    whole = union([ink_box(mark) for mark in drawn] + boxes)
+    boxes_only = [there.nodes[box.id] for box in plan.boxes]
+    whole = union(ink_box(mark) for mark in drawn)
     area = Box(
         whole.x - 6000,
         whole.y - 2000,
         whole.width + 12_000,
         whole.height + 2000 + CORD_ROOM * (1 + len(cords)),
     )
-    hung = hang_cords(cords, jack_places(plan, there), taken_boxes(drawn), boxes, area)
+    taken, runs = taken_boxes(drawn), run_boxes(there)
+    hung = hang_cords(cords, jack_places(plan, there), taken, boxes_only, runs, area)
     return tuple(draw_cord(cord) for cord in hung)
 
 
@@ -142,7 +161,17 @@ def taken_boxes(marks: Sequence[Mark]) -> list[Box]:
         ink_box(mark)
         for mark in _leaves(marks)
         if not (isinstance(mark, Rect) and mark.style == styles.EQUIPMENT)
-        and not (mark.ref and set(mark.ref.classes) & {"normal", "path", "failed-hatch"})
+        and not (mark.ref and set(mark.ref.classes) & COVERABLE)
+    ]
+
+
+def run_boxes(there: Placed) -> list[Box]:
+    """The straight pieces of all lines, as boxes without width."""
+    return [
+        around((one, other))
+        for piece in there.pieces
+        for run in piece.runs
+        for one, other in itertools.pairwise(run)
     ]
 
 

@@ -22,13 +22,13 @@ from slinediag.geometry import Box, Point
 from slinediag.model.facility import Facility
 from slinediag.problems import SheetTooSmall
 
-INSET = 8_000
+INSET = 7_000
 """From the frame to anything within it, title block apart."""
 GUTTER = 7_000
 COLUMN = 82_000
 """Least width of a column of blocks; two of them and the gutter fill a title block's width."""
-HEAD = 17_000
-BAND_GAP = 8_000
+HEAD = 14_000
+BAND_GAP = 6_000
 BAND_STEP = 2_000
 
 BlockMaker = Callable[[int], Sequence[Block]]
@@ -58,7 +58,7 @@ class Arrangement:
 
 
 def compose(content: Content, sheet: str) -> Drawing:
-    """The content on a sheet: ``auto``, ``one`` or a sheet's name; SheetTooSmall where it cannot."""
+    """The content on a sheet: ``auto``, ``one`` or a name; SheetTooSmall where it does not fit."""
     if sheet == "one":
         return _finished(content, _as_large_as_needed(content))
     if sheet == "auto":

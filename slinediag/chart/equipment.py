@@ -5,19 +5,20 @@ Inputs on the left edge, outputs on the right, in the order filed. Lengths in mi
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from slinediag.address import PortAddress, Side
-from slinediag.chart.lettering import LABEL, LEADING, SMALL, width, wrap
+from slinediag.chart.lettering import LABEL, LEADING, width, wrap
 from slinediag.chart.numbering import NumberedNotes
 from slinediag.chart.points import NOTE_MARK, PITCH
 from slinediag.chart.ranges import compressed
 from slinediag.model.equipment import Equipment, Port
 
 MARGIN = 1800
-DISC_ROOM = 5600
+DISC_ROOM = 6600
 STATE_ROOM = 10_500
 """Kept free behind each input's label, so that a trial's marks need no new layout."""
 PATH_ROOM = 8000
@@ -226,8 +227,8 @@ def _spaced(
     """One side moved to the top of its box and pushed apart, and the rows it takes then."""
     if not slots and not idle:
         return (), (), 0
-    top = min(item.y for item in (*slots, *idle)) // PITCH * PITCH
-    order = sorted((*slots, *idle), key=lambda item: item.y)
+    top = min([slot.y for slot in slots] + [words.y for words in idle]) // PITCH * PITCH
+    order: list[Slot | IdleText] = sorted((*slots, *idle), key=lambda item: item.y)
     pushed = 0
     number = 0
     placed_slots: list[Slot] = []
@@ -241,7 +242,7 @@ def _spaced(
             pushed += max(0, wanted[number - 1] * PITCH - here)
         placed_slots.append(replace(item, y=item.y - top + pushed))
         number += 1
-    lowest = max(item.y for item in (*placed_slots, *placed_idle))
+    lowest = max([slot.y for slot in placed_slots] + [words.y for words in placed_idle])
     return tuple(placed_slots), tuple(placed_idle), lowest // PITCH + 1
 
 
@@ -273,6 +274,8 @@ def _inner_width(
         [width(s.label) for s in outputs] + [width(i.words) for i in idle_outputs], default=0
     )
     middle = PATH_ROOM if style in ("rules", "bars") else 2 * MARGIN if left and right else 0
+    if style == "listed":
+        middle = width("listed") + 4 * MARGIN
     return left + middle + right + 2 * MARGIN
 
 
@@ -300,7 +303,7 @@ def _paths(
         key=lambda group: (group.inputs, group.outputs),
     )
     ends = [(min(*g.inputs, *g.outputs), max(*g.inputs, *g.outputs)) for g in drawn]
-    if any(one[1] >= other[0] for one, other in zip(ends, ends[1:], strict=False)):
+    if any(one[1] >= other[0] for one, other in itertools.pairwise(ends)):
         return "listed", ()
     straight = all(g.inputs == g.outputs and len(g.inputs) == 1 for g in drawn)
     return ("rules" if straight else "bars"), tuple(drawn)
@@ -314,8 +317,8 @@ def _groups(
     for entry, leaving in ways:
         outs.setdefault(entry, []).append(leaving)
     groups: dict[tuple[str, ...], list[str]] = {}
-    for entry, leaving in outs.items():
-        groups.setdefault(tuple(sorted(leaving)), []).append(entry)
+    for entry, reached_by in outs.items():
+        groups.setdefault(tuple(sorted(reached_by)), []).append(entry)
     reached = [o for group in groups for o in group]
     if len(reached) != len(set(reached)):
         return None

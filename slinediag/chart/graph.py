@@ -5,6 +5,7 @@ The layout counts in millimetres, the chart in whole micrometres.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
@@ -19,7 +20,7 @@ from slinediag.layout.settings import Effort, Settings
 GAP = 4.0
 CLEARANCE = 3.0
 SPACING = 4.0
-CHANNEL = 14.0
+CHANNEL = 10.0
 TITLE_RISE = 4.0
 """Room above a point for what its title's row may carry beyond its pitch, mm."""
 
@@ -193,7 +194,7 @@ def _running_back(run: Run) -> Point | None:
     """The middle of the longest piece that runs from right to left."""
     back = [
         (one.x - other.x, one, other)
-        for one, other in zip(run, run[1:], strict=False)
+        for one, other in itertools.pairwise(run)
         if one.y == other.y and other.x < one.x
     ]
     if not back:

@@ -6,46 +6,183 @@ long column. Lengths in micrometres.
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal, NamedTuple
 
 from slinediag.address import natural
 from slinediag.chart.graph import ChartGraph, Piece, Placed, PlacedPiece, placed
 from slinediag.chart.points import PITCH
 from slinediag.geometry import Box, Point, from_mm, union
 from slinediag.layout.graph import Edge, Graph, Node
+from slinediag.layout.layers import layer
+from slinediag.layout.nets import wire
 from slinediag.layout.pipeline import arrange
 from slinediag.layout.settings import Settings
 
-GAP = 2 * PITCH
+GAP = 12_000
 """Free between islands."""
+ASIDE = 45_000
+"""How far aside a jack stands from the one above it that its cord comes from."""
+STRIP = 10_000
+"""Width of the strips in which the lower outline of an island is kept."""
 ASPECT = 1.5
 """Width to height that the whole is packed towards: that of a lying sheet's room."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Island:
-    """A part of the chart that hangs together, arranged about its own origin, and its extent."""
+    """A part of the chart that hangs together, arranged about its own origin.
+
+    ``boxes``: the room of its nodes with their labels, and of its lines; ``extent`` holds all.
+    """
 
     name: str
     placed: Placed
+    boxes: tuple[Box, ...]
     extent: Box
 
+    @cached_property
+    def outline(self) -> tuple[int, ...]:
+        """How far down it reaches in each strip from its left; over all strips the least at top."""
+        count = max(1, -(-self.extent.width // STRIP))
+        reach = [0] * count
+        for box in self.boxes:
+            first = (box.x - self.extent.x) // STRIP
+            last = min(count - 1, (box.right - self.extent.x) // STRIP)
+            for strip in range(first, last + 1):
+                reach[strip] = max(reach[strip], box.bottom - self.extent.y)
+        return tuple(reach)
 
-def arrange_islands(chart: ChartGraph, settings: Settings) -> Placed:
-    """Arrange every island and pack them, the largest first."""
+    @property
+    def small(self) -> bool:
+        """Whether it is no more than a row: a tie line between two jacks, a mult."""
+        return self.extent.height <= 2 * PITCH
+
+
+class JackPlace(NamedTuple):
+    """A jack in its node: the node, the x from its left edge, and which side it stands on."""
+
+    node: str
+    x: int
+    side: Literal["left", "right"]
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A cord as what draws two islands together: at each end the place of its jack."""
+
+    one: JackPlace
+    other: JackPlace
+
+
+def arrange_islands(chart: ChartGraph, settings: Settings, links: Sequence[Link] = ()) -> Placed:
+    """Arrange every island and pack them, the largest first, then what cords hang from it."""
     above = {node.id: from_mm(node.above) for node in chart.graph.nodes}
-    islands = [_arranged(part, settings, above) for part in split(chart)]
-    islands.sort(key=lambda i: (-i.extent.width * i.extent.height, natural(i.name)))
-    places = pack([(i.extent.width, i.extent.height) for i in islands], GAP)
+    islands = _in_order([_arranged(part, settings, above) for part in split(chart)], links)
+    pen = _Packing([(i.extent.width, i.extent.height) for i in islands])
     nodes: dict[str, Box] = {}
     pieces: list[PlacedPiece] = []
-    for island, corner in zip(islands, places, strict=True):
-        dx, dy = corner.x - island.extent.x, corner.y - island.extent.y
-        nodes.update({name: box.moved(dx, dy) for name, box in island.placed.nodes.items()})
-        pieces += [_moved(piece, dx, dy) for piece in island.placed.pieces]
+    waiting: list[Island] = []
+    for island in islands:
+        wish = _wish(island, nodes, links)
+        if island.small and wish is None:
+            waiting.append(island)
+            continue
+        corner = pen.place(island.outline, wish)
+        _put(island, corner, nodes, pieces)
+    for island, corner in _grid(waiting, pen):
+        _put(island, corner, nodes, pieces)
     return Placed(nodes, tuple(sorted(pieces, key=lambda piece: piece.net)))
+
+
+def _put(island: Island, corner: Point, nodes: dict[str, Box], pieces: list[PlacedPiece]) -> None:
+    dx, dy = corner.x - island.extent.x, corner.y - island.extent.y
+    nodes.update({name: box.moved(dx, dy) for name, box in island.placed.nodes.items()})
+    pieces += [_moved(piece, dx, dy) for piece in island.placed.pieces]
+
+
+def _grid(islands: Sequence[Island], pen: _Packing) -> list[tuple[Island, Point]]:
+    """Small islands in columns of one width, read downwards, where they reach down the least."""
+    if not islands:
+        return []
+    across = max(i.extent.width for i in islands) + GAP
+    down = max(i.extent.height for i in islands) + GAP // 2
+    most = max(1, min(len(islands), pen.room // across))
+    best: tuple[int, int, int, Point] | None = None
+    for count in range(1, most + 1):
+        rows = -(-len(islands) // count)
+        used = -(-len(islands) // rows)
+        outline = (rows * down,) * (-(-(used * across - GAP) // STRIP))
+        corner = pen.tried(outline)
+        reach = corner.y + rows * down
+        if best is None or (reach, count) < best[:2]:
+            best = (reach, count, rows, corner)
+    assert best is not None
+    _, _, rows, corner = best
+    return [
+        (island, corner.moved(n // rows * across, n % rows * down))
+        for n, island in enumerate(islands)
+    ]
+
+
+def _in_order(islands: list[Island], links: Sequence[Link]) -> list[Island]:
+    """The largest island; those that cords join to what is placed, in turn; then by size."""
+    waiting = sorted(islands, key=_rank)
+    done: list[Island] = []
+    while waiting:
+        placed_nodes = {name for island in done for name in island.placed.nodes}
+        linked = (i for i in waiting if _mates(i, placed_nodes, links))
+        following = next(linked, waiting[0])
+        waiting.remove(following)
+        done.append(following)
+    return done
+
+
+def _rank(island: Island) -> tuple[object, ...]:
+    """Largest area first, then small ones in natural order of their names."""
+    size = island.extent.width * island.extent.height
+    return (island.small, 0 if island.small else -size, natural(island.name))
+
+
+def _mates(
+    island: Island, others: Collection[str], links: Sequence[Link]
+) -> list[tuple[JackPlace, JackPlace]]:
+    """Cords from an island to other nodes: the jack in the island, the jack elsewhere."""
+    pairs = [pair for link in links for pair in ((link.one, link.other), (link.other, link.one))]
+    own = island.placed.nodes
+    return [(here, there) for here, there in pairs if here.node in own and there.node in others]
+
+
+def _wish(island: Island, nodes: Mapping[str, Box], links: Sequence[Link]) -> int | None:
+    """The left edge that puts an island's jacks beside the jacks their cords come from.
+
+    Far enough aside for a cord to hang well: to the right of them for a left jack, which a cord
+    reaches from the left.
+    """
+    own = island.placed.nodes
+    shifts = [
+        nodes[there.node].x
+        + there.x
+        + (ASIDE if here.side == "left" else -ASIDE)
+        - (own[here.node].x + here.x - island.extent.x)
+        for here, there in _mates(island, nodes, links)
+    ]
+    return sum(shifts) // len(shifts) if shifts else None
+
+
+def columns(chart: ChartGraph) -> dict[str, tuple[str, int]]:
+    """By node, the island it belongs to and the layer in which the layout will put it."""
+    found: dict[str, tuple[str, int]] = {}
+    for part in split(chart):
+        name = part.graph.nodes[0].id
+        layers = layer(wire(part.graph)).layers
+        for node, number in zip(part.graph.nodes, layers, strict=True):
+            found[node.id] = (name, number)
+    return found
 
 
 def split(chart: ChartGraph) -> list[ChartGraph]:
@@ -94,10 +231,10 @@ def _arranged(part: ChartGraph, settings: Settings, above: Mapping[str, int]) ->
         Box(min(a.x, b.x), min(a.y, b.y), abs(a.x - b.x), abs(a.y - b.y))
         for piece in there.pieces
         for run in piece.runs
-        for a, b in zip(run, run[1:], strict=False)
+        for a, b in itertools.pairwise(run)
     ]
     name = min((node.id for node in part.graph.nodes), key=natural)
-    return Island(name, there, union([*boxes, *runs]))
+    return Island(name, there, (*boxes, *runs), union([*boxes, *runs]))
 
 
 def _moved(piece: PlacedPiece, dx: int, dy: int) -> PlacedPiece:
@@ -109,45 +246,48 @@ def _moved(piece: PlacedPiece, dx: int, dy: int) -> PlacedPiece:
     )
 
 
-def pack(sizes: Sequence[tuple[int, int]], gap: int) -> list[Point]:
-    """A corner for each rectangle so that none comes nearer another than the gap.
+class _Packing:
+    """Islands put down in turn, each under what is above it by its lower outline, strip by strip.
 
-    Each in turn goes as far up as it can within a width, and there as far left (skyline).
+    ``room``: the width that is packed into.
     """
-    if not sizes:
-        return []
-    area = sum((width + gap) * (height + gap) for width, height in sizes)
-    room = max(max(width for width, _ in sizes), round(math.sqrt(area * ASPECT))) + gap
-    skyline = [(0, room, 0)]
-    corners = []
-    for width, height in sizes:
-        x, y = _lowest(skyline, width + gap)
-        corners.append(Point(x, y))
-        skyline = _raised(skyline, x, x + width + gap, y + height + gap)
-    return corners
 
+    def __init__(self, sizes: Sequence[tuple[int, int]]) -> None:
+        area = sum((width + GAP) * (height + GAP) for width, height in sizes)
+        widest = max((width for width, _ in sizes), default=0)
+        self.room = max(widest, round(math.sqrt(area * ASPECT)))
+        self._reach = [0] * (-(-self.room // STRIP) + 1)
 
-Ledge = tuple[int, int, int]
-"""A level piece of the skyline: from x, to x, and how far down everything above it reaches."""
+    def place(self, outline: tuple[int, ...], wish: int | None) -> Point:
+        """The corner of the next island: as far up as it goes, and there left; or near its wish."""
+        places = [(x, self._top(x, len(outline))) for x in self._starts(len(outline), wish)]
+        if wish is None:
+            strip, top = min(places, key=lambda place: (place[1], place[0]))
+        else:
+            asked = wish // STRIP
+            strip, top = min(
+                places, key=lambda p: (p[1] + abs(p[0] - asked) * STRIP // 2, abs(p[0] - asked), p)
+            )
+        gap = -(-GAP // STRIP)
+        for number, depth in enumerate(outline):
+            for near in range(strip + number - gap, strip + number + gap + 1):
+                if 0 <= near < len(self._reach):
+                    self._reach[near] = max(self._reach[near], top + depth + GAP)
+        return Point(strip * STRIP, top)
 
+    def tried(self, outline: tuple[int, ...]) -> Point:
+        """Where an island would go, without its going there."""
+        before = list(self._reach)
+        corner = self.place(outline, None)
+        self._reach = before
+        return corner
 
-def _lowest(skyline: Sequence[Ledge], width: int) -> tuple[int, int]:
-    best: tuple[int, int] | None = None
-    end = skyline[-1][1]
-    for x, _, _ in skyline:
-        if x + width > end:
-            break
-        y = max(top for left, right, top in skyline if left < x + width and x < right)
-        if best is None or y < best[1]:
-            best = (x, y)
-    return best if best is not None else (0, max(top for _, _, top in skyline))
+    def _starts(self, strips: int, wish: int | None) -> range | list[int]:
+        last = max(0, len(self._reach) - strips)
+        if wish is None:
+            return range(last + 1)
+        asked = min(max(0, wish // STRIP), last)
+        return sorted(range(last + 1), key=lambda strip: abs(strip - asked))
 
-
-def _raised(skyline: Iterable[Ledge], left: int, right: int, top: int) -> list[Ledge]:
-    kept: list[Ledge] = []
-    for start, end, y in skyline:
-        if start < left:
-            kept.append((start, min(end, left), y))
-        if end > right:
-            kept.append((max(start, right), end, y))
-    return sorted([*kept, (left, right, top)])
+    def _top(self, strip: int, strips: int) -> int:
+        return max(self._reach[strip : strip + strips], default=0)

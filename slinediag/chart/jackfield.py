@@ -28,6 +28,8 @@ from slinediag.model.facility import Normal
 
 STRIP_BASELINE = 4250
 TITLE_BASELINE = -1900
+ABOVE_LABEL, BELOW_TITLE = -500, 3700
+"""Baselines of title and strip label beside a jack alone on its row."""
 TAG_BASELINE = -2100
 REAR_BASELINE = -1000
 GAP_HALF = 2200
@@ -136,7 +138,9 @@ def _inline_title(row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
     x = left.x + JACK_RADIUS + INLINE_GAP
     if row.left is None:
         x = right.x - JACK_RADIUS - INLINE_GAP - taken - note
-    at = Point(x, left.y + SMALL // 2)
+    spot = row.left or row.right
+    rise = ABOVE_LABEL if spot is not None and spot.label else SMALL // 2
+    at = Point(x, left.y + rise)
     yield letter(at, row.title, weight="bold", ref=Ref(("position",)))
     if row.note is not None:
         yield from symbols.note_mark(at.moved(taken + 800, -SMALL // 2), row.note)
@@ -147,7 +151,10 @@ def _spot(plugs: Plugs, row: PointRow, spot: Spot, at: Point, outward: int) -> I
     if row.tags:
         yield symbols.small_grey(at.moved(0, TAG_BASELINE), spot.jack.row, "middle")
     if spot.label:
+        alone = not row.entry and (row.left is None or row.right is None)
         foot = at.moved(-outward * LABEL_INSET, STRIP_BASELINE)
+        if alone:
+            foot = at.moved(-outward * (JACK_RADIUS + INLINE_GAP), BELOW_TITLE)
         colour = styles.TEXT_GREY if spot.dim else styles.BLACK
         yield letter(
             foot,
@@ -203,4 +210,3 @@ def _normal(
         if jack in tapping:
             trial = plugs.plugged[jack] == "trial"
             yield symbols.tap_ring(at, inward, trial=trial)
-

@@ -34,17 +34,17 @@ def legend(room: int) -> Block:
     return Block("legend", "Legend", tuple(items))
 
 
-def _item(marks: Iterable[Mark], words: str, room: int, bold: str = "") -> Item:
+def _item(marks: Iterable[Mark], words: str, room: int, bold: str = "", least: int = 5900) -> Item:
     """A symbol about the first line's middle, and its words beside it."""
     lines = wrap(words, room - SAMPLE)
     text: list[Mark] = []
     y = FIRST_BASELINE
     if bold:
         text.append(letter(Point(SAMPLE, y), bold, weight="bold"))
-        y += LEADING - 300
+        y += LEADING - 400
     text += [letter(Point(SAMPLE, y + n * LEADING), line) for n, line in enumerate(lines)]
     rows = len(lines) + (1 if bold else 0)
-    return Item(max(LEADING * rows + 1800, 7000), (*marks, *text))
+    return Item(max(LEADING * rows + 900, least), (*marks, *text))
 
 
 MIDDLE = FIRST_BASELINE - SMALL // 2
@@ -57,7 +57,8 @@ def _normals(room: int) -> Iterator[Item]:
         marks: list[Mark] = []
         if kind != "none":
             marks.append(_straight(left, right))
-            marks += [_end(broken_by_source(kind), left, 1), _end(broken_by_target(kind), right, -1)]
+            marks.append(_end(broken_by_source(kind), left, 1))
+            marks.append(_end(broken_by_target(kind), right, -1))
         marks += [symbols.jack(left), symbols.jack(right)]
         yield _item(marks, words, room, name)
 
@@ -83,12 +84,15 @@ def _lines(room: int) -> Iterator[Item]:
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     middle = Point((LEFT + RIGHT) // 2, MIDDLE)
     line = Line(((left, right),), styles.LINE)
-    down = Line(((left, right), (middle, middle.moved(0, 2800))), styles.LINE)
-    over = Line(
-        ((left, right), (middle.moved(0, -2400), middle.moved(0, 2800))), styles.LINE
+    one, other = Point(LEFT + 5000, MIDDLE), Point(RIGHT - 5000, MIDDLE)
+    runs = (
+        (left, middle.moved(-1000, 0)),
+        (one, one.moved(0, 2600)),
+        (middle.moved(1000, 0), right),
+        (other.moved(0, -2300), other.moved(0, 2600)),
     )
-    yield _item((down, symbols.branch_dot(middle)), "lines joined", room)
-    yield _item((over,), "lines that cross, not joined", room)
+    both = (Line(runs, styles.LINE), symbols.branch_dot(one))
+    yield _item(both, "lines joined; crossing, not joined", room)
     yield _item((line, symbols.arrow_back(middle)), "runs from right to left", room)
     low = 1800
     swapped = (
@@ -97,18 +101,21 @@ def _lines(room: int) -> Iterator[Item]:
     )
     yield _item(swapped, "+ and − swapped on the way", room)
     disc = symbols.priority_mark(middle, 1)
-    yield _item(disc, "priority of an input: 1 is what must never go silent", room)
+    yield _item(disc, "priority of an input, 1 the highest", room)
     yield _item(symbols.note_mark(middle.moved(-1500, 0), 1), "see the note of this number", room)
 
 
 def _plugs(room: int) -> Iterator[Item]:
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
-    yield _item(_cord(STANDING, EDGE, "standing"), "standing cord: left in by intent", room)
+    cord = _cord(STANDING, EDGE, "standing")
+    yield _item(cord, "standing cord: left in by intent", room, least=8000)
     dummy = Point((LEFT + RIGHT) // 2, MIDDLE - 600)
     cap = Style(width=styles.W70)
     marks = (symbols.jack(dummy, "standing"), *symbols.dummy_cap(dummy, cap))
-    yield _item(marks, "dummy plug: put in to break a normal", room)
-    gap = Point((LEFT + RIGHT) // 2, MIDDLE)
+    yield _item(marks, "dummy plug: breaks a normal", room)
+    low = 1800
+    left, right = left.moved(0, low), right.moved(0, low)
+    gap = Point((LEFT + RIGHT) // 2, MIDDLE + low)
     parted = Line(
         (
             (left.moved(JACK_RADIUS, 0), gap.moved(-2200, 0)),
@@ -124,7 +131,7 @@ def _plugs(room: int) -> Iterator[Item]:
         symbols.tap_mark(left, 1),
         symbols.break_mark(right, -1, lifted=True),
     )
-    yield _item(broken, "normal broken by a plug", room)
+    yield _item(broken, "normal broken by a plug", room, least=8000)
     tapped = (
         _straight(left, right),
         symbols.jack(left, "standing"),
@@ -133,7 +140,7 @@ def _plugs(room: int) -> Iterator[Item]:
         symbols.tap_ring(left, 1, trial=False),
         symbols.break_mark(right, -1),
     )
-    yield _item(tapped, "normal tapped by a plug", room)
+    yield _item(tapped, "normal tapped by a plug", room, least=8000)
 
 
 def _cord(ink: Style, edge: Style | None, plugged: str | None) -> tuple[Mark, ...]:
@@ -147,8 +154,9 @@ def _cord(ink: Style, edge: Style | None, plugged: str | None) -> tuple[Mark, ..
 def _trial(room: int) -> Iterator[Item]:
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     middle = Point((LEFT + RIGHT) // 2, MIDDLE)
-    yield _item(_cord(styles.CORD, styles.CORD_EDGE, "trial"), "cord of the trial", room)
-    yield _item(_cord(PULLED, None, None), "standing cord pulled by the trial", room)
+    cord = _cord(styles.CORD, styles.CORD_EDGE, "trial")
+    yield _item(cord, "cord of the trial", room, least=8000)
+    yield _item(_cord(PULLED, None, None), "standing cord pulled by the trial", room, least=8000)
     silent = (Line(((left, right),), symbols.SILENT), Line(((left, right),), symbols.HOLLOW))
     yield _item(silent, "falls silent under the trial", room)
     warning = symbols.warning_mark(middle.moved(-2300, 0))
@@ -163,4 +171,4 @@ def _trial(room: int) -> Iterator[Item]:
     half = words.width // 2 + 1500
     frame = Box(middle.x - half, middle.y - 2000, 2 * half, 4000)
     stamp = Rect(frame, Style(stroke=None, fill=styles.BLACK), 500)
-    yield _item((stamp, words), "taken as failed: sends and passes nothing", room)
+    yield _item((stamp, words), "taken as failed: passes nothing on", room)

@@ -14,8 +14,8 @@ SMALL = H25
 LABEL = H35
 TITLE = H50
 
-LEADING = 4400
-"""Baseline to baseline of small prose: 1.25 times the em of 2.5 mm capitals."""
+LEADING = 4200
+"""Baseline to baseline of small prose: 1.2 times the em of 2.5 mm capitals."""
 
 
 def width(words: str, height: int = SMALL, weight: Weight = "regular") -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
@@ -71,9 +72,7 @@ def _runs(
     return joined(runs)
 
 
-def _lead(
-    end: RearEnd, points: Mapping[str, PointPlan], nodes: Mapping[str, Box]
-) -> Run | None:
+def _lead(end: RearEnd, points: Mapping[str, PointPlan], nodes: Mapping[str, Box]) -> Run | None:
     """From the edge of a point's node to the jack, or to the mark where a normal comes in."""
     plan = points.get(end.node)
     if plan is None:
@@ -133,7 +132,7 @@ def _grown(run: Run, left: list[Run], degree: Mapping[Point, int], inner: set[Po
 def _plain(run: Run) -> Run:
     """The run without corners that lie on a straight."""
     kept = [run[0]]
-    for corner, after in zip(run[1:], run[2:], strict=False):
+    for corner, after in itertools.pairwise(run):
         before = kept[-1]
         straight = (before.x == corner.x == after.x) or (before.y == corner.y == after.y)
         if not straight:

@@ -8,7 +8,7 @@ from slinediag.address import Address, Jack, natural
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.numbering import NumberedNotes
-from slinediag.chart.ranges import number_ranges
+from slinediag.chart.ranges import compressed, number_ranges
 from slinediag.chart.subject import Subject, joins
 from slinediag.model.bay import NormalKind
 from slinediag.model.equipment import Equipment
@@ -43,8 +43,8 @@ def lists(
         _sentences("cautions", "Cautions", CAUTIONS, room),
         _numbered("notes", "Notes by number", notes.words, room),
         _sentences("facility-notes", "Notes", subject.facility.practice.notes, room),
-        _named("cords", "Standing cords and dummy plugs", list(_plugs(subject.facility)), room),
-        _named("ties", "Tie lines, mults, direct lines", list(_ties(subject.facility)), room),
+        _named("cords", "Standing cords and plugs", list(_plugs(subject.facility)), room),
+        _named("ties", "Tie lines and mults", list(_ties(subject.facility)), room),
         _named("paths", "Paths inside equipment", list(_paths(boxes)), room),
         _named("spares", "Positions not drawn", list(_positions(subject)), room),
         _named("not-drawn", "Equipment not drawn", list(_equipment(subject)), room),
@@ -118,8 +118,8 @@ def path_words(box: Equipment) -> str:
             sources.setdefault(inputs, []).append(box.facts[port.id, "out"].label)
     every = tuple(port.id for port in box.inputs)
     return "; ".join(
-        f"{', '.join(outs)} from "
-        + ("all inputs" if ins == every else ", ".join(box.facts[i, "in"].label for i in ins))
+        f"{compressed(outs)} from "
+        + ("all inputs" if ins == every else compressed([box.facts[i, "in"].label for i in ins]))
         for ins, outs in sources.items()
     )
 
@@ -145,7 +145,7 @@ def _description(facility: Facility, bay_id: str, number: int) -> str:
     point = bay.point(number)
     state = point.state if point.state in ("spare", "reserved") else "empty"
     labels = " / ".join(label for label in (point.label_top, point.label_bottom) if label)
-    parts = [state]
+    parts: list[str] = [state]
     if labels:
         parts.append(f"labelled {labels}")
     gone = [

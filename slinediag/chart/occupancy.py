@@ -12,6 +12,8 @@ from slinediag.geometry import Box
 
 CELL = 500
 """Side of a cell, micrometres: half the width of a cord."""
+OFF = 1000
+"""The weight of every place off the area."""
 
 Samples = NDArray[np.int64]
 """Points as rows of x and y, micrometres."""
@@ -30,25 +32,27 @@ class Occupancy:
         rows, columns = area.height // CELL + 1, area.width // CELL + 1
         return cls(area, np.zeros((rows, columns), dtype=np.int32))
 
-    def take(self, boxes: Iterable[Box], weight: int = 1) -> None:
+    def take(self, boxes: Iterable[Box], weight: int) -> None:
         """Give the cells that boxes meet at least this weight."""
         for box in boxes:
             rows, columns = self._window(box)
             part = self.cells[rows, columns]
             np.maximum(part, weight, out=part)
 
-    def along(self, samples: Samples) -> int:
-        """The summed weight of the cells under points; points off the area weigh as taken."""
+    def weights(self, samples: Samples) -> NDArray[np.int32]:
+        """The weight of the cell under each point."""
         columns = (samples[:, 0] - self.area.x) // CELL
         rows = (samples[:, 1] - self.area.y) // CELL
         height, width = self.cells.shape
         inside = (rows >= 0) & (rows < height) & (columns >= 0) & (columns < width)
-        return int(self.cells[rows[inside], columns[inside]].sum()) + 1000 * int((~inside).sum())
+        found = np.full(len(samples), OFF, dtype=np.int32)
+        found[inside] = self.cells[rows[inside], columns[inside]]
+        return found
 
     def within(self, box: Box) -> int:
-        """The greatest weight that a box meets; as taken where it leaves the area."""
+        """The greatest weight that a box meets; that of places off the area where it leaves it."""
         if not self.area.contains(box):
-            return 1000
+            return OFF
         rows, columns = self._window(box)
         return int(self.cells[rows, columns].max(initial=0))
 

@@ -94,9 +94,7 @@ def plugs_of(facility: Facility, answer: Answer | None) -> Plugs:
     return Plugs(tuple(cords), tuple(dummies))
 
 
-def _standing_cord(
-    facility: Facility, ends: CordEnds, pulled: set[frozenset[Jack]]
-) -> HungCord:
+def _standing_cord(facility: Facility, ends: CordEnds, pulled: set[frozenset[Jack]]) -> HungCord:
     if frozenset(ends) in pulled:
         return HungCord(ends, "pulled", _name(facility, "pulled", ends))
     return HungCord(ends, "standing", _name(facility, "standing cord", ends))

@@ -27,7 +27,7 @@ LABEL_INSET = 1500
 """From a jack's centre inwards to its strip label: leaves the way straight down to a cord."""
 MARK_ROOM = 6500
 """From a jack's centre to the nearest end of the position's label: room for marks and rings."""
-LABEL_GAP = 3000
+LABEL_GAP = 2500
 LEAST_SPAN = 26_000
 SPAN_STEP = 2000
 CAPTION_ROOM = 1500
@@ -110,31 +110,31 @@ class PointPlan:
 def plan_points(
     subject: Subject, notes: NumberedNotes, apart: frozenset[Position] = frozenset()
 ) -> tuple[PointPlan, ...]:
-    """A node for each drawn position; all with one span, save those that need far more.
-
-    The two jacks of positions ``apart``, non-normaled ones, get a node each.
-    """
+    """A node for each drawn position; the jacks of positions ``apart`` get a node each."""
     namer = _RearNames.of(subject.facility)
-    plans = [
-        plan for position in subject.drawn for plan in _plans(subject, namer, notes, position, apart)
-    ]
-    return tuple(_level(plans))
-
-
-def _level(plans: list[PointPlan]) -> Iterable[PointPlan]:
-    """Give all the span of the widest, or of nine in ten where a few are much wider."""
-    whole = [plan for plan in plans if not plan.half]
-    if not whole:
-        return plans
-    spans = sorted(plan.span for plan in whole)
-    common = spans[-1] if spans[-1] <= 1.3 * spans[len(spans) // 2] else spans[len(spans) * 9 // 10]
-    left, right = max(p.left_stub for p in whole), max(p.right_stub for p in whole)
-    return [
+    return tuple(
         plan
-        if plan.half
-        else replace(plan, span=max(plan.span, common), left_stub=left, right_stub=right)
-        for plan in plans
-    ]
+        for position in subject.drawn
+        for plan in _plans(subject, namer, notes, position, apart)
+    )
+
+
+def levelled(
+    plans: Iterable[PointPlan], column_of: Mapping[str, tuple[str, int]]
+) -> tuple[PointPlan, ...]:
+    """Whole positions that stand in one column given one span, so that jacks stand in line.
+
+    ``column_of``: by node, the island and the layer it stands in.
+    """
+    spans: dict[tuple[str, int], int] = {}
+    kept = tuple(plans)
+    for plan in kept:
+        if not plan.half:
+            column = column_of[plan.id]
+            spans[column] = max(spans.get(column, 0), plan.span)
+    return tuple(
+        plan if plan.half else replace(plan, span=spans[column_of[plan.id]]) for plan in kept
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,16 +227,16 @@ def _lone_row(facility: Facility, namer: _RearNames, jack: Jack) -> PointRow:
 def _spot(facility: Facility, namer: _RearNames, jack: Jack, *, through: bool = False) -> Spot:
     label = jack_label(facility, jack)
     wire = facility.wires.get(jack)
-    if wire is not None and not joins(facility, wire.to) and facility.point(jack).label(
-        jack.row
-    ) is None:
+    if (
+        wire is not None
+        and not joins(facility, wire.to)
+        and facility.point(jack).label(jack.row) is None
+    ):
         label = None
     state = facility.point(jack).state
     rear = (*namer.names.get(jack, ()), *(() if through else namer.mults.get(jack, ())))
     word = state if label is None and state in ("spare", "reserved") else ""
-    return Spot(
-        jack, label or word or "", label is None, " ".join(rear), jack in namer.swapped
-    )
+    return Spot(jack, label or word or "", label is None, " ".join(rear), jack in namer.swapped)
 
 
 def _own_row(
@@ -292,7 +292,7 @@ def position_title(facility: Facility, position: Position) -> str:
 
 
 def jack_title(facility: Facility, jack: Jack) -> str:
-    """A jack as it is called where it stands alone: ``PB1 T12``; its row only where there are two."""
+    """A jack as it is called where it stands alone: ``PB1 T12``, or ``PB1 12`` of one row."""
     bay = facility.bays[jack.bay]
     row = jack.row if len(bay.jack_rows) > 1 else ""
     return f"{bay.printed} {row}{jack.position}"
@@ -304,7 +304,7 @@ def _half(position: Position, row: PointRow) -> PointPlan:
     assert spot is not None
     title = JACK_RADIUS + INLINE_GAP + width(row.title, SMALL, "bold") + INLINE_GAP
     title += NOTE_MARK if row.note is not None else 0
-    across = max(title, LABEL_INSET + width(spot.label) + 1000)
+    across = max(title, JACK_RADIUS + 2 * INLINE_GAP + width(spot.label))
     return PointPlan(
         id=f"{spot.jack.bay}:{spot.jack.row}{spot.jack.position}",
         position=position,
@@ -318,13 +318,15 @@ def _half(position: Position, row: PointRow) -> PointPlan:
 
 def _measured(position: Position, rows: list[PointRow]) -> PointPlan:
     span = max(_span(row) for row in rows)
+    # Alike on both sides, so that jacks stand in one column however much is named behind them.
+    stub = max(_stub(spot) for row in rows for spot in (row.left, row.right))
     return PointPlan(
         id=f"{position.bay}:{position.number}",
         position=position,
         rows=tuple(rows),
-        left_stub=max(_stub(row.left) for row in rows),
+        left_stub=stub,
         span=-(-span // SPAN_STEP) * SPAN_STEP,
-        right_stub=max(_stub(row.right) for row in rows),
+        right_stub=stub,
     )
 
 
@@ -333,13 +335,15 @@ def _span(row: PointRow) -> int:
     title = width(row.title, SMALL, "bold") + (NOTE_MARK if row.note is not None else 0)
     left = row.entry or (row.left.label if row.left else "")
     right = row.right.label if row.right else ""
-    below = [width(words, SMALL) for words in (left, row.through, right) if words]
-    return max(
-        LEAST_SPAN,
-        title + 2 * MARK_ROOM,
-        sum(below) + LABEL_GAP * (len(below) - 1) + 2 * LABEL_INSET,
-        2 * (max(below, default=0) + LABEL_GAP + LABEL_INSET) - 4000 if row.through else 0,
-    )
+    return max(LEAST_SPAN, title + 2 * MARK_ROOM, _foot(left, row.through, right))
+
+
+def _foot(left: str, middle: str, right: str) -> int:
+    """The room of the lettering below a row: a label inwards from each jack, one in the middle."""
+    ends = [width(words, SMALL) for words in (left, right) if words]
+    if middle:
+        return 2 * (max(ends, default=0) + LABEL_GAP + LABEL_INSET) + width(middle, SMALL)
+    return sum(ends) + LABEL_GAP + 2 * LABEL_INSET
 
 
 def _stub(spot: Spot | None) -> int:

@@ -1,8 +1,11 @@
-"""Runs of numbers written short: 1, 2, 3, 5 as 1–3, 5."""
+"""Runs of numbers written short: 1, 2, 3, 5 as 1–3, 5; and labels that end in numbers likewise."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Sequence
+
+NUMBERED = re.compile(r"(.*?)([1-9][0-9]{0,3}|0)\Z", re.ASCII)
 
 
 def number_ranges(numbers: Iterable[int]) -> str:
@@ -19,10 +22,29 @@ def number_ranges(numbers: Iterable[int]) -> str:
     return ", ".join(parts)
 
 
-def compressed(labels: list[str]) -> str:
-    """Labels in their order, runs of plain numbers written short."""
-    if labels and all(label.isascii() and label.isdigit() for label in labels):
-        numbers = [int(label) for label in labels]
-        if numbers == sorted(set(numbers)) and [str(n) for n in numbers] == labels:
-            return number_ranges(numbers)
-    return ", ".join(labels)
+def compressed(labels: Sequence[str]) -> str:
+    """Labels in their order; three or more that count up behind one stem as first–last."""
+    parts: list[str] = []
+    at = 0
+    while at < len(labels):
+        end = at + 1
+        while end < len(labels) and _follows(labels[end - 1], labels[end]):
+            end += 1
+        if end - at > 2:
+            parts.append(f"{labels[at]}–{_number(labels[end - 1])}")
+        else:
+            parts += labels[at:end]
+        at = end
+    return ", ".join(parts)
+
+
+def _follows(one: str, other: str) -> bool:
+    first, second = NUMBERED.match(one), NUMBERED.match(other)
+    if first is None or second is None:
+        return False
+    return first[1] == second[1] and int(second[2]) == int(first[2]) + 1
+
+
+def _number(label: str) -> str:
+    found = NUMBERED.match(label)
+    return found[2] if found else label

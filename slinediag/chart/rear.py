@@ -127,8 +127,7 @@ def _joints(facility: Facility) -> Iterator[tuple[Key, Key]]:
         if joins(facility, line.source) and joins(facility, line.target):
             yield line.source, line.target
     for mult in facility.mults.values():
-        for one, other in zip(mult.jacks, mult.jacks[1:], strict=False):
-            yield one, other
+        yield from zip(mult.jacks, mult.jacks[1:], strict=False)
     for cross in facility.cross_normals:
         yield cross.source, ("entry", cross.target)
 

@@ -7,6 +7,7 @@ other; order stays as filed.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Mapping
 
 from slinediag.address import Jack, PortAddress
@@ -25,7 +26,7 @@ Far = Mapping[PortAddress, PortAddress]
 def spread_boxes(
     boxes: tuple[BoxPlan, ...], points: Iterable[PointPlan], nets: Iterable[RearNet]
 ) -> tuple[BoxPlan, ...]:
-    """Every box with its rows spread, the largest first; each by what its neighbours are by then."""
+    """Every box with its rows spread, largest first; each by what its neighbours are by then."""
     far = _far_ends(points, nets)
     now = {box.id: box for box in boxes}
     ranked = sorted(boxes, key=lambda box: -(len(box.inputs) + len(box.outputs)))
@@ -37,7 +38,9 @@ def spread_boxes(
     return tuple(now[box.id] for box in boxes)
 
 
-def _far_ends(points: Iterable[PointPlan], nets: Iterable[RearNet]) -> dict[PortAddress, PortAddress]:
+def _far_ends(
+    points: Iterable[PointPlan], nets: Iterable[RearNet]
+) -> dict[PortAddress, PortAddress]:
     """For each port whose line leads, without a branch, to one other port: that port."""
     across: dict[Jack, Jack] = {}
     for point in points:
@@ -69,8 +72,7 @@ def _distances(
 ) -> tuple[int, ...]:
     """Rows from each port to the next that its neighbours ask for; 1 where they ask nothing."""
     return tuple(
-        _distance(box, one, other, far, holder)
-        for one, other in zip(slots, slots[1:], strict=False)
+        _distance(box, one, other, far, holder) for one, other in itertools.pairwise(slots)
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from slinediag.chart.lettering import SMALL, letter
 from slinediag.chart.points import JACK_RADIUS
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Circle, Curve, Line, Mark, Rect, Ref, Shape, Style, Text
+from slinediag.drawing.marks import Circle, Line, Mark, Rect, Ref, Shape, Style, Text
 from slinediag.geometry import Box, Point
 
 TRIANGLE_LENGTH = 2300
@@ -45,12 +45,14 @@ def break_mark(jack_at: Point, inward: int, *, lifted: bool = False) -> Shape:
     tip = jack_at.moved(inward * (JACK_RADIUS + 150), -TRIANGLE_LIFT if lifted else 0)
     back = tip.moved(inward * TRIANGLE_LENGTH, 0)
     corners = (tip, back.moved(0, -TRIANGLE_HALF), back.moved(0, TRIANGLE_HALF))
-    return Shape(corners, styles.BREAK_MARK, Ref(("break-mark", "lifted") if lifted else ("break-mark",)))
+    classes = ("break-mark", "lifted") if lifted else ("break-mark",)
+    return Shape(corners, styles.BREAK_MARK, Ref(classes))
 
 
 def tap_mark(jack_at: Point, inward: int) -> Circle:
     """A filled dot on the line beside the jack: a plug there taps."""
-    return Circle(jack_at.moved(inward * DOT_AWAY, 0), DOT_RADIUS, styles.TAP_MARK, Ref(("tap-mark",)))
+    centre = jack_at.moved(inward * DOT_AWAY, 0)
+    return Circle(centre, DOT_RADIUS, styles.TAP_MARK, Ref(("tap-mark",)))
 
 
 def tap_ring(jack_at: Point, inward: int, *, trial: bool) -> Circle:
@@ -83,9 +85,8 @@ def arrow_back(at: Point) -> Shape:
 
 def priority_mark(centre: Point, number: int) -> tuple[Mark, ...]:
     """A number in a filled disc: how early an input must be brought back."""
-    words = letter(
-        centre.moved(0, SMALL // 2), str(number), anchor="middle", weight="bold", colour=styles.PAPER
-    )
+    foot = centre.moved(0, SMALL // 2)
+    words = letter(foot, str(number), anchor="middle", weight="bold", colour=styles.PAPER)
     ref = Ref(("priority",), title=f"Priority {number}")
     radius = max(DISC_RADIUS, words.width // 2 + 900)
     return Circle(centre, radius, Style(stroke=None, fill=styles.BLACK), ref), words
@@ -104,23 +105,16 @@ def note_mark_width(number: int) -> int:
 
 
 def swap_mark(centre: Point) -> tuple[Mark, ...]:
-    """Two strands that change places, with their signs above: + and − are swapped on the way."""
-    half, rise = 2000, 900
-    left, right = centre.moved(-half, 0), centre.moved(half, 0)
-    strands = tuple(
-        Curve(
-            left,
-            (
-                (left.moved(1000, way * 2 * rise), centre.moved(-600, way * 2 * rise), centre),
-                (centre.moved(600, -way * 2 * rise), right.moved(-1000, -way * 2 * rise), right),
-            ),
-            styles.LINE,
-            Ref(("swapped",), title="+ and − swapped"),
-        )
-        for way in (1, -1)
+    """A bow on the line with the signs above it: + and − change places on the way."""
+    half, rise = 1800, 1100
+    bow = (
+        centre.moved(-half, -rise),
+        centre.moved(half, rise),
+        centre.moved(half, -rise),
+        centre.moved(-half, rise),
     )
-    gap = Rect(Box(left.x, left.y - 400, 2 * half, 800), Style(stroke=None, fill=styles.PAPER))
-    return gap, *strands, letter(centre.moved(0, -2000), "+/−", anchor="middle")
+    mark = Shape(bow, Style(width=styles.W35, fill=styles.PAPER), Ref(("swapped",)))
+    return mark, letter(centre.moved(0, -1900), "+/−", anchor="middle")
 
 
 def warning_mark(left: Point) -> tuple[Mark, ...]:
