@@ -159,6 +159,15 @@ class Circuit:
 
     # ---- questions
 
+    def contact_nets(self, address: Address) -> tuple[int, ...]:
+        """The nets of a jack's tip, ring and two break contacts, or of a port's + and -.
+
+        Their numbers hold until the next change.
+        """
+        first = self._first[address]
+        contacts = CONTACTS_PER_JACK if isinstance(address, Jack) else len(LEGS)
+        return tuple(self._nets.net(first + n) for n in range(contacts))
+
     def inputs_with(self, address: Address) -> set[int]:
         """The numbers of the inputs whose + is joined to either leg of a jack or port."""
         contact = self._first[address]

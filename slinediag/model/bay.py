@@ -19,6 +19,9 @@ Shield = Literal["both", "equipment", "bay", "none"]
 POSITIONS: Mapping[Style, int] = {"bantam": 48, "long-frame": 24, "quarter-inch": 24}
 """Positions a row where the file does not say."""
 
+JACKFIELD = 438.15
+"""Millimetres between the ears of a 19-inch panel, 17.25 in, that a row's positions share."""
+
 
 @dataclass(frozen=True, slots=True)
 class Wire:
@@ -94,6 +97,16 @@ class Bay:
     def width(self) -> int:
         """Positions a row."""
         return self.positions if self.positions is not None else POSITIONS[self.jack_style]
+
+    @property
+    def jack_pitch(self) -> float:
+        """Millimetres from jack to jack: as filed, else an even division of the panel.
+
+        A bay of fewer positions than its style has in a full row keeps the style's pitch.
+        """
+        if self.pitch is not None:
+            return self.pitch
+        return JACKFIELD / max(self.width, POSITIONS[self.jack_style])
 
     @property
     def jack_rows(self) -> tuple[Row, ...]:

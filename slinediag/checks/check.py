@@ -1,0 +1,36 @@
+"""All findings of a facility, by every rule, with what the facility accepts marked as such."""
+
+from __future__ import annotations
+
+import datetime
+
+from slinediag.address import natural
+from slinediag.checks.accepted import of_acceptances, with_acceptances
+from slinediag.checks.finding import SEVERITIES, Finding
+from slinediag.checks.rest import Rest
+from slinediag.checks.table import BY_NAME, RULES
+from slinediag.model.facility import Facility
+from slinediag.tracing.tracer import tracer_of
+
+BY_DAY = ("cord-old",)
+"""Rules that are judged by today's date alone."""
+
+
+def check(facility: Facility, today: datetime.date | None = None) -> tuple[Finding, ...]:
+    """The findings of a facility at rest: the worst first, then by place in natural order.
+
+    ``today`` is the day by which the age of cords is judged; None leaves it unjudged.
+    """
+    tracer = tracer_of(facility)
+    with tracer.lock:
+        rest = Rest(tracer, today)
+        found = [finding for rule in RULES for finding in rule.findings(rest)]
+    findings = with_acceptances(facility, found)
+    unjudged = BY_DAY if today is None else ()
+    findings += of_acceptances(facility, findings, BY_NAME, unjudged)
+    return tuple(sorted(findings, key=_order))
+
+
+def _order(finding: Finding) -> tuple[int, list[tuple[tuple[int, int, str], ...]], str, str]:
+    places = [natural(place) for place in finding.where]
+    return SEVERITIES.index(finding.severity), places, finding.rule, finding.message

@@ -1,0 +1,1 @@
+"""Checks: each rule where it must fire, and where it must not."""
