@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import importlib
+import os
 import signal
 import sys
 from collections.abc import Sequence
@@ -23,6 +25,7 @@ single-line chart and answers what a cord does."""
 
 EXAMPLES = """\
 examples:
+  slinediag station.yaml                               open the editor on a file
   slinediag draw station.yaml                          draw the wall chart
   slinediag ask station.yaml --cord PB1.T3=PB2.B7      what would this cord do?
   slinediag ask station.yaml --cord "DISC 1 L=LINK L"  the same, by printed labels
@@ -57,9 +60,12 @@ def build_parser() -> argparse.ArgumentParser:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Run one command; the exit status."""
-    args = build_parser().parse_args(arguments)
+    """Run one command, or open the editor on a file; the exit status."""
+    given = sys.argv[1:] if arguments is None else list(arguments)
     try:
+        if len(given) == 1 and names_file(given[0]):
+            return open_editor(given[0])
+        args = build_parser().parse_args(given)
         status: int = COMMANDS[args.command].run(args)
     except SlinediagError as refused:
         sys.stderr.write("".join(f"{p.text(refused.file)}\n" for p in refused.problems))
@@ -67,6 +73,20 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         sys.stderr.write("slinediag: stopped; nothing half written is left behind\n")
         return INTERRUPTED
+    return status
+
+
+def names_file(argument: str) -> bool:
+    """Whether an argument means a file to open: it is there, or it is written as a path."""
+    if argument in COMMANDS or argument.startswith("-"):
+        return False
+    return os.path.exists(argument) or os.sep in argument or "." in argument
+
+
+def open_editor(path: str) -> int:
+    """Open the editor on a file; the exit status once its window is closed."""
+    # Found by name and only now: the editor stands above the command line, and Qt with it.
+    status: int = importlib.import_module("slinediag.editor.start").edit(path)
     return status
 
 

@@ -1,0 +1,127 @@
+"""The back room: work that takes long, in a process of its own, so that the window never waits.
+
+A thread would not do: layout is Python throughout, and holds the interpreter's lock from the event
+loop for as long as a single call into numpy or a painter lasts.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import itertools
+import os
+import pickle
+import subprocess
+import sys
+import threading
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+
+from slinediag.resources import PACKAGE
+
+
+class Backroom(QObject):
+    """One task at a time; a newer one takes the place of one that is under way.
+
+    Answers come with the number of their task. Answers of a task that has been replaced never
+    come.
+    """
+
+    answered = Signal(int, object)
+    """A task's number and a value it gave."""
+    finished = Signal(int, str)
+    """A task's number and what went wrong; empty where nothing did."""
+
+    _came = Signal(int, object, bool, str)
+    _ended = Signal(object)
+
+    def __init__(self, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._numbers = itertools.count(1)
+        self._current = 0
+        self._process: subprocess.Popen[bytes] | None = None
+        self._came.connect(self._receive)
+        self._ended.connect(self._lose)
+
+    @property
+    def busy(self) -> bool:
+        """Whether a task is under way."""
+        return bool(self._current)
+
+    def ask(self, function: Callable[..., Any], *arguments: Any) -> int:
+        """Begin a task, stopping one that is under way; its number.
+
+        ``function`` is one that a module holds by name; where it yields, each part is answered.
+        """
+        if self._current:
+            self.stop()
+        number = self._current = next(self._numbers)
+        process = self._running()
+        task = (number, function, arguments)
+        # A process that is only starting does not read yet, and a pipe holds little.
+        threading.Thread(target=_hand_over, args=(process, task), daemon=True).start()
+        return number
+
+    def stop(self) -> None:
+        """End the process and whatever it is doing; the next task gets a new one."""
+        self._current = 0
+        process, self._process = self._process, None
+        if process is not None:
+            process.kill()
+            process.wait()
+            if process.stdin is not None:
+                process.stdin.close()
+
+    def _running(self) -> subprocess.Popen[bytes]:
+        if self._process is None or self._process.poll() is not None:
+            self._process = subprocess.Popen(
+                [sys.executable, "-m", "slinediag.editor.backroom_work"],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                env=_environment(),
+            )
+            threading.Thread(target=self._listen, args=(self._process,), daemon=True).start()
+        return self._process
+
+    def _listen(self, process: subprocess.Popen[bytes]) -> None:
+        """Take answers in as they come, off the event loop."""
+        assert process.stdout is not None
+        with process.stdout as answers, contextlib.suppress(RuntimeError):
+            # RuntimeError: the window, and this with it, is gone.
+            while True:
+                try:
+                    number, value, more, error = pickle.load(answers)
+                except (EOFError, pickle.UnpicklingError, OSError, ValueError):
+                    break
+                self._came.emit(number, value, more, error)
+            self._ended.emit(process)
+
+    def _receive(self, number: int, value: Any, more: bool, error: str) -> None:
+        if number != self._current:
+            return
+        if more:
+            self.answered.emit(number, value)
+            return
+        self._current = 0
+        self.finished.emit(number, error)
+
+    def _lose(self, process: object) -> None:
+        """The process has ended by itself."""
+        if process is self._process and self._current:
+            number, self._current = self._current, 0
+            self.finished.emit(number, "the work was broken off; there may be too little memory")
+
+
+def _environment() -> dict[str, str]:
+    """This process's environment, with this very package to be found first."""
+    found = [str(PACKAGE.parent), os.environ.get("PYTHONPATH", "")]
+    return os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, found))}
+
+
+def _hand_over(process: subprocess.Popen[bytes], task: tuple[Any, ...]) -> None:
+    assert process.stdin is not None
+    # A process that has been stopped meanwhile takes no more.
+    with contextlib.suppress(OSError, ValueError):
+        pickle.dump(task, process.stdin, pickle.HIGHEST_PROTOCOL)
+        process.stdin.flush()

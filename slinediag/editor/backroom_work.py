@@ -1,0 +1,54 @@
+"""What runs in the back room: takes one task after another from its standard input.
+
+A task is a pickled (number, function, arguments); each answer goes out as (number, value, whether
+more follows, error). Both ends of the pipe are this program; nothing else is ever read.
+"""
+
+from __future__ import annotations
+
+import pickle
+import sys
+from collections.abc import Callable, Iterator
+from typing import Any, BinaryIO
+
+Send = Callable[[int, Any, bool, str], None]
+
+
+def serve(tasks: BinaryIO, answers: BinaryIO) -> None:
+    """Carry out tasks until the pipe is closed."""
+
+    def send(number: int, value: Any, more: bool, error: str) -> None:
+        pickle.dump((number, value, more, error), answers, pickle.HIGHEST_PROTOCOL)
+        answers.flush()
+
+    while True:
+        try:
+            number, function, arguments = pickle.load(tasks)
+        except EOFError:
+            return
+        carry_out(number, function, arguments, send)
+
+
+def carry_out(
+    number: int, function: Callable[..., Any], arguments: tuple[Any, ...], send: Send
+) -> None:
+    """Do one task and send what it gives, part by part where it gives parts."""
+    try:
+        value = function(*arguments)
+        if isinstance(value, Iterator):
+            for part in value:
+                send(number, part, True, "")
+            send(number, None, False, "")
+        else:
+            send(number, value, True, "")
+            send(number, None, False, "")
+    except Exception as error:
+        # A person must be told whatever went wrong here, and the room must go on serving.
+        send(number, None, False, f"{type(error).__name__}: {error}" if str(error) else repr(error))
+
+
+if __name__ == "__main__":
+    answers = sys.stdout.buffer
+    # Whatever else prints must not fall among the answers.
+    sys.stdout = sys.stderr
+    serve(sys.stdin.buffer, answers)

@@ -1,0 +1,161 @@
+"""The chart as the editor shows it: the printed drawing, and where each thing lies on it.
+
+Made away from the event loop, in a process of its own; everything here can be sent between
+processes. This module and ``overlay`` alone know how a chart is put together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from slinediag.address import Address, Jack, PortAddress
+from slinediag.chart import chart as charts
+from slinediag.chart.boxes import draw_box
+from slinediag.chart.compose import Content, compose
+from slinediag.chart.graph import Placed, chart_graph, settings_for
+from slinediag.chart.islands import arrange_islands
+from slinediag.chart.jackfield import draw_points
+from slinediag.chart.legend import legend
+from slinediag.chart.lines import draw_lines
+from slinediag.chart.lists import lists
+from slinediag.chart.overlay import outcome_of
+from slinediag.drawing.marks import Drawing, Group, Line, Mark
+from slinediag.drawing.query import ink_box
+from slinediag.editor.spread import Spread, spread
+from slinediag.geometry import Box, Point, Run, union
+from slinediag.model.facility import Facility
+
+
+@dataclass(frozen=True, slots=True)
+class NetLine:
+    """A line of the chart: the addresses it joins, and its runs on the sheet."""
+
+    ends: tuple[Address, ...]
+    runs: tuple[Run, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A drawing with the places of jacks, ports, boxes and lines on it, micrometres on the sheet.
+
+    ``plan``, ``there`` and ``shift`` are what a trial is marked with: what is drawn, where the
+    layout put it, and how far the sheet moved that.
+    """
+
+    drawing: Drawing
+    spread: Spread
+    jacks: Mapping[Jack, Point]
+    ports: Mapping[PortAddress, Point]
+    boxes: Mapping[str, tuple[Box, ...]]
+    nets: Mapping[str, NetLine]
+    net_of: Mapping[Address, str]
+    plan: charts.Plan
+    there: Placed
+    shift: Point
+
+
+def chart_stages(facility: Facility) -> Iterator[Chart]:
+    """The chart of a facility as filed, at first without its cords, which take longest to hang."""
+    plan = charts.plan_chart(facility, None)
+    graph = chart_graph(plan.boxes, plan.points, plan.nets)
+    there = arrange_islands(graph, settings_for("quick")) if graph.graph.nodes else Placed({}, ())
+    marks = _marks(plan, there)
+    yield _on_paper(plan, there, (*marks, *charts._dummies(plan, there)))
+    if plan.subject.plugs.cords:
+        cords = charts._cords(plan, there, marks[_lines(marks) :])
+        yield _on_paper(plan, there, (*marks, *cords, *charts._dummies(plan, there)))
+
+
+def _lines(marks: tuple[Mark, ...]) -> int:
+    """How many of the marks are lines, which stand first."""
+    return next((n for n, mark in enumerate(marks) if not isinstance(mark, Line)), len(marks))
+
+
+def _marks(plan: charts.Plan, there: Placed) -> tuple[Mark, ...]:
+    """Everything but cords, in painting order, about the layout's own origin."""
+    if not there.nodes:
+        return ()
+    outcome = outcome_of(None)
+    points = {point.id: point for point in plan.points}
+    lines = draw_lines(plan.subject.facility, plan.nets, points, there, outcome)
+    boxes = (draw_box(box, there.nodes[box.id], outcome) for box in plan.boxes)
+    return (
+        *lines.lines,
+        *boxes,
+        *lines.marks,
+        *draw_points(plan.subject, plan.points, there.nodes),
+    )
+
+
+def _on_paper(plan: charts.Plan, there: Placed, marks: tuple[Mark, ...]) -> Chart:
+    facility = plan.subject.facility
+    extent = union(map(ink_box, marks)) if marks else Box(0, 0, 0, 0)
+    content = Content(
+        facility=facility,
+        marks=marks,
+        extent=extent,
+        blocks=lambda room: (*lists(plan.subject, plan.boxes, plan.notes, (), room), legend(room)),
+        heading=facility.name,
+        subheading=charts.FLOW,
+    )
+    drawing = compose(content, "one")
+    shift = _shift(drawing, extent)
+    return Chart(
+        drawing=drawing,
+        spread=spread(drawing),
+        jacks={j: p.moved(*shift) for j, p in charts.jack_places(plan, there).items()},
+        ports=_ports(plan, there, shift),
+        boxes=_boxes(plan, there, shift),
+        nets=_nets(plan, drawing),
+        net_of={a: net.name for net in plan.nets for a in net.addresses},
+        plan=plan,
+        there=replace(there, pieces=()),
+        shift=shift,
+    )
+
+
+def _shift(drawing: Drawing, extent: Box) -> Point:
+    """How far the sheet moved the chart from the layout's origin."""
+    for mark in drawing.marks:
+        if isinstance(mark, Group) and "chart" in mark.ref.classes and mark.marks:
+            now = ink_box(mark)
+            return Point(now.x - extent.x, now.y - extent.y)
+    return Point(0, 0)
+
+
+def _ports(plan: charts.Plan, there: Placed, shift: Point) -> dict[PortAddress, Point]:
+    places: dict[PortAddress, Point] = {}
+    for box in plan.boxes:
+        at = there.nodes[box.id].moved(*shift)
+        places |= {slot.port: Point(at.x, at.y + slot.y) for slot in box.inputs}
+        places |= {slot.port: Point(at.right, at.y + slot.y) for slot in box.outputs}
+    return places
+
+
+def _boxes(plan: charts.Plan, there: Placed, shift: Point) -> dict[str, tuple[Box, ...]]:
+    parts: dict[str, tuple[Box, ...]] = {}
+    for box in plan.boxes:
+        own = there.nodes[box.id].moved(*shift)
+        parts[box.equipment.id] = (*parts.get(box.equipment.id, ()), own)
+    return parts
+
+
+def _nets(plan: charts.Plan, drawing: Drawing) -> dict[str, NetLine]:
+    """The lines of the sheet by the names of their nets."""
+    runs: dict[str, tuple[Run, ...]] = {}
+    for mark in _drawn(drawing.marks):
+        if isinstance(mark, Line) and mark.ref is not None and "line" in mark.ref.classes:
+            name = dict(mark.ref.data).get("net", "")
+            runs[name] = (*runs.get(name, ()), *mark.runs)
+    return {
+        net.name: NetLine(net.addresses, runs[net.name]) for net in plan.nets if net.name in runs
+    }
+
+
+def _drawn(marks: tuple[Mark, ...]) -> Iterator[Mark]:
+    for mark in marks:
+        if isinstance(mark, Group):
+            yield from _drawn(mark.marks)
+        else:
+            yield mark

@@ -1,0 +1,77 @@
+"""Lists whose lines say something and go somewhere."""
+
+# ruff: noqa: N802 (event handlers bear Qt's names)
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtWidgets import QAbstractItemView, QListWidget, QListWidgetItem, QWidget
+
+CARRIES = Qt.ItemDataRole.UserRole
+
+
+class LineList(QListWidget):
+    """Lines of text, wrapped; a click or Return on one says what it carries."""
+
+    gone_to = Signal(object)
+    """What the line carries, where it carries anything."""
+    removed = Signal(object)
+    """Delete was pressed on a line that carries this."""
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAccessibleName(name)
+        self.setWordWrap(True)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setResizeMode(QListWidget.ResizeMode.Adjust)
+        self.itemClicked.connect(self._go)
+        self.itemActivated.connect(self._go)
+
+    def fill(self, lines: Iterable[tuple[str, object]]) -> None:
+        """Show these lines, each with what it carries; the place in the list stays."""
+        row = self.currentRow()
+        self.clear()
+        for words, carried in lines:
+            item = QListWidgetItem(words)
+            item.setData(CARRIES, carried)
+            if carried is None:
+                item.setFlags(item.flags() & ~Qt.ItemFlag.ItemIsSelectable)
+            self.addItem(item)
+        if 0 <= row < self.count():
+            self.setCurrentRow(row)
+
+    @property
+    def lines(self) -> list[str]:
+        """The texts of the lines."""
+        return [self.item(row).text() for row in range(self.count())]
+
+    @property
+    def carried(self) -> object:
+        """What the current line carries."""
+        item = self.currentItem()
+        return item.data(CARRIES) if item is not None else None
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Delete takes the current line's thing away."""
+        if event.key() in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace) and self.carried is not None:
+            self.removed.emit(self.carried)
+            return
+        super().keyPressEvent(event)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Lines wrap anew."""
+        super().resizeEvent(event)
+        self.scheduleDelayedItemsLayout()
+
+    def sizeHint(self) -> QSize:
+        """Room for a few lines."""
+        return QSize(260, 120)
+
+    def _go(self, item: QListWidgetItem) -> None:
+        carried = item.data(CARRIES)
+        if carried is not None:
+            self.gone_to.emit(carried)

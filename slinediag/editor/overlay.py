@@ -1,0 +1,138 @@
+"""What a trial changes on a chart that is already in place: marks to be laid over the drawing.
+
+The chart's own functions draw each position and box anew as the answer leaves it; nothing is
+placed again. This module and ``charting`` alone know how a chart is put together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from slinediag.address import Jack
+from slinediag.chart import symbols
+from slinediag.chart.boxes import draw_box
+from slinediag.chart.cords import Hung, draw_cord, tag_words
+from slinediag.chart.jackfield import draw_points
+from slinediag.chart.lettering import letter
+from slinediag.chart.moving import all_moved
+from slinediag.chart.overlay import Outcome, outcome_of
+from slinediag.chart.plugs import HungCord, Plugs, plugs_of
+from slinediag.chart.points import JACK_RADIUS
+from slinediag.chart.subject import Position
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Line, Mark, Rect, Style
+from slinediag.editor.charting import Chart
+from slinediag.geometry import Box, Point
+from slinediag.tracing.values import Answer
+
+BLANK = Style(stroke=None, fill=styles.PAPER)
+LEAST_SAG = 9_000
+MOST_SAG = 60_000
+
+
+def overlay(chart: Chart, answer: Answer) -> tuple[Mark, ...]:
+    """The marks, in painting order, that turn the chart as filed into the chart under a trial."""
+    if answer.trial.empty:
+        return ()
+    plugs = plugs_of(answer.facility, answer)
+    outcome = outcome_of(answer)
+    return (
+        *_silent(chart, outcome),
+        *_boxes(chart, outcome),
+        *_positions(chart, answer, plugs),
+        *_pulled(chart, plugs),
+        *(mark for cord in plugs.cords if cord.standing == "trial" for mark in _cord(chart, cord)),
+        *_dummies(chart, plugs),
+    )
+
+
+def hung_cord(chart: Chart, cord: HungCord) -> Mark | None:
+    """A cord as it hangs from jack to jack; None where one of them is not on the chart."""
+    places = [chart.jacks.get(jack) for jack in cord.ends]
+    if places[0] is None or places[1] is None:
+        return None
+    return draw_cord(_hung(cord, places[0], places[1]))
+
+
+def _hung(cord: HungCord, one: Point, other: Point) -> Hung:
+    """One curve that sags with its span, its tag at its lowest point."""
+    span = abs(other.x - one.x) + abs(other.y - one.y)
+    sag = max(LEAST_SAG, min(MOST_SAG, span // 5))
+    low = max(one.y, other.y) + sag
+    way = (one, ((Point(one.x, low), Point(other.x, low), other),))
+    words = letter(Point(0, 0), tag_words(cord), weight="bold")
+    # A cubic with both handles at one depth is three quarters of the way down in its middle.
+    foot = Point((one.x + other.x) // 2, (one.y + other.y + 6 * low) // 8)
+    half = words.width // 2 + 1800
+    return Hung(cord, way, Box(foot.x - half, foot.y - 2700, 2 * half, 5400))
+
+
+def _cord(chart: Chart, cord: HungCord) -> Iterator[Mark]:
+    drawn = hung_cord(chart, cord)
+    if drawn is not None:
+        yield drawn
+
+
+def _positions(chart: Chart, answer: Answer, plugs: Plugs) -> Iterator[Mark]:
+    """Each position whose jacks or normals the trial touches, in the place of how it was."""
+    trial = answer.trial
+    jacks = {jack for cord in (*trial.cords, *trial.pulled_cords) for jack in cord}
+    jacks |= {*trial.plugs, *trial.pulled_plugs}
+    touched = {Position(jack.bay, jack.position) for jack in jacks}
+    for normal in answer.facility.normals:
+        if normal.source in jacks or normal.target in jacks:
+            touched |= {Position(j.bay, j.position) for j in (normal.source, normal.target)}
+    plans = tuple(plan for plan in chart.plan.points if plan.position in touched)
+    for plan in plans:
+        at = chart.there.nodes[plan.id].moved(*chart.shift)
+        left = at.x + plan.left_x - JACK_RADIUS
+        right = at.x + plan.right_x + JACK_RADIUS
+        yield Rect(Box(left, at.y, right - left, at.height), BLANK)
+    subject = replace(chart.plan.subject, plugs=plugs)
+    yield from all_moved(draw_points(subject, plans, chart.there.nodes), *chart.shift)
+
+
+def _boxes(chart: Chart, outcome: Outcome) -> Iterator[Mark]:
+    """Each box that is failed, or has an input that is lost or doubled."""
+    touched = set(outcome.failed) | {
+        port.equipment for port, change in outcome.changes.items() if change in ("lost", "doubled")
+    }
+    for plan in chart.plan.boxes:
+        if plan.equipment.id in touched:
+            drawn = draw_box(plan, chart.there.nodes[plan.id], outcome)
+            yield from all_moved((drawn,), *chart.shift)
+
+
+def _silent(chart: Chart, outcome: Outcome) -> Iterator[Mark]:
+    """Lines to inputs that fall silent, hollow and dashed in the place of solid."""
+    names = {
+        name
+        for port, change in outcome.changes.items()
+        if change == "lost" and (name := chart.net_of.get(port, "")) in chart.nets
+    }
+    for name in sorted(names):
+        runs = chart.nets[name].runs
+        yield Line(runs, Style(styles.PAPER, styles.W140))
+        yield Line(runs, symbols.SILENT)
+        yield Line(runs, symbols.HOLLOW)
+
+
+def _pulled(chart: Chart, plugs: Plugs) -> Iterator[Mark]:
+    for cord in plugs.cords:
+        if cord.standing == "pulled":
+            yield from _cord(chart, cord)
+
+
+def _dummies(chart: Chart, plugs: Plugs) -> Iterator[Mark]:
+    for dummy in plugs.dummies:
+        at = chart.jacks.get(dummy.jack)
+        if dummy.standing == "trial" and at is not None:
+            yield from symbols.dummy_cap(at, Style(styles.BLUE, styles.W70))
+
+
+def jacks_off_chart(chart: Chart, answer: Answer) -> tuple[Jack, ...]:
+    """The jacks of a trial that the chart does not draw, being spare."""
+    trial = answer.trial
+    jacks = [jack for cord in trial.cords for jack in cord] + list(trial.plugs)
+    return tuple(jack for jack in jacks if jack not in chart.jacks)

@@ -1,0 +1,60 @@
+"""Starts the editor on a file: a display, the application, the window."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+
+from slinediag.file.read import load
+from slinediag.problems import RequestError, problem
+
+# First of all Qt: paint.qt says what to install where it cannot be loaded.
+from slinediag.paint import qt as paint  # isort: skip
+
+from PySide6.QtWidgets import QApplication
+
+from slinediag.editor import looks
+from slinediag.editor.window import Window
+from slinediag.editor.workplace import Workplace
+
+NEED_NO_DISPLAY = ("offscreen", "minimal", "vnc")
+PROBE = "from PySide6.QtWidgets import QApplication; QApplication(['slinediag'])"
+
+
+def edit(path: str) -> int:
+    """Open the editor on a file and stay until its window is closed; the exit status.
+
+    FileErrors on a bad file, RequestError where there is no display.
+    """
+    document = load(path)
+    refuse_without_display()
+    paint.prefer_bundled_fonts()
+    application = QApplication(["slinediag"])
+    application.setApplicationName("slinediag")
+    application.setOrganizationName("slinediag")
+    looks.dress(application)
+    window = Window(Workplace(document))
+    window.show()
+    return application.exec()
+
+
+def refuse_without_display() -> None:
+    """RequestError where no window can be shown.
+
+    Qt ends the whole program where it finds no display, so another process tries first.
+    """
+    if not sys.platform.startswith("linux") or _platform() in NEED_NO_DISPLAY:
+        return
+    named = os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
+    if named or _platform():
+        tried = subprocess.run([sys.executable, "-c", PROBE], capture_output=True, text=True)
+        if tried.returncode == 0:
+            return
+    what = f"no window can be shown on {named}" if named else "there is no display"
+    hint = "Log in to a desktop to edit; slinediag draw, ask and show need no display"
+    raise RequestError([problem("the editor", what, hint)])
+
+
+def _platform() -> str:
+    return os.environ.get("QT_QPA_PLATFORM", "").partition(":")[0]

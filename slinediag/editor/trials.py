@@ -1,0 +1,108 @@
+"""A trial put together item by item: cords, dummy plugs and pulls, boxes taken as failed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from slinediag.address import Jack
+from slinediag.model.facility import Facility
+from slinediag.model.labels import jack_label, jack_name
+from slinediag.tracing.request import standing_cord
+from slinediag.tracing.values import CordEnds, Trial
+
+Kind = Literal["cord", "pulled cord", "pulled plug", "plug", "failed"]
+What = CordEnds | Jack | str
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing of a trial that can be taken out again: a cord, a jack, or a box by its id."""
+
+    kind: Kind
+    what: What
+
+
+def items(trial: Trial) -> tuple[Item, ...]:
+    """Everything in a trial, in the order in which it is done."""
+    return (
+        *(Item("failed", box) for box in trial.failed),
+        *(Item("pulled cord", cord) for cord in trial.pulled_cords),
+        *(Item("pulled plug", jack) for jack in trial.pulled_plugs),
+        *(Item("cord", cord) for cord in trial.cords),
+        *(Item("plug", jack) for jack in trial.plugs),
+    )
+
+
+def trial_of(chosen: tuple[Item, ...]) -> Trial:
+    """The trial of these items, each once."""
+    kept = tuple(dict.fromkeys(chosen))
+    return Trial(
+        cords=tuple(i.what for i in kept if i.kind == "cord"),  # type: ignore[misc]
+        pulled_cords=tuple(i.what for i in kept if i.kind == "pulled cord"),  # type: ignore[misc]
+        pulled_plugs=tuple(i.what for i in kept if i.kind == "pulled plug"),  # type: ignore[misc]
+        plugs=tuple(i.what for i in kept if i.kind == "plug"),  # type: ignore[misc]
+        failed=tuple(i.what for i in kept if i.kind == "failed"),  # type: ignore[misc]
+    )
+
+
+def with_item(trial: Trial, item: Item) -> Trial:
+    """The trial with one thing more, the last of its kind."""
+    return trial_of((*items(trial), item))
+
+
+def without_item(trial: Trial, item: Item) -> Trial:
+    """The trial with one thing less."""
+    return trial_of(tuple(other for other in items(trial) if other != item))
+
+
+def joined(one: Trial, other: Trial) -> Trial:
+    """Both trials as one, what is in both once."""
+    return trial_of((*items(one), *items(other)))
+
+
+def with_cord_last(trial: Trial, cord: CordEnds) -> Trial:
+    """The trial with a cord put in after all others."""
+    return replace(trial, cords=(*trial.cords, cord))
+
+
+def pull_at(facility: Facility, jack: Jack) -> Item | None:
+    """What would be pulled at a jack: its standing cord or dummy plug; None where none is in."""
+    for filed in facility.cords:
+        if jack in (filed.source, filed.target):
+            found = standing_cord(facility, (filed.source, filed.target))
+            return Item("pulled cord", found) if found else None
+    if any(plug.jack == jack for plug in facility.plugs):
+        return Item("pulled plug", jack)
+    return None
+
+
+def plugs_in(trial: Trial) -> frozenset[Jack]:
+    """The jacks into which the trial puts a plug."""
+    return frozenset({jack for cord in trial.cords for jack in cord} | set(trial.plugs))
+
+
+def item_at(trial: Trial, jack: Jack) -> Item | None:
+    """The cord or dummy plug of the trial that is in a jack."""
+    for cord in trial.cords:
+        if jack in cord:
+            return Item("cord", cord)
+    return Item("plug", jack) if jack in trial.plugs else None
+
+
+def item_words(facility: Facility, item: Item) -> str:
+    """An item in words, as the list of the trial shows it."""
+    what = item.what
+    if isinstance(what, str):
+        return f"{facility.equipment[what].printed} failed"
+    if isinstance(what, Jack):
+        word = "Pull dummy plug" if item.kind == "pulled plug" else "Dummy plug in"
+        return f"{word} {jack_words(facility, what)}"
+    word = "Pull" if item.kind == "pulled cord" else "Cord"
+    return f"{word} {jack_words(facility, what[0])} to {jack_words(facility, what[1])}"
+
+
+def jack_words(facility: Facility, jack: Jack) -> str:
+    """A jack by name and, where one is printed, label."""
+    label = jack_label(facility, jack)
+    return f"{jack_name(facility, jack)} ({label})" if label else jack_name(facility, jack)

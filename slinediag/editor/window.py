@@ -1,0 +1,290 @@
+"""The window: the chart or the bays in the middle, panels at its side, commands and keys."""
+
+# ruff: noqa: N802 (event handlers bear Qt's names)
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import QEvent, QSettings, Qt, QTimer
+from PySide6.QtGui import QAction, QCloseEvent, QKeyEvent, QKeySequence
+from PySide6.QtWidgets import (
+    QDockWidget,
+    QFileDialog,
+    QLabel,
+    QMainWindow,
+    QMenu,
+    QMessageBox,
+    QSizePolicy,
+    QStackedWidget,
+    QToolBar,
+    QWidget,
+)
+
+from slinediag.editor import looks
+from slinediag.editor.backroom import Backroom
+from slinediag.editor.canvas import ChartCanvas
+from slinediag.editor.charting import Chart, chart_stages
+from slinediag.editor.find_field import FindField
+from slinediag.editor.selected_panel import SelectedPanel
+from slinediag.editor.trial_panel import TrialPanel
+from slinediag.editor.workplace import Workplace
+from slinediag.model.facility import Facility
+from slinediag.problems import Problem
+
+FILES = "Facility files (*.yaml *.yml)"
+TOLD_FOR = 15_000
+"""Milliseconds that a refusal stays in sight."""
+TWICE_WITHIN = 700
+"""Milliseconds between two presses of Esc that clear the trial."""
+
+
+class Window(QMainWindow):
+    """One facility in one window.
+
+    Other parts add to it by :meth:`add_panel`, :meth:`add_action` and :attr:`menus`.
+    """
+
+    def __init__(self, workplace: Workplace) -> None:
+        super().__init__()
+        self.workplace = workplace
+        workplace.setParent(self)
+        self.menus: dict[str, QMenu] = {}
+        self.panels: dict[str, QDockWidget] = {}
+        self.draughting = Backroom(self)
+        self.canvas = ChartCanvas(workplace)
+        self.middle = QStackedWidget()
+        self.middle.addWidget(self.canvas)
+        self.setCentralWidget(self.middle)
+        self.find_field = FindField(workplace)
+        self.trial = TrialPanel(workplace)
+        self.selected = SelectedPanel(workplace)
+        self._escaped = QTimer(self, singleShot=True, interval=TWICE_WITHIN)
+        self._make_notices()
+        self._make_commands()
+        self._make_toolbar()
+        right = Qt.DockWidgetArea.RightDockWidgetArea
+        self.add_panel("Trial", self.trial, right)
+        self.add_panel("Selected", self.selected, right)
+        self._listen()
+        self.resize(1280, 720)
+        self._restore()
+        self._take_facility(workplace.facility)
+        self._name_window()
+
+    # ---- seams
+
+    def add_panel(self, name: str, widget: QWidget, area: Qt.DockWidgetArea) -> QDockWidget:
+        """A panel at a side of the window, with its switch in the View menu."""
+        dock = QDockWidget(name, self)
+        dock.setObjectName(f"panel {name}")
+        dock.setAccessibleName(name)
+        dock.setWidget(widget)
+        dock.setFeatures(
+            QDockWidget.DockWidgetFeature.DockWidgetClosable
+            | QDockWidget.DockWidgetFeature.DockWidgetMovable
+        )
+        self.addDockWidget(area, dock)
+        self.panels[name] = dock
+        self.menus["View"].addAction(dock.toggleViewAction())
+        return dock
+
+    def add_action(
+        self,
+        menu: str,
+        words: str,
+        do: object,
+        keys: str | QKeySequence.StandardKey | None = None,
+        icon: str | None = None,
+    ) -> QAction:
+        """A command in a menu, made where there is none of that name, with its keys and symbol."""
+        if menu not in self.menus:
+            self.menus[menu] = self.menuBar().addMenu(f"&{menu}")
+        action = QAction(words, self)
+        if keys is not None:
+            action.setShortcut(QKeySequence(keys))
+        if icon is not None:
+            action.setIcon(looks.icon(icon))
+            action.setData(icon)
+        action.triggered.connect(do)
+        self.menus[menu].addAction(action)
+        return action
+
+    # ---- making
+
+    def _make_notices(self) -> None:
+        self.notice = QLabel()
+        self.notice.setProperty("danger", True)
+        self.notice.setAccessibleName("Notice")
+        self.busy = QLabel()
+        self.busy.setProperty("quiet", True)
+        self.statusBar().addWidget(self.notice, 1)
+        self.statusBar().addPermanentWidget(self.busy)
+        self._told = QTimer(self, singleShot=True, interval=TOLD_FOR)
+        self._told.timeout.connect(self.notice.clear)
+
+    def _make_commands(self) -> None:
+        keys = QKeySequence.StandardKey
+        workplace, canvas = self.workplace, self.canvas
+        add = self.add_action
+        add("File", "&Open …", self.ask_and_open, keys.Open, "open")
+        self.save_action = add("File", "&Save", self.save, keys.Save, "save")
+        add("File", "Save &as …", self.ask_and_save, keys.SaveAs)
+        self.menus["File"].addSeparator()
+        add("File", "&Quit", self.close, keys.Quit)
+        self.undo_action = add("Edit", "&Undo", workplace.undo, keys.Undo, "undo")
+        self.redo_action = add("Edit", "&Redo", workplace.redo, keys.Redo, "redo")
+        self.menus["Edit"].addSeparator()
+        add("Edit", "&Find", self._to_find, keys.Find)
+        add("Trial", "&Type a cord", self._to_entry, "Ctrl+K")
+        add("Trial", "&Leave it in …", lambda: self.trial.leave_in(), "Ctrl+L")
+        add("Trial", "&Clear all", workplace.clear_trial, "Ctrl+Backspace")
+        add("View", "&Whole sheet", canvas.fit, "Ctrl+0", "whole")
+        add("View", "Whole wi&dth", canvas.fit_width, "Ctrl+9", "width")
+        add("View", "&Nearer", lambda: canvas.zoom(1), keys.ZoomIn)
+        add("View", "&Farther", lambda: canvas.zoom(-1), keys.ZoomOut)
+        self.menus["View"].addSeparator()
+
+    def _make_toolbar(self) -> None:
+        bar = QToolBar("Commands")
+        bar.setObjectName("commands")
+        bar.setMovable(False)
+        for action in (self.save_action, self.undo_action, self.redo_action):
+            bar.addAction(action)
+        bar.addSeparator()
+        for action in self.menus["View"].actions():
+            if action.data():
+                bar.addAction(action)
+        space = QWidget()
+        space.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+        bar.addWidget(space)
+        bar.addWidget(self.find_field)
+        self.addToolBar(bar)
+        self.bar = bar
+
+    def _listen(self) -> None:
+        workplace = self.workplace
+        workplace.facility_changed.connect(self._take_facility)
+        workplace.history_changed.connect(self._name_window)
+        workplace.refused.connect(self.tell)
+        self.draughting.answered.connect(self._take_chart)
+        self.draughting.finished.connect(self._chart_done)
+
+    # ---- the chart
+
+    def _take_facility(self, facility: Facility) -> None:
+        self.busy.setText("Drawing the chart …")
+        self.draughting.ask(chart_stages, facility)
+
+    def _take_chart(self, _number: int, chart: Chart) -> None:
+        self.canvas.show_chart(chart)
+
+    def _chart_done(self, _number: int, error: str) -> None:
+        self.busy.clear()
+        if error:
+            self.tell_words(f"The chart could not be drawn: {error}")
+
+    # ---- telling
+
+    def tell(self, problems: tuple[Problem, ...]) -> None:
+        """Say in the window why something cannot be."""
+        self.tell_words("  ".join(problem.text() for problem in problems))
+
+    def tell_words(self, words: str) -> None:
+        """Say something in the window for a while."""
+        self.notice.setText(words)
+        self.notice.setToolTip(words)
+        self.notice.setAccessibleDescription(words)
+        self._told.start()
+
+    def _name_window(self) -> None:
+        history = self.workplace.history
+        self.setWindowTitle(f"{Path(self.workplace.name).name}[*] – slinediag")
+        self.setWindowModified(history.unsaved)
+        self.undo_action.setEnabled(history.undoes is not None)
+        self.redo_action.setEnabled(history.redoes is not None)
+        self.undo_action.setText(f"&Undo {history.undoes or ''}".strip())
+        self.redo_action.setText(f"&Redo {history.redoes or ''}".strip())
+
+    # ---- files
+
+    def ask_and_open(self) -> None:
+        """Ask for another file and open it in the place of this one."""
+        path, _ = QFileDialog.getOpenFileName(self, "Open a facility", self.workplace.name, FILES)
+        if path and self.may_leave():
+            self.workplace.open(path)
+
+    def save(self) -> bool:
+        """Save the file; False where that fails."""
+        return self.workplace.save()
+
+    def ask_and_save(self) -> bool:
+        """Ask for a name and save the file under it; False where that fails or nobody says."""
+        path, _ = QFileDialog.getSaveFileName(self, "Save as", self.workplace.name, FILES)
+        return bool(path) and self.workplace.save(path)
+
+    def may_leave(self) -> bool:
+        """Whether this facility may be left: it is saved, or its changes are not wanted."""
+        if not self.workplace.history.unsaved:
+            return True
+        buttons = QMessageBox.StandardButton
+        answer = QMessageBox.warning(
+            self,
+            "Unsaved changes",
+            f"{self.workplace.facility.name} has changes that are not saved.",
+            buttons.Save | buttons.Discard | buttons.Cancel,
+            buttons.Save,
+        )
+        if answer == buttons.Save:
+            return self.save()
+        return answer == buttons.Discard
+
+    # ---- keys and state
+
+    def _to_find(self) -> None:
+        self.find_field.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.find_field.selectAll()
+
+    def _to_entry(self) -> None:
+        self.panels["Trial"].show()
+        self.trial.entry.setFocus(Qt.FocusReason.ShortcutFocusReason)
+        self.trial.entry.selectAll()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Esc lets go of the selection; a second Esc soon after clears the trial."""
+        if event.key() != Qt.Key.Key_Escape:
+            super().keyPressEvent(event)
+        elif self._escaped.isActive():
+            self._escaped.stop()
+            self.workplace.clear_trial()
+        else:
+            self._escaped.start()
+            self.workplace.select(None)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Symbols follow the palette."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange:
+            for menu in self.menus.values():
+                for action in menu.actions():
+                    if action.data():
+                        action.setIcon(looks.icon(action.data()))
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Ask about unsaved changes, and keep how the window stands."""
+        if not self.may_leave():
+            event.ignore()
+            return
+        settings = QSettings()
+        settings.setValue("window", self.saveGeometry())
+        settings.setValue("panels", self.saveState())
+        self.draughting.stop()
+        super().closeEvent(event)
+
+    def _restore(self) -> None:
+        settings = QSettings()
+        window, panels = settings.value("window"), settings.value("panels")
+        if window is not None:
+            self.restoreGeometry(window)
+        if panels is not None:
+            self.restoreState(panels)

@@ -1,0 +1,260 @@
+"""The workplace: what is open, its history, the trial on it and what is selected.
+
+One for each window. It holds the only copy of each and tells of every change by a signal;
+widgets show it, ask it to change, and never keep a second copy.
+"""
+
+from __future__ import annotations
+
+import datetime
+import os
+from dataclasses import dataclass
+
+from PySide6.QtCore import QObject, Signal
+
+from slinediag import history
+from slinediag.address import Address, Jack, PortAddress
+from slinediag.editor import trials
+from slinediag.editor.trials import Item
+from slinediag.file.read import Document, load, parse
+from slinediag.file.write import new_file, render, save
+from slinediag.history import History
+from slinediag.model import edits
+from slinediag.model.facility import Facility
+from slinediag.model.labels import jack_name
+from slinediag.problems import Problem, RequestError, SlinediagError
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Answer, CordEnds, Trial
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A piece of equipment as something to select, by its id."""
+
+    id: str
+
+
+@dataclass(frozen=True, slots=True)
+class Net:
+    """A line of the chart as something to select: the addresses it joins, sources first."""
+
+    ends: tuple[Address, ...]
+
+
+Thing = Jack | PortAddress | Box | Net
+
+
+class Workplace(QObject):
+    """The open facility with its history, the trial and its answer, and the selection.
+
+    A request that cannot be carried out changes nothing and is told by ``refused``.
+    """
+
+    facility_changed = Signal(object)
+    """The facility is another: opened, edited, undone or redone. Carries the Facility."""
+    history_changed = Signal()
+    """What can be undone, redone or saved may be another."""
+    trial_changed = Signal(object)
+    """The trial or what it answers is another. Carries the Answer, of an empty trial too."""
+    selection_changed = Signal(object)
+    """Something else is selected, or nothing. Carries a Thing or None."""
+    shown = Signal(object)
+    """Something wants to be brought into view. Carries a Thing."""
+    refused = Signal(object)
+    """Something asked for cannot be. Carries a tuple of Problems."""
+
+    def __init__(self, document: Document, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.document = document
+        self._history = history.opened(document.facility)
+        self._selection: Thing | None = None
+        self._answer = ask(document.facility, Trial())
+
+    # ---- what it holds
+
+    @property
+    def facility(self) -> Facility:
+        """The facility as it is."""
+        return self._history.facility
+
+    @property
+    def history(self) -> History:
+        """Its past, present and future."""
+        return self._history
+
+    @property
+    def answer(self) -> Answer:
+        """What the trial does."""
+        return self._answer
+
+    @property
+    def trial(self) -> Trial:
+        """The trial that is on."""
+        return self._answer.trial
+
+    @property
+    def selection(self) -> Thing | None:
+        """What is selected."""
+        return self._selection
+
+    @property
+    def name(self) -> str:
+        """The path of the file."""
+        return self.document.name
+
+    # ---- files
+
+    def open(self, path: str | os.PathLike[str]) -> bool:
+        """Open another file in the place of this one; False, and told why, where it is bad."""
+        try:
+            document = load(path)
+        except SlinediagError as error:
+            self.refuse(error.problems)
+            return False
+        self.take(document, history.opened(document.facility))
+        return True
+
+    def take(self, document: Document, past: History) -> None:
+        """Show this document with this history, as opened or brought back."""
+        self.document = document
+        self._history = past
+        self._answer = ask(past.facility, Trial())
+        self._selection = None
+        self._tell()
+        self.selection_changed.emit(None)
+
+    def save(self, path: str | os.PathLike[str] | None = None) -> bool:
+        """Write the file, under another name where one is given; False where that fails.
+
+        Only the lines of changed items change; a new file is written in clean form.
+        """
+        name = os.fsdecode(path) if path is not None else self.document.name
+        try:
+            data = (
+                render(self.document, self.facility)
+                if self.document.data
+                else new_file(self.facility)
+            )
+            save(name, data)
+            document = parse(data, name)
+        except SlinediagError as error:
+            self.refuse(error.problems)
+            return False
+        self.document = document
+        self._history = history.saved(self._history)
+        self.history_changed.emit()
+        return True
+
+    # ---- changes of the facility
+
+    def change(self, name: str, facility: Facility) -> None:
+        """Make a change, one step of the history by this name."""
+        self._step(history.changed(self._history, name, facility))
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        self._step(history.undone(self._history))
+
+    def redo(self) -> None:
+        """Make the change again that was taken back."""
+        self._step(history.redone(self._history))
+
+    def _step(self, to: History) -> None:
+        if to is self._history:
+            return
+        self._history = to
+        self._answer = _still_possible(to.facility, self.trial)
+        self._tell()
+
+    def _tell(self) -> None:
+        self.facility_changed.emit(self.facility)
+        self.history_changed.emit()
+        self.trial_changed.emit(self._answer)
+
+    # ---- the trial
+
+    def try_out(self, trial: Trial) -> bool:
+        """Put this trial on in the place of the one that is; False, and told why, if impossible."""
+        try:
+            answer = ask(self.facility, trial)
+        except RequestError as error:
+            self.refuse(error.problems)
+            return False
+        self._answer = answer
+        self.trial_changed.emit(answer)
+        return True
+
+    def put(self, item: Item) -> bool:
+        """Put one thing more into the trial."""
+        return self.try_out(trials.with_item(self.trial, item))
+
+    def take_out(self, item: Item) -> None:
+        """Take one thing out of the trial, and what then cannot stay."""
+        self._answer = _still_possible(self.facility, trials.without_item(self.trial, item))
+        self.trial_changed.emit(self._answer)
+
+    def put_cord(self, one: Jack, other: Jack) -> bool:
+        """Put a cord into the trial, first-named end first."""
+        return self.put(Item("cord", (one, other)))
+
+    def clear_trial(self) -> None:
+        """Take everything out of the trial."""
+        if not self.trial.empty:
+            self.try_out(Trial())
+
+    def would(self, cord: CordEnds) -> Answer | tuple[Problem, ...]:
+        """What the trial would do with one cord more, or why it cannot be; nothing changes."""
+        try:
+            return ask(self.facility, trials.with_cord_last(self.trial, cord))
+        except RequestError as error:
+            return error.problems
+
+    def leave_in(
+        self, cord: CordEnds, note: str, since: datetime.date | None, by: str | None = None
+    ) -> None:
+        """Make a cord of the trial a standing cord of the facility, in one step of the history."""
+        name = (
+            f"Leave in {jack_name(self.facility, cord[0])} to {jack_name(self.facility, cord[1])}"
+        )
+        facility = edits.with_cord(self.facility, cord, note=note or None, since=since, by=by)
+        rest = trials.without_item(self.trial, Item("cord", cord))
+        self._history = history.changed(self._history, name, facility)
+        self._answer = _still_possible(facility, rest)
+        self._tell()
+
+    # ---- the selection
+
+    def select(self, thing: Thing | None, *, show: bool = False) -> None:
+        """Select a thing, or nothing; ``show`` brings it into view too."""
+        if thing != self._selection:
+            self._selection = thing
+            self.selection_changed.emit(thing)
+        if show and thing is not None:
+            self.shown.emit(thing)
+
+    def show(self, thing: Thing) -> None:
+        """Bring a thing into view without selecting it."""
+        self.shown.emit(thing)
+
+    def show_box(self, box: str) -> None:
+        """Select a piece of equipment by its id and bring it into view."""
+        self.select(Box(box), show=True)
+
+    def refuse(self, problems: tuple[Problem, ...]) -> None:
+        """Tell that something asked for cannot be."""
+        self.refused.emit(problems)
+
+
+def _still_possible(facility: Facility, trial: Trial) -> Answer:
+    """The answer to as much of a trial as the facility allows, item by item."""
+    try:
+        return ask(facility, trial)
+    except RequestError:
+        pass
+    answer = ask(facility, Trial())
+    for item in trials.items(trial):
+        try:
+            answer = ask(facility, trials.with_item(answer.trial, item))
+        except RequestError:
+            continue
+    return answer

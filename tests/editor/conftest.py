@@ -1,0 +1,95 @@
+"""No display is needed: Qt draws off screen. Settings go to a folder of the test."""
+
+from __future__ import annotations
+
+import os
+
+import pytest
+from PySide6.QtCore import QSettings, Qt
+from PySide6.QtTest import QTest
+
+from slinediag.editor import looks
+from slinediag.editor.window import Window
+from slinediag.editor.workplace import Workplace
+from slinediag.file.read import load
+from slinediag.paint import qt as paint
+from tests.editor.plant import PLANT
+
+# Before any application is made; nothing above makes one.
+os.environ["QT_QPA_PLATFORM"] = "offscreen"
+paint.prefer_bundled_fonts()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _dressed(qapp):
+    looks.dress(qapp)
+
+
+@pytest.fixture(autouse=True)
+def _settings_of_the_test(tmp_path):
+    QSettings.setDefaultFormat(QSettings.Format.IniFormat)
+    QSettings.setPath(
+        QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(tmp_path / "state")
+    )
+
+
+@pytest.fixture
+def plant_file(tmp_path):
+    path = tmp_path / "plant.yaml"
+    path.write_text(PLANT, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def window(qtbot, plant_file):
+    """The window on the small plant, shown, its chart drawn."""
+    window = Window(Workplace(load(plant_file)))
+    qtbot.addWidget(window)
+    window.resize(1280, 720)
+    window.show()
+    qtbot.waitExposed(window)
+    qtbot.waitUntil(lambda: window.canvas.chart is not None, timeout=30_000)
+    qtbot.waitUntil(lambda: not window.draughting.busy, timeout=30_000)
+    yield window
+    window.draughting.stop()
+
+
+class Hand:
+    """A hand on the mouse over the chart of a window."""
+
+    def __init__(self, window):
+        self.canvas = window.canvas
+
+    def _pixel(self, jack):
+        return self.canvas.screen_place(jack).toPoint()
+
+    def near(self, *jacks):
+        """Go near, so that the jacks are all seen."""
+        self.canvas.show_thing(jacks[0])
+        for jack in jacks:
+            assert self.canvas.rect().contains(self._pixel(jack)), f"{jack} is out of sight"
+
+    def click(self, jack):
+        QTest.mouseClick(self.canvas, Qt.MouseButton.LeftButton, pos=self._pixel(jack))
+
+    def hover(self, jack):
+        QTest.mouseMove(self.canvas, self._pixel(jack))
+
+    def take(self, jack):
+        QTest.mousePress(self.canvas, Qt.MouseButton.LeftButton, pos=self._pixel(jack))
+
+    def carry(self, jack):
+        QTest.mouseMove(self.canvas, self._pixel(jack))
+
+    def drop(self, jack):
+        QTest.mouseRelease(self.canvas, Qt.MouseButton.LeftButton, pos=self._pixel(jack))
+
+    def drag(self, one, other):
+        self.take(one)
+        self.carry(other)
+        self.drop(other)
+
+
+@pytest.fixture
+def hand(window):
+    return Hand(window)

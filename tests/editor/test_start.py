@@ -1,0 +1,56 @@
+"""How the command opens the editor: files told from commands; without a display it says so."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from slinediag.cli.main import names_file
+
+ROOT = Path(__file__).resolve().parents[2]
+SAMPLE = ROOT / "samples" / "larkfen.yaml"
+
+
+def run_command(*arguments, **settings):
+    bare = {
+        k: v
+        for k, v in os.environ.items()
+        if k not in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM")
+    }
+    command = [sys.executable, "-m", "slinediag", *arguments]
+    return subprocess.run(command, env=bare | settings, cwd=ROOT, capture_output=True, text=True)
+
+
+@pytest.mark.parametrize("argument", [str(SAMPLE), "station.yaml", "folder/station", "./ask"])
+def test_what_looks_like_a_file_is_opened(argument):
+    assert names_file(argument)
+
+
+@pytest.mark.parametrize("argument", ["ask", "draw", "--version", "asq"])
+def test_commands_options_and_slips_of_the_pen_are_not(argument):
+    assert not names_file(argument)
+
+
+def test_without_a_display_one_line_says_so():
+    done = run_command(str(SAMPLE))
+    assert done.returncode == 2
+    assert done.stderr.count("\n") == 1
+    assert "there is no display" in done.stderr
+
+
+def test_a_display_that_is_not_there_is_named():
+    done = run_command(str(SAMPLE), DISPLAY=":4711")
+    assert done.returncode == 2
+    assert done.stderr.count("\n") == 1
+    assert ":4711" in done.stderr
+
+
+def test_a_file_that_is_not_there_is_told_as_by_any_command():
+    done = run_command("no_such_file.yaml")
+    assert done.returncode == 2
+    assert "no_such_file.yaml" in done.stderr
+    assert "Traceback" not in done.stderr
