@@ -22,6 +22,7 @@ from slinediag.chart.lists import lists
 from slinediag.chart.overlay import outcome_of
 from slinediag.drawing.marks import Drawing, Group, Line, Mark
 from slinediag.drawing.query import ink_box
+from slinediag.editor.hanging import hung_cord
 from slinediag.editor.spread import Spread, spread
 from slinediag.geometry import Box, Point, Run, union
 from slinediag.model.facility import Facility
@@ -56,15 +57,21 @@ class Chart:
 
 
 def chart_stages(facility: Facility) -> Iterator[Chart]:
-    """The chart of a facility as filed, at first without its cords, which take longest to hang."""
+    """The chart of a facility as filed; at first with its cords hung plainly, then with care.
+
+    Finding each cord a way on which it covers nothing takes longer than all the rest.
+    """
     plan = charts.plan_chart(facility, None)
     graph = chart_graph(plan.boxes, plan.points, plan.nets)
     there = arrange_islands(graph, settings_for("quick")) if graph.graph.nodes else Placed({}, ())
     marks = _marks(plan, there)
-    yield _on_paper(plan, there, (*marks, *charts._dummies(plan, there)))
-    if plan.subject.plugs.cords:
-        cords = charts._cords(plan, there, marks[_lines(marks) :])
-        yield _on_paper(plan, there, (*marks, *cords, *charts._dummies(plan, there)))
+    places = charts.jack_places(plan, there)
+    cords = [hung_cord(places, cord) for cord in plan.subject.plugs.cords]
+    plain = (cord for cord in cords if cord is not None)
+    yield _on_paper(plan, there, (*marks, *plain, *charts._dummies(plan, there)))
+    if cords:
+        hung = charts._cords(plan, there, marks[_lines(marks) :])
+        yield _on_paper(plan, there, (*marks, *hung, *charts._dummies(plan, there)))
 
 
 def _lines(marks: tuple[Mark, ...]) -> int:

@@ -12,9 +12,7 @@ from dataclasses import replace
 from slinediag.address import Jack
 from slinediag.chart import symbols
 from slinediag.chart.boxes import draw_box
-from slinediag.chart.cords import Hung, draw_cord, tag_words
 from slinediag.chart.jackfield import draw_points
-from slinediag.chart.lettering import letter
 from slinediag.chart.moving import all_moved
 from slinediag.chart.overlay import Outcome, outcome_of
 from slinediag.chart.plugs import HungCord, Plugs, plugs_of
@@ -23,13 +21,11 @@ from slinediag.chart.subject import Position
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Line, Mark, Rect, Style
 from slinediag.editor.charting import Chart
-from slinediag.geometry import Box, Point
+from slinediag.editor.hanging import hung_cord
+from slinediag.geometry import Box
 from slinediag.tracing.values import Answer
 
 BLANK = Style(stroke=None, fill=styles.PAPER)
-LEAST_SAG = 9_000
-MOST_SAG = 60_000
-
 
 def overlay(chart: Chart, answer: Answer) -> tuple[Mark, ...]:
     """The marks, in painting order, that turn the chart as filed into the chart under a trial."""
@@ -47,29 +43,8 @@ def overlay(chart: Chart, answer: Answer) -> tuple[Mark, ...]:
     )
 
 
-def hung_cord(chart: Chart, cord: HungCord) -> Mark | None:
-    """A cord as it hangs from jack to jack; None where one of them is not on the chart."""
-    places = [chart.jacks.get(jack) for jack in cord.ends]
-    if places[0] is None or places[1] is None:
-        return None
-    return draw_cord(_hung(cord, places[0], places[1]))
-
-
-def _hung(cord: HungCord, one: Point, other: Point) -> Hung:
-    """One curve that sags with its span, its tag at its lowest point."""
-    span = abs(other.x - one.x) + abs(other.y - one.y)
-    sag = max(LEAST_SAG, min(MOST_SAG, span // 5))
-    low = max(one.y, other.y) + sag
-    way = (one, ((Point(one.x, low), Point(other.x, low), other),))
-    words = letter(Point(0, 0), tag_words(cord), weight="bold")
-    # A cubic with both handles at one depth is three quarters of the way down in its middle.
-    foot = Point((one.x + other.x) // 2, (one.y + other.y + 6 * low) // 8)
-    half = words.width // 2 + 1800
-    return Hung(cord, way, Box(foot.x - half, foot.y - 2700, 2 * half, 5400))
-
-
 def _cord(chart: Chart, cord: HungCord) -> Iterator[Mark]:
-    drawn = hung_cord(chart, cord)
+    drawn = hung_cord(chart.jacks, cord)
     if drawn is not None:
         yield drawn
 
