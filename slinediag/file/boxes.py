@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import get_args
 
 from slinediag.address import PORT_ID, PortAddress, Side
 from slinediag.file.keys import Keys, entries, items, named, unset
 from slinediag.file.mistakes import Mistakes
 from slinediag.file.nodes import Mapping, Node, Scalar, Sequence, kind, shortened
-from slinediag.file.register import Register, Resolver
+from slinediag.file.register import SHOWN, Register, Resolver
 from slinediag.file.scalars import Range, read_text, read_word
 from slinediag.model.equipment import (
+    NOMINAL_LEVEL,
     Drawn,
     Drive,
     Equipment,
@@ -42,7 +44,13 @@ LEVEL = Range(-200, 200)
 IMPEDANCE = Range(0, 1e9, above=True)
 PRIORITY = Range(1, 1000)
 BOTH_SIDES: tuple[tuple[Side, str], ...] = (("out", "outputs"), ("in", "inputs"))
-FROM_JACKS = "Name the output itself, as EQUIPMENT.PORT"
+FROM_JACKS = "Name the output that is wired to it, as EQUIPMENT.PORT"
+
+
+Ports = dict[str, None]
+"""Port ids in the order of the file."""
+Found = dict[tuple[str, Side] | None, tuple[PortAddress, ...]]
+"""Resolved ``instead`` lists by port; None for those of ``defaults``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,8 +70,8 @@ class BoxRead:
     stands: tuple[Stand, ...]
 
 
-def read_boxes(node: Node | None, register: Register, mistakes: Mistakes) -> dict[str, Equipment]:
-    """The ``equipment`` section; every box is entered in the register."""
+def read_boxes(node: Node | None, register: Register, mistakes: Mistakes) -> dict[str, BoxRead]:
+    """The ``equipment`` section, ``instead`` lists waiting; each box is entered in the register."""
     boxes: dict[str, BoxRead] = {}
     for name, _, value in named(node, "equipment", mistakes):
         reader = BoxReader(name, value, mistakes)
@@ -71,35 +79,33 @@ def read_boxes(node: Node | None, register: Register, mistakes: Mistakes) -> dic
         if reader.doubtful:
             register.doubtful.add(name)
         register.add_equipment(boxes[name].box)
-    resolver = Resolver(register, mistakes)
-    return {name: with_stands(read, resolver) for name, read in boxes.items()}
+    return boxes
 
 
 def with_stands(read: BoxRead, resolver: Resolver) -> Equipment:
     """The box with its ``instead`` lists resolved to outputs."""
     box = read.box
-    for stand in read.stands:
-        found = read_outputs(stand, resolver)
-        if stand.port is None:
-            box = replace(box, defaults=replace(box.defaults, instead=found))
-        else:
-            outputs = tuple(stood(port, stand.port, found) for port in box.outputs)
-            inputs = tuple(stood(port, stand.port, found) for port in box.inputs)
-            box = replace(box, outputs=outputs, inputs=inputs)
-    return box
+    found = {stand.port: read_outputs(stand, resolver) for stand in read.stands}
+    if not found:
+        return box
+    return replace(
+        box,
+        outputs=tuple(stood(port, found) for port in box.outputs),
+        inputs=tuple(stood(port, found) for port in box.inputs),
+        defaults=replace(box.defaults, instead=found[None]) if None in found else box.defaults,
+    )
 
 
-def stood(port: Port, wanted: tuple[str, Side], found: tuple[PortAddress, ...]) -> Port:
-    """The port with its ``instead`` list, if it is the one wanted."""
-    if (port.id, port.side) != wanted:
-        return port
-    return replace(port, keys=replace(port.keys, instead=found))
+def stood(port: Port, found: Found) -> Port:
+    """The port with its ``instead`` list, if it has one."""
+    key = (port.id, port.side)
+    return replace(port, keys=replace(port.keys, instead=found[key])) if key in found else port
 
 
 def read_outputs(stand: Stand, resolver: Resolver) -> tuple[PortAddress, ...]:
     """The outputs that an ``instead`` list names."""
     mistakes = resolver.mistakes
-    found: list[PortAddress] = []
+    found: dict[PortAddress, None] = {}
     for item in items(stand.node, stand.where, mistakes):
         port = resolver.port(item, stand.where, "out", FROM_JACKS)
         if port is None:
@@ -111,7 +117,7 @@ def read_outputs(stand: Stand, resolver: Resolver) -> tuple[PortAddress, ...]:
             what = f"{port.equipment}.{port.port} stands here twice"
             mistakes.error(item, stand.where, what, "Keep one of them")
         else:
-            found.append(port)
+            found[port] = None
     return tuple(found)
 
 
@@ -231,11 +237,14 @@ class BoxReader:
 
     def _note_levels(self, box: Equipment) -> None:
         """Note ports that would clip below their nominal level."""
-        for port in box.ports:
-            facts = box.facts[port.id, port.side]
-            if facts.max < facts.level:
+        for port in (Port("defaults", "out", box.defaults), *box.ports):
+            if port.keys.level is None and port.keys.max is None:
+                continue
+            keys = port.keys.over(box.defaults)
+            level = NOMINAL_LEVEL if keys.level is None else keys.level
+            if keys.max is not None and keys.max < level:
                 where = f"{self._keys.where}.{port.id}"
-                what = f"it clips at {facts.max:g} dBu, below its level of {facts.level:g} dBu"
+                what = f"it clips at {keys.max:g} dBu, below its level of {level:g} dBu"
                 self._mistakes.note(self._keys.node, where, what, "Mend level or max")
 
 
@@ -247,8 +256,9 @@ class Sides:
     ) -> None:
         self._keys = keys
         self._mistakes = keys.mistakes
-        self._outputs = [port.id for port in outputs]
-        self._inputs = [port.id for port in inputs]
+        self._outputs = {port.id: None for port in outputs}
+        self._inputs = {port.id: None for port in inputs}
+        self._both = self._outputs | self._inputs
         self._doubtful = doubtful
 
     def paths(self, key: str) -> Paths | None:
@@ -265,8 +275,8 @@ class Sides:
         word = read_word(node, at, self._mistakes, ("straight", "all"))
         if word == "straight" and len(self._outputs) != len(self._inputs) and not self._doubtful:
             what = (
-                f"straight needs as many inputs as outputs; there are {len(self._inputs)} inputs "
-                f"and {len(self._outputs)} outputs"
+                f"straight needs as many inputs as outputs; inputs: {len(self._inputs)}, "
+                f"outputs: {len(self._outputs)}"
             )
             self._mistakes.error(node, at, what, "Write OUTPUT: [INPUT, …]")
             return None
@@ -277,7 +287,7 @@ class Sides:
         for output, key_node, value in entries(node, at, self._mistakes):
             where = f"{at}.{output}"
             self._known(output, key_node, where, self._outputs, "output")
-            sources: list[str] = []
+            sources: dict[str, None] = {}
             for item in () if unset(value) else items(value, where, self._mistakes):
                 source = read_text(item, where, self._mistakes)
                 if source is None or not self._known(source, item, where, self._inputs, "input"):
@@ -285,7 +295,7 @@ class Sides:
                 if source in sources:
                     what = f"the input {source} stands here twice"
                     self._mistakes.error(item, where, what, "Keep one of them")
-                sources.append(source)
+                sources[source] = None
             found.append((output, tuple(sources)))
         return tuple(found)
 
@@ -295,34 +305,34 @@ class Sides:
         if listed is None:
             return None
         found: list[tuple[str, str]] = []
+        paired: set[str] = set()
         for item in listed:
             texts = [read_text(n, at, self._mistakes) for n in items(item, at, self._mistakes)]
             if isinstance(item, Sequence) and len(texts) != 2:
                 what = f"a pair is two port ids, not {len(texts)}"
                 self._mistakes.error(item, at, what, "Write [left, right]")
             elif len(texts) == 2 and texts[0] is not None and texts[1] is not None:
-                self._check_pair(item, at, (texts[0], texts[1]), found)
+                self._check_pair(item, at, (texts[0], texts[1]), paired)
                 found.append((texts[0], texts[1]))
         return tuple(found)
 
-    def _check_pair(
-        self, node: Node, at: str, pair: tuple[str, str], before: list[tuple[str, str]]
-    ) -> None:
-        known = list(dict.fromkeys([*self._outputs, *self._inputs]))
-        found = [self._known(port, node, at, known, "port") for port in pair]
+    def _check_pair(self, node: Node, at: str, pair: tuple[str, str], paired: set[str]) -> None:
+        """Refuse a pair of unknown ports, of one port, or with a port that is paired already."""
+        found = [self._known(port, node, at, self._both, "port") for port in pair]
+        twice = [port for port in pair if port in paired]
+        paired.update(pair)
         if not all(found):
             return
-        twice = next((p for p in pair if any(p in other for other in before)), None)
         if pair[0] == pair[1]:
             self._mistakes.error(node, at, f"{pair[0]} is paired with itself", "Name two ports")
-        elif twice is not None:
-            self._mistakes.error(node, at, f"{twice} is in two pairs", "Keep one of them")
+        elif twice:
+            self._mistakes.error(node, at, f"{twice[0]} is in two pairs", "Keep one of them")
 
-    def _known(self, port: str, node: Node, where: str, known: list[str], word: str) -> bool:
+    def _known(self, port: str, node: Node, where: str, known: Ports, word: str) -> bool:
         """Whether a port id is one of some; an error where it is not."""
         if port in known or self._doubtful:
             return True
-        shown = ", ".join(known[:12]) or "none"
+        shown = ", ".join(islice(known, SHOWN)) or "none"
         hint = self._mistakes.nearest(port, known, f"Its {word}s: {shown}")
         self._mistakes.error(node, where, f"there is no {word} {shortened(port)} here", hint)
         return False

@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 
-from slinediag.address import Jack, PortAddress
+from slinediag.address import PortAddress
 from slinediag.file.mistakes import Mistakes
 from slinediag.file.nodes import Node, shortened
 from slinediag.file.scalars import read_text
@@ -29,10 +29,10 @@ class Claim:
 
 
 class Claims:
-    """All claims of one sort; ``refuse`` words what two of one thing mean."""
+    """All claims of one sort; ``word`` says what two of one thing mean, and what to do."""
 
-    def __init__(self, refuse: Callable[[Hashable, Claim, Claim, int], tuple[str, str]]) -> None:
-        self._refuse = refuse
+    def __init__(self, word: Callable[[Hashable], tuple[str, str]]) -> None:
+        self._word = word
         self._claims: dict[Hashable, list[Claim]] = {}
 
     def add(self, thing: Hashable, node: Node, where: str, user: str) -> None:
@@ -40,52 +40,49 @@ class Claims:
         self._claims.setdefault(thing, []).append(Claim(node, where, user))
 
     def judge(self, mistakes: Mistakes) -> None:
-        """An error for every claim but the first on each thing."""
+        """An error for every claim but the first on each thing, naming both with their lines."""
         for thing, claims in self._claims.items():
             if len(claims) == 1:
                 continue
             first, *others = sorted(claims, key=lambda claim: claim.node.start)
+            what, hint = self._word(thing)
             for claim in others:
-                what, hint = self._refuse(thing, first, claim, mistakes.line(first.node))
-                mistakes.error(claim.node, claim.where, what, hint)
+                both = " and ".join(
+                    f"{c.user} (line {mistakes.line(c.node)})" for c in (first, claim)
+                )
+                mistakes.error(claim.node, claim.where, f"{what}: {both}", hint)
 
 
-def wired_twice(thing: Hashable, first: Claim, second: Claim, line: int) -> tuple[str, str]:
+def wired_twice(thing: Hashable) -> tuple[str, str]:
     """Two wires or lines at one jack or port."""
-    if isinstance(thing, PortAddress):
-        shown, remedy = f"{thing.equipment}.{thing.port}", "a mult or a distribution amplifier"
-        word = "output" if thing.side == "out" else "input"
-        hint = f"To split an output use {remedy}" if word == "output" else "Keep one of them"
-        return (
-            f"the {word} {shown} is wired by {second.user} and by {first.user} (line {line})",
-            hint,
-        )
-    hint = "A jack has one rear wire or tie line; tie jacks in parallel under mults"
-    return f"the jack {thing} is wired by {second.user} and by {first.user} (line {line})", hint
+    if not isinstance(thing, PortAddress):
+        hint = "A jack has one rear wire or tie line; to tie jacks in parallel use mults"
+        return f"the jack {thing} is wired twice", hint
+    word = "output" if thing.side == "out" else "input"
+    split = "To split an output use a mult or a distribution amplifier"
+    what = f"the {word} {thing.equipment}.{thing.port} is wired twice"
+    return what, split if word == "output" else "Keep one of the two wires"
 
 
-def plugged_twice(thing: Hashable, first: Claim, second: Claim, line: int) -> tuple[str, str]:
+def plugged_twice(thing: Hashable) -> tuple[str, str]:
     """Two plugs in one jack."""
-    what = f"the jack {thing} holds {second.user} and {first.user} (line {line})"
-    return what, "A jack holds one plug; move one of them"
+    return f"the jack {thing} holds two plugs", "A jack holds one plug; move one of them"
 
 
-def tied_twice(thing: Hashable, first: Claim, second: Claim, line: int) -> tuple[str, str]:
+def tied_twice(thing: Hashable) -> tuple[str, str]:
     """A jack that stands twice in mults."""
-    what = f"the jack {thing} is in {second.user} and in {first.user} (line {line})"
-    return what, "Keep it in one of them"
+    return f"the jack {thing} stands twice under mults", "Keep it in one of them"
 
 
-def ended_twice(thing: Hashable, first: Claim, second: Claim, line: int) -> tuple[str, str]:
+def ended_twice(thing: Hashable) -> tuple[str, str]:
     """Two normals across positions that end at one jack."""
-    what = f"{second.user} and {first.user} (line {line}) both end at the jack {thing}"
-    return what, "Only one normal can take its break contacts; keep one"
+    what = f"two normals across positions end at the jack {thing}"
+    return what, "Only one can take its break contacts; keep one"
 
 
-def paired_twice(thing: Hashable, first: Claim, second: Claim, line: int) -> tuple[str, str]:
+def paired_twice(thing: Hashable) -> tuple[str, str]:
     """A pair of a cable used twice."""
-    what = f"the pair {thing} is used by {second.user} and by {first.user} (line {line})"
-    return what, "Give each line a pair of its own"
+    return f"the pair {thing} is used twice", "Give each line a pair of its own"
 
 
 class Uses:
@@ -127,8 +124,3 @@ class Uses:
         if cable is not None and cable.pairs is not None and pair > cable.pairs:
             what = f"cable {name} has {cable.pairs} pairs; there is no {name}/{pair}"
             self._mistakes.error(node, where, what, f"The last one is {name}/{cable.pairs}")
-
-
-def jack_user(jack: Jack, port: PortAddress) -> str:
-    """The wire at a jack as messages name it."""
-    return f"the wire {jack} to {port.equipment}.{port.port}"

@@ -20,7 +20,7 @@ from slinediag.problems import Problem
 
 DEEPEST = 24
 """Levels of nesting that a file may have; a facility needs eight."""
-MOST_VALUES = 400_000
+MOST_VALUES = 1_000_000
 """Values, keys included, that a file may hold, with aliases expanded."""
 MOST_ALIASES = 10_000
 
@@ -59,9 +59,8 @@ def compose(text: str, places: Places) -> Node | None:
     """
     directive = PROLOGUE_TAG.match(text)
     if directive:
-        refuse(
-            places, directive.end(), "a directive (%) has no place in a facility file", "Delete it"
-        )
+        what = "a directive (%) has no place in a facility file"
+        refuse(places, directive.end(), what, "Delete it")
     try:
         loader = Loader(text)
         try:
@@ -101,19 +100,24 @@ class Composer:
         open_nodes: list[Open] = []
         root: Node | None = None
         for event in stream:
-            if isinstance(event, yaml.DocumentEndEvent):
-                self._check_rest(end_of(event))
-                return root
-            if isinstance(event, yaml.StreamEndEvent):
-                return None
-            if isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent)):
+            if isinstance(event, yaml.ScalarEvent):
+                node: Node = self._scalar(event)
+                weight = 1
+            elif isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent)):
                 self._check_start(event, len(open_nodes))
                 open_nodes.append(Open(event, []))
                 continue
-            done = self._node(event, open_nodes)
-            if done is None:
+            elif isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
+                node, weight = self._collection(open_nodes.pop(), event)
+            elif isinstance(event, yaml.AliasEvent):
+                node, weight = self._alias(event)
+            elif isinstance(event, yaml.DocumentEndEvent):
+                self._check_rest(end_of(event), event.explicit)
+                return root
+            elif isinstance(event, yaml.StreamEndEvent):
+                return None
+            else:
                 continue
-            node, weight = done
             self._count(node, weight)
             if open_nodes:
                 open_nodes[-1].children.append(node)
@@ -122,25 +126,25 @@ class Composer:
                 root = node
         return root
 
-    def _node(self, event: Any, open_nodes: list[Open]) -> tuple[Node, int] | None:
-        """The node that an event completes, with the number of values in it."""
-        if isinstance(event, yaml.ScalarEvent):
-            return self._bound(self._scalar(event), 1)
-        if isinstance(event, yaml.AliasEvent):
-            return self._alias(event)
-        if isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
-            done = open_nodes.pop()
-            return self._bound(collection(done, end_of(event)), done.weight)
-        return None
-
     def _scalar(self, event: Any) -> Scalar:
-        self._check_tag(event, SCALAR_TAGS)
-        plain = event.tag is None and not event.style
-        start, end = start_of(event), end_of(event)
+        if event.tag is not None:
+            self._check_tag(event, SCALAR_TAGS)
+        start, end = event.start_mark.index, event.end_mark.index
         style, anchor = event.style or "", event.anchor or ""
-        if style and style in "|>":
+        if style in ("|", ">"):
             end = block_end(self._text, start, end)
-        return Scalar(start, end, event.value, plain, style, anchor)
+        plain = event.tag is None and not style
+        scalar = Scalar(start, end, event.value, plain, style, anchor)
+        if anchor:
+            self._anchors[anchor] = (scalar, 1)
+        return scalar
+
+    def _collection(self, done: Open, event: Any) -> tuple[Node, int]:
+        """The sequence or mapping that an event closes, with the number of values in it."""
+        node = collection(done, end_of(event))
+        if node.anchor:
+            self._anchors[node.anchor] = (node, done.weight)
+        return node, done.weight
 
     def _alias(self, event: Any) -> tuple[Node, int]:
         name, index = event.anchor, start_of(event)
@@ -157,12 +161,6 @@ class Composer:
             refuse(self._places, index, "an alias inside of its own anchor", hint, f"*{name}")
         end = end_of(event)
         return replace(node, start=index, end=end, anchor=name, alias=True), weight
-
-    def _bound(self, node: Node, weight: int) -> tuple[Node, int]:
-        """Remember the node by its anchor, if it has one."""
-        if node.anchor:
-            self._anchors[node.anchor] = (node, weight)
-        return node, weight
 
     def _count(self, node: Node, weight: int) -> None:
         """Count values: those of a collection were counted before, those of an alias were not."""
@@ -188,12 +186,16 @@ class Composer:
             hint = "Delete the tag; a facility file holds only text, lists and mappings"
             refuse(self._places, start_of(event), "a tag has no place here", hint, shown)
 
-    def _check_rest(self, end: int) -> None:
+    def _check_rest(self, end: int, closed: bool | None) -> None:
         """Refuse anything but comments behind the end of the first document."""
         rest = REST.match(self._text, end)
         index = rest.end() if rest else end
-        if index < len(self._text):
+        more = index < len(self._text)
+        if more and (self._text.startswith("---", index) or closed):
             refuse(self._places, index, "a second YAML document begins here", ONE_DOCUMENT)
+        if more:
+            what = "something stands behind the end of the one value of this file"
+            refuse(self._places, index, what, "Check the indentation and quotes above it")
 
 
 def start_of(event: Any) -> int:

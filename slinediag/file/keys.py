@@ -35,6 +35,7 @@ class Keys:
         self.where = where
         self.mistakes = mistakes
         self._values: dict[str, Node] = {}
+        self._readable = isinstance(node, Mapping) or unset(node)
         for key, key_node, value in entries(node, where, mistakes):
             if known is not None and key not in known:
                 hint = mistakes.nearest(key, known, f"Known here: {', '.join(known)}")
@@ -53,8 +54,8 @@ class Keys:
     def required(self, key: str, hint: str) -> Node | None:
         """The node of a key that must be set; None, with an error, where it is not."""
         found = self._values.get(key)
-        if found is None:
-            self.mistakes.error(self.node, self.where, f"the key {key} is missing", hint)
+        if found is None and self._readable:
+            self.mistakes.error(self.node, self.where or key, f"the key {key} is missing", hint)
         return found
 
     def text(self, key: str) -> str | None:

@@ -10,9 +10,12 @@ from slinediag.problems import Problem
 
 MOST = 5_000
 """Mistakes that are told one by one; a file with more is something else than a facility."""
-COMPARISONS = 200_000
+COMPARISONS = 40_000
 """Spellings compared in the search for the nearest ones, over a whole file: keeps a file that is
 wrong throughout from taking minutes."""
+
+LONGEST = 100
+"""Characters of a text whose nearest spelling is looked for."""
 
 
 class Mistakes:
@@ -24,7 +27,6 @@ class Mistakes:
         self._notes: list[Problem] = []
         self._dropped = False
         self._comparisons = COMPARISONS
-        self._suggested: dict[tuple[str, tuple[str, ...]], str] = {}
 
     def error(self, node: Node, where: str, what: str, hint: str = "") -> None:
         """Something that is wrong at a node; ``where`` is its address or its keys."""
@@ -44,13 +46,16 @@ class Mistakes:
 
     def nearest(self, text: str, known: Collection[str], otherwise: str = "") -> str:
         """A hint that names the nearest known spelling, or says ``otherwise``."""
-        key = (text, tuple(known))
-        if key not in self._suggested:
-            if len(text) > 100 or self._comparisons < len(known):
-                return otherwise
-            self._comparisons -= len(known)
-            self._suggested[key] = suggestion(text, known)
-        return self._suggested[key] or otherwise
+        if len(text) > LONGEST or not self.may_compare(len(known)):
+            return otherwise
+        return suggestion(text, known) or otherwise
+
+    def may_compare(self, count: int) -> bool:
+        """Whether the file has this many comparisons left; they are taken from it."""
+        if self._dropped or count > self._comparisons:
+            return False
+        self._comparisons -= count
+        return True
 
     @property
     def errors(self) -> tuple[Problem, ...]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from dataclasses import dataclass
+from functools import cached_property
 
 LINE_END = re.compile(r"\r\n|\r|\n")
 
@@ -91,7 +92,12 @@ class Places:
     """Lines and columns of a text; both count from 1, columns in characters."""
 
     def __init__(self, text: str) -> None:
-        self._starts = [0, *(found.end() for found in LINE_END.finditer(text))]
+        self._text = text
+
+    @cached_property
+    def _starts(self) -> list[int]:
+        """Where each line begins; found only when a place is asked for."""
+        return [0, *(found.end() for found in LINE_END.finditer(self._text))]
 
     def line(self, index: int) -> int:
         """The line of a place."""

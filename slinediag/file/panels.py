@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TypeVar, get_args
 
 from slinediag.address import Jack, PortAddress, Row, Side
-from slinediag.file.claims import Uses, jack_user
+from slinediag.file.claims import Uses
 from slinediag.file.keys import Keys, entries, named, unset
 from slinediag.file.mistakes import Mistakes
 from slinediag.file.nodes import Mapping, Node, Sequence, shortened
@@ -161,10 +161,15 @@ def span_hint(key: str) -> str:
 
 def check_span(bay: Bay, span: range, resolver: Resolver, node: Node, where: str) -> bool:
     """Whether the bay has these positions; an error where it has not."""
-    if span[-1] <= bay.width or bay.id in resolver.register.doubtful:
-        return span[-1] <= 9_999
+    unsure = bay.id in resolver.register.doubtful
+    width = int(POSITIONS.most) if unsure else bay.width
+    if span[-1] <= width:
+        return True
     what = f"bay {bay.id} has {bay.width} positions; there is no {span[-1]}"
-    resolver.mistakes.error(node, where, what, "Mend the position, or set positions (at most 96)")
+    hint = "Mend the position, or set positions (at most 96)"
+    resolver.mistakes.error(
+        node, where, f"no bay has a position {span[-1]}" if unsure else what, hint
+    )
     return False
 
 
@@ -264,7 +269,7 @@ def read_wire(node: Node, jack: Jack, resolver: Resolver, uses: Uses) -> Wire | 
     port = None if target is None else resolver.port(target, where, side, TIE_HINT)
     shield = keys.word("shield", SHIELDS)
     swapped = bool(keys.truth("swapped"))
-    cable = uses.cable(keys.value("cable"), keys.at("cable"), f"the wire at {jack}")
+    cable = uses.cable(keys.value("cable"), keys.at("cable"), f"at {jack}")
     if port is None or target is None:
         return None
     claim(jack, port, target, uses)
@@ -273,6 +278,5 @@ def read_wire(node: Node, jack: Jack, resolver: Resolver, uses: Uses) -> Wire | 
 
 def claim(jack: Jack, port: PortAddress, node: Node, uses: Uses) -> None:
     """Note that a wire takes its jack and its port."""
-    user = jack_user(jack, port)
-    uses.wired.add(jack, node, str(jack), user)
-    uses.wired.add(port, node, str(jack), user)
+    for thing in (jack, port):
+        uses.wired.add(thing, node, str(jack), f"at {jack}")

@@ -10,7 +10,7 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass
 
-from slinediag.file.boxes import read_boxes
+from slinediag.file.boxes import read_boxes, with_stands
 from slinediag.file.claims import Uses
 from slinediag.file.compose import Refused, compose
 from slinediag.file.keys import Keys
@@ -80,10 +80,11 @@ def read_facility(root: Mapping, mistakes: Mistakes) -> Facility:
     check_version(sections)
     header = sections.required("facility", "Add facility: {name: …}")
     register = Register()
-    equipment = read_boxes(sections.value("equipment"), register, mistakes)
+    boxes = read_boxes(sections.value("equipment"), register, mistakes)
     panels = read_panels(sections.value("bays"), register, mistakes)
     cables = read_cables(sections.value("cables"), mistakes)
     resolver, uses = Resolver(register, mistakes), Uses(cables, mistakes)
+    equipment = {name: with_stands(read, resolver) for name, read in boxes.items()}
     bays = {name: read_points(panel, resolver, uses) for name, panel in panels.items()}
     wiring = WiringReader(resolver, uses)
     facility = Facility(

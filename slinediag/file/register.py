@@ -57,11 +57,13 @@ class Register:
         """The ids of all equipment and bays."""
         return [*self.ports, *self.bays, *(self.doubtful - self.ports.keys() - self.bays.keys())]
 
-    def parts(self, owner: str) -> list[str]:
-        """What may stand behind the dot after an id: port ids, or jacks."""
-        if owner in self.bays:
-            return [f"{jack.row}{jack.position}" for jack in self.bays[owner].jacks()]
-        return list(self.ports.get(owner, ()))
+    def has(self, owner: str, part: str) -> bool:
+        """Whether a port or jack of this name stands behind the dot after an id."""
+        bay = self.bays.get(owner)
+        if bay is None:
+            return part in self.ports.get(owner, ())
+        at = read_jack_part(part)
+        return at is not None and at[0] in bay.jack_rows and at[1] <= bay.width
 
 
 class Resolver:
@@ -123,20 +125,22 @@ class Resolver:
         """A hint for a text that is no address: perhaps the dot is another character."""
         for mark in ("/", ":", "-", " ", "_", ","):
             owner, found, part = text.strip().partition(mark)
-            if found and self.register.knows(owner) and part in self.register.parts(owner):
+            if found and self.register.has(owner, part):
                 return f"Did you mean {owner}.{part}?"
         return otherwise
 
     def _owner_hint(self, spelling: Spelling) -> str:
         """A hint for an unknown id: the nearest that has this port or jack, else the nearest."""
-        owners = self.register.owners()
-        fitting = [o for o in owners if spelling.part in self.register.parts(o)]
+        otherwise = "Add it to equipment or bays, or mend the address"
+        register = self.register
+        if not self.mistakes.may_compare(len(register.ports) + len(register.bays)):
+            return otherwise
+        owners = register.owners()
+        fitting = [owner for owner in owners if register.has(owner, spelling.part)]
         hint = self.mistakes.nearest(spelling.owner, fitting)
         if hint:
             return hint.replace("?", f".{spelling.part}?")
-        return self.mistakes.nearest(
-            spelling.owner, owners, "Add it to equipment or bays, or mend the address"
-        )
+        return self.mistakes.nearest(spelling.owner, owners, otherwise)
 
     def _jack(self, node: Node, where: str, spelling: Spelling) -> Jack | None:
         bay = self.register.bays[spelling.owner]

@@ -39,8 +39,8 @@ class Range:
 
     def __str__(self) -> str:
         if self.above:
-            return f"above {self.least:g} and at most {self.most:g}"
-        return f"from {self.least:g} to {self.most:g}"
+            return f"above {self.least:.15g} and at most {self.most:.15g}"
+        return f"from {self.least:.15g} to {self.most:.15g}"
 
 
 def read_text(node: Node, where: str, mistakes: Mistakes) -> str | None:
@@ -111,7 +111,7 @@ def read_truth(node: Node, where: str, mistakes: Mistakes) -> bool | None:
     meant = "true" if folded in ("true", "yes", "on", "y", "1") else ""
     meant = "false" if folded in ("false", "no", "off", "n", "0") else meant
     hint = f"Write {meant}, without quotes" if meant else "Write true or false"
-    mistakes.error(node, where, f"{shortened(text)} is not a truth", hint)
+    mistakes.error(node, where, f"{shortened(text)} is neither true nor false", hint)
     return None
 
 

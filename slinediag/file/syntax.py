@@ -6,13 +6,21 @@ import re
 
 import yaml
 
-from slinediag.file.nodes import LINE_END, Places
+from slinediag.file.nodes import Places
 from slinediag.problems import Problem
 
 Meaning = tuple[str, str, str]
 """Pattern of the parser's message, what is wrong, what to do."""
 
+STRAY = (
+    "something stands behind a value on its line",
+    "Put the whole value in quotes, or delete it",
+)
+NOT_INDENTED = "this line is not indented like its neighbours"
+
 MEANINGS: tuple[Meaning, ...] = (
+    (r"incompatible", "this line asks for another version of YAML", "Delete the line"),
+    (r"maximum|depth", "nested too deep", "Look for brackets that are never closed"),
     (
         r"quoted scalar.*(end of stream|document separator)",
         "a quoted text is never closed",
@@ -29,7 +37,12 @@ MEANINGS: tuple[Meaning, ...] = (
         "Part its items by commas and close it with ]",
     ),
     (
-        r"flow mapping|flow node",
+        r"flow node",
+        "brackets or braces are not closed, or nothing stands between two commas",
+        "Close them with ] or }, and write ~ for none",
+    ),
+    (
+        r"flow mapping",
         "a mapping in braces is not well formed",
         "Part its keys by commas, a space behind each colon, and close it with }",
     ),
@@ -50,7 +63,7 @@ MEANINGS: tuple[Meaning, ...] = (
     ),
     (
         r"expected key|block mapping|block end",
-        "this line is not indented like its neighbours",
+        NOT_INDENTED,
         "Indent all keys of one mapping alike, with spaces",
     ),
     (
@@ -81,14 +94,27 @@ def explain(error: yaml.MarkedYAMLError, text: str, places: Places) -> Problem:
     """
     index = error_index(error, len(text))
     line, column = places.line(index), places.column(index)
-    if tab_before(text, index):
+    before = text[line_start(text, index) : index]
+    if text[index : index + 1] == "\t" or ("\t" in before and not before.strip()):
         hint = "Indent with spaces only"
         return Problem(line, column, "", "a tab stands where only spaces may", hint)
-    message = f"{error.context or ''} {error.problem or ''}"
+    what, hint = meaning(f"{error.context or ''} {error.problem or ''}")
+    if what == NOT_INDENTED and before.strip():
+        what, hint = STRAY
+    return Problem(line, column, "", what, hint + opened(error, line, places))
+
+
+def meaning(message: str) -> tuple[str, str]:
+    """What a parser's message means, and what to do."""
     for pattern, what, hint in MEANINGS:
         if re.search(pattern, message):
-            return Problem(line, column, "", what, hint + opened(error, line, places))
-    return Problem(line, column, "", "this is not well-formed YAML", "Compare it with lines above")
+            return what, hint
+    return "this is not well-formed YAML", "Compare it with the lines above"
+
+
+def line_start(text: str, index: int) -> int:
+    """Where the line of a place begins."""
+    return max(text.rfind("\n", 0, index), text.rfind("\r", 0, index)) + 1
 
 
 def error_index(error: yaml.MarkedYAMLError, length: int) -> int:
@@ -98,18 +124,9 @@ def error_index(error: yaml.MarkedYAMLError, length: int) -> int:
 
 
 def opened(error: yaml.MarkedYAMLError, line: int, places: Places) -> str:
-    """``; it begins in line n`` where the parser says so and it is another line."""
+    """Which line opened what is wrong, where the parser says so and it is another line."""
     mark = error.context_mark
     if mark is None or error.problem_mark is None:
         return ""
     first = places.line(int(mark.index))
-    return f"; it begins in line {first}" if first != line else ""
-
-
-def tab_before(text: str, index: int) -> bool:
-    """Whether a tab stands at the place, or in the indentation before it."""
-    if text[index : index + 1] == "\t":
-        return True
-    start = max((found.end() for found in LINE_END.finditer(text, 0, index)), default=0)
-    before = text[start:index]
-    return "\t" in before and not before.strip()
+    return f"; what it belongs to begins in line {first}" if first != line else ""

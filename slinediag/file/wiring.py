@@ -85,7 +85,7 @@ class WiringReader:
                 jack = self._resolver.jack(item, where)
                 if jack is not None:
                     jacks.append(jack)
-                    self._uses.tied.add(jack, item, where, f"mult {name}")
+                    self._uses.tied.add(jack, item, where, f"in {name}")
             found[name] = Mult(name, tuple(jacks))
         return found
 
@@ -97,11 +97,15 @@ class WiringReader:
             first, last = keys.required("from", SAY_FROM), keys.required("to", SAY_TO)
             source = None if first is None else self._resolver.end(first, keys.at("from"), "out")
             target = None if last is None else self._resolver.end(last, keys.at("to"), "in")
-            cable = self._uses.cable(keys.value("cable"), keys.at("cable"), f"line {name}")
+            cable = self._uses.cable(keys.value("cable"), keys.at("cable"), f"by line {name}")
             shield, swapped = keys.word("shield", LINE_SHIELDS), bool(keys.truth("swapped"))
+            if source is not None and source == target:
+                what = f"a line cannot run from {source} to itself"
+                self._mistakes.error(value, keys.where, what, "Name two ends")
+                continue
             for end, node_of_end, key in ((source, first, "from"), (target, last, "to")):
                 if end is not None and node_of_end is not None:
-                    self._uses.wired.add(end, node_of_end, keys.at(key), f"line {name}")
+                    self._uses.wired.add(end, node_of_end, keys.at(key), f"by line {name}")
             if source is not None and target is not None:
                 self._check_ends(keys, source, target)
                 found[name] = Line(name, source, target, cable, shield, swapped)

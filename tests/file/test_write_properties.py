@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import random
 
 from hypothesis import HealthCheck, assume, given, settings
@@ -85,9 +84,15 @@ def test_one_change_leaves_all_other_lines(facility: Facility, chance: random.Ra
 
 def only_inserted(before: str, after: str) -> bool:
     """Whether the text has lost nothing, and gained in one place only."""
-    front = len(os.path.commonprefix([before, after]))
-    back = len(os.path.commonprefix([before[::-1], after[::-1]]))
+    front = common(before, after)
+    back = common(before[::-1], after[::-1])
     return front + back >= len(before)
+
+
+def common(left: str, right: str) -> int:
+    """How many characters two texts have in common from their start."""
+    pairs = enumerate(zip(left, right, strict=False))
+    return next((n for n, (a, b) in pairs if a != b), min(len(left), len(right)))
 
 
 def item_region(document: Document, keys: Keys) -> tuple[int, int] | None:
