@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -21,32 +22,66 @@ class Placed:
     levels: tuple[tuple[int, ...], ...]
 
 
+# A run off by this many rows counts half as much in the next round: the near ones come straight.
+SOFT = 1.0
+
+# Weights are whole numbers; this is that of a straight run.
+WEIGHT = 32
+
+
 def place(ordered: Ordered, settings: Settings) -> Placed:
-    """Levels of least total height of all runs, segments straight, order and distances kept."""
+    """Levels with many straight and short runs; segments straight, order and distances kept.
+
+    First the least total height of all runs; then again, those that are nearly straight weighing
+    more, so that one long jog takes the place of many short ones.
+    """
     segments = segments_of(ordered)
-    tails, heads, lengths = _distances(ordered, segments, settings)
+    fixed = _distances(ordered, segments, settings)
     count = len(segments.spots)
-    level = longest_ways(Differences(count, tails, heads, lengths, [0] * len(tails)))
+    runs = _loose_runs(segments)
+    level = longest_ways(Differences(count, *fixed, [0] * len(fixed[0])))
+    # A point at the higher end of each run: both ends pull at it.
+    level += [min(level[one], level[other] - rise) for one, other, rise in runs]
+    weights = list(runs.values())
+    for _ in range(2 if settings.effort == "quick" else 4):
+        level = least_differences(_pulled(count, fixed, runs, weights), level)
+        soft = SOFT * (micrometres(settings.pitch) or 1000)
+        weights = [
+            max(1, round(WEIGHT * lines / (1 + abs(level[one] + rise - level[other]) / soft)))
+            for (one, other, rise), lines in runs.items()
+        ]
+    rows = []
+    for layer, row in enumerate(ordered.rows):
+        found = (segments.of[layer, item] for item in row)
+        rows.append(tuple(level[number] + offset for number, offset in found))
+    return Placed(ordered, tuple(rows))
+
+
+def _loose_runs(segments: Segments) -> Counter[tuple[int, int, int]]:
+    """How many runs join two segments: (one, other, rise), straight if other is rise below."""
     runs: Counter[tuple[int, int, int]] = Counter()
     for run in segments.loose:
         one, from_one = segments.of[run.one]
         other, from_other = segments.of[run.other]
         runs[one, other, from_one + run.from_one - from_other - run.from_other] += 1
-    weights = [0] * len(tails)
-    start = list(level)
-    for number, ((one, other, rise), weight) in enumerate(runs.items(), count):
-        # A point at the higher end of the run: both ends pull at it.
+    return runs
+
+
+def _pulled(
+    count: int,
+    fixed: tuple[list[int], list[int], list[int]],
+    runs: Iterable[tuple[int, int, int]],
+    weights: Sequence[int],
+) -> Differences:
+    """Distances to keep, and the pull of each run by way of a point of its own."""
+    tails, heads, lengths = (list(part) for part in fixed)
+    pulls = [0] * len(tails)
+    for number, ((one, other, rise), weight) in enumerate(zip(runs, weights, strict=True), count):
         tails += [number, number]
         heads += [one, other]
         lengths += [0, rise]
-        weights += [weight, weight]
-        start.append(min(level[one], level[other] - rise))
-    best = least_differences(Differences(len(start), tails, heads, lengths, weights), start)
-    rows = []
-    for layer, row in enumerate(ordered.rows):
-        found = (segments.of[layer, item] for item in row)
-        rows.append([best[number] + level for number, level in found])
-    return Placed(ordered, tuple(tuple(row) for row in rows))
+        pulls += [weight, weight]
+    return Differences(count + len(weights), tails, heads, lengths, pulls)
 
 
 def _distances(

@@ -82,7 +82,9 @@ class _Tree:
     heads: Numbers = field(init=False)
     lengths: Numbers = field(init=False)
     weights: Numbers = field(init=False)
+    ends: tuple[list[int], list[int]] = field(init=False)
     near: list[set[int]] = field(init=False)
+    order: list[int] = field(init=False)
     parent: list[int] = field(init=False)
     link: list[int] = field(init=False)
     cuts: Numbers = field(init=False)
@@ -90,6 +92,8 @@ class _Tree:
     def __post_init__(self) -> None:
         given = self.problem
         self._join_parts()
+        # Single numbers are read from lists, which is several times as fast as from arrays.
+        self.ends = (self.tails.tolist(), self.heads.tolist())
         self.near = [set() for _ in range(given.count)]
         self._span()
         self._root()
@@ -119,7 +123,7 @@ class _Tree:
 
     def _span(self) -> None:
         """Grow a tree of tight conditions, moving what is grown to the nearest condition."""
-        tails, heads = self.tails.tolist(), self.heads.tolist()
+        tails, heads = self.ends
         lengths, y = self.lengths.tolist(), self.y.tolist()
         touching: list[list[int]] = [[] for _ in range(self.problem.count)]
         for number, (tail, head) in enumerate(zip(tails, heads, strict=True)):
@@ -164,7 +168,7 @@ class _Tree:
 
     def _root(self) -> None:
         count = self.problem.count
-        tails, heads = self.tails.tolist(), self.heads.tolist()
+        tails, heads = self.ends
         self.parent, self.link = [-1] * count, [-1] * count
         order = [0]
         for v in order:
@@ -173,9 +177,7 @@ class _Tree:
                     other = heads[number] if tails[number] == v else tails[number]
                     self.parent[other], self.link[other] = v, number
                     order.append(other)
-        self._order = order
-
-    _order: list[int] = field(init=False, default_factory=list)
+        self.order = order
 
     def _weigh_cuts(self) -> None:
         """The cut value of each tree condition: weight going on less weight coming back."""
@@ -183,18 +185,19 @@ class _Tree:
         np.add.at(flow, self.tails, self.weights)
         np.subtract.at(flow, self.heads, self.weights)
         sums = flow.tolist()
-        self.cuts = np.zeros(len(self.tails), np.int64)
-        for v in reversed(self._order[1:]):
+        cuts = [0] * len(self.tails)
+        for v in reversed(self.order[1:]):
             number = self.link[v]
-            self.cuts[number] = sums[v] if self.tails[number] == v else -sums[v]
+            cuts[number] = sums[v] if self.ends[0][number] == v else -sums[v]
             sums[self.parent[v]] += sums[v]
+        self.cuts = np.array(cuts, np.int64)
 
     def pivot(self) -> bool:
         """Trade the worst tree condition for a better one; False when none is worse than 0."""
         leave = int(self.cuts.argmin())
         if self.cuts[leave] >= 0:
             return False
-        tail, head = int(self.tails[leave]), int(self.heads[leave])
+        tail, head = self.ends[0][leave], self.ends[1][leave]
         low = tail if self.link[tail] == leave else head
         below = self._below(low)
         inside = np.zeros(self.problem.count, bool)
@@ -217,23 +220,24 @@ class _Tree:
     def _below(self, top: int) -> list[int]:
         """The vertices of the tree under ``top``, which is one of them."""
         found = [top]
-        tails, heads = self.tails, self.heads
+        tails, heads = self.ends
+        near, link = self.near, self.link
         for v in found:
-            for number in self.near[v]:
-                if number != self.link[v]:
+            for number in near[v]:
+                if number != link[v]:
                     tail = tails[number]
-                    found.append(int(heads[number] if tail == v else tail))
+                    found.append(heads[number] if tail == v else tail)
         return found
 
     def _exchange(self, leave: int, enter: int, low: int, inside: NDArray[np.bool_]) -> None:
         """Put ``enter`` into the tree for ``leave``, whose lower end is ``low``."""
         worth = int(self.cuts[leave])
-        tail, head = int(self.tails[enter]), int(self.heads[enter])
+        tail, head = self.ends[0][enter], self.ends[1][enter]
         within, outside = (tail, head) if inside[tail] else (head, tail)
         self._shift_cuts(tail, head, worth)
         self.cuts[leave] = 0
         self.cuts[enter] = -worth
-        for v in (int(self.tails[leave]), int(self.heads[leave])):
+        for v in (self.ends[0][leave], self.ends[1][leave]):
             self.near[v].discard(leave)
         self.near[tail].add(enter)
         self.near[head].add(enter)
@@ -259,6 +263,6 @@ class _Tree:
             v = end
             while v != meeting:
                 number = self.link[v]
-                upward = self.tails[number] == v
+                upward = self.ends[0][number] == v
                 self.cuts[number] += worth * (sign if upward else -sign)
                 v = self.parent[v]
