@@ -8,8 +8,9 @@ from slinediag.address import Address, Jack, PortAddress
 from slinediag.checks.finding import Severity
 from slinediag.checks.rest import Rest
 from slinediag.checks.rule import Case, Rule
+from slinediag.circuit.contacts import broken_by_target
 from slinediag.model.equipment import Equipment
-from slinediag.model.facility import Cord
+from slinediag.model.facility import Cord, Normal
 from slinediag.tracing.words import listed
 
 PRACTICE = "common practice"
@@ -33,13 +34,18 @@ def _unfed_at_jack(rest: Rest, entry: PortAddress, jack: Jack) -> Iterator[Case]
     normals = list(rest.circuit.normals_at(jack))
     stopped = next((n for n in normals if not rest.circuit.closed(n)), None)
     if stopped is not None:
-        held = jack if jack in rest.plug_at else stopped.source
-        yield _stopped(rest, entry, held)
+        yield _stopped(rest, entry, _breaker(rest, stopped))
     elif normals or jack in rest.mult_at or jack in rest.plug_at:
         yield _unfed(rest, entry, f"no source reaches {rest.jack(jack)}")
     elif rest.facility.facts(entry).priority is not None:
         why = f"{rest.jack(jack)} is non-normaled and no cord is in it"
         yield _unfed(rest, entry, why)
+
+
+def _breaker(rest: Rest, normal: Normal) -> Jack:
+    """The jack whose plug breaks a normal that is open; its target where both do."""
+    by_target = broken_by_target(normal.kind) and normal.target in rest.plug_at
+    return normal.target if by_target else normal.source
 
 
 def _stopped(rest: Rest, entry: PortAddress, jack: Jack) -> Case:

@@ -135,7 +135,8 @@ def test_no_text_of_checks_or_tracing_advises_lifting_a_protective_earth():
 
 
 def test_no_finding_of_any_plant_here_advises_lifting_a_protective_earth():
-    plants = [slinediag.load(path) for path in sorted((PACKAGE.parent / "samples").glob("*.yaml"))]
+    samples = PACKAGE.parent / "samples"
+    plants = [slinediag.load(samples / name) for name in ("quillmoor.yaml", "larkfen.yaml")]
     plants.append(slinediag.load(HERE.parent / "tracing" / "small_plant.yaml"))
     plants += [
         two(practice, sleeves, CORD, keys, earthed=earthed)

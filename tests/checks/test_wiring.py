@@ -75,6 +75,12 @@ def test_a_plug_with_a_note_keeps_the_source_away_on_purpose():
     fires("nothing-feeds", one(FED, "plugs: [PB.B1]"), "warning", "D.I", "PB.B1")
 
 
+@pytest.mark.parametrize("kind", ["full", "reverse-half"])
+def test_a_plug_in_the_source_jack_breaks_it_too(kind):
+    broken = one(FED.replace("D.I}", f"D.I, normal: {kind}}}"), "plugs: [PB.T1]")
+    fires("nothing-feeds", broken, "warning", "D.I", "PB.T1")
+
+
 def test_a_cord_that_brings_nothing():
     dead = one(FED, "cords: [{from: PB.T4, to: PB.B1}]")
     fires("nothing-feeds", dead, "warning", "D.I", "PB.B1")

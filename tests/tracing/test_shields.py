@@ -9,11 +9,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from slinediag.tracing.shields.loops import shields_at_rest, shields_with
+from slinediag.model.facility import Cord
+from slinediag.tracing.shields.loops import shields_after, shields_at_rest, shields_with
 from slinediag.tracing.shields.metal import Chassis
 from slinediag.tracing.shields.words import way_round
+from slinediag.tracing.values import Trial
 from tests.builders import jack, plant
-from tests.strategies import BOOL, facilities
+from tests.oracle import with_trial
+from tests.strategies import BOOL, facilities, trials
 
 
 def two_circuits(sleeves, earthed, practice, lifted=False):
@@ -284,3 +287,24 @@ def test_a_cord_put_in_adds_at_most_one_loop_and_pulled_restores(facility):
     bare, patched = shields_with(facility), shields_with(facility, [cord])
     assert len(patched.loops) - len(bare.loops) in (0, 1)
     assert patched.loops[: len(bare.loops)] == bare.loops
+
+
+def test_the_loops_of_a_trial():
+    filed = replace(two_circuits("single", False, "both"), cords=(Cord(*CORD),))
+    assert len(shields_at_rest(filed).loops) == 1
+    pulled = Trial(pulled_cords=(CORD[::-1],))
+    assert shields_after(filed, pulled).loops == ()
+    moved = Trial(pulled_cords=(CORD,), cords=((jack("PB.T2"), jack("PB.B1")),))
+    (loop,) = shields_after(filed, moved).loops
+    assert loop.cord.name == "PB.T2=PB.B1"
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.data())
+def test_after_a_trial_as_many_loops_as_networkx_counts(data):
+    facility = data.draw(shielded())
+    trial = data.draw(trials(facility))
+    state = with_trial(facility, trial)
+    plugged = {tuple(j) for j in state.plugged}
+    graph = shield_graph(facility, state.cords, plugged)
+    assert len(shields_after(facility, trial).loops) == cycle_rank(graph)

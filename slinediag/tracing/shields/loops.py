@@ -18,7 +18,6 @@ from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility
 from slinediag.tracing.shields.metal import (
     Chassis,
-    CordEnds,
     Earth,
     Join,
     Metal,
@@ -26,6 +25,7 @@ from slinediag.tracing.shields.metal import (
     sleeve_of,
     standing_joins,
 )
+from slinediag.tracing.values import CordEnds, Trial
 
 EARTH = Earth()
 
@@ -183,3 +183,15 @@ def shields_at_rest(facility: Facility) -> Shields:
         [(cord.source, cord.target) for cord in facility.cords],
         [plug.jack for plug in facility.plugs],
     )
+
+
+def shields_after(facility: Facility, trial: Trial) -> Shields:
+    """The shields once a trial is done, its own cords laid last; one that can be done."""
+    gone = {frozenset(cord) for cord in trial.pulled_cords}
+    kept = [
+        (cord.source, cord.target)
+        for cord in facility.cords
+        if frozenset((cord.source, cord.target)) not in gone
+    ]
+    plugs = {plug.jack for plug in facility.plugs} - set(trial.pulled_plugs)
+    return shields_with(facility, [*kept, *trial.cords], [*plugs, *trial.plugs])
