@@ -1,0 +1,1 @@
+"""Checks of the main job against the world outside the project."""
