@@ -36,6 +36,7 @@ ROOMS = (
     "papers",
     "outline",
     "output",
+    "publish",
     "history",
     "cli",
     "editor",
@@ -92,6 +93,7 @@ MAY_IMPORT = {
         "model",
         "problems",
     },
+    "publish": {"papers", "file", "paint", "drawing", "model", "problems"},
     "history": {"model"},
     "cli": {*ROOMS} - {"editor", "cli"},
     "editor": {*ROOMS} - {"editor"},
@@ -105,6 +107,8 @@ ONLY_IN = {
     "svgwrite": ("paint/svg.py",),
     "graphviz": ("paint/gv.py",),
     "yaml": ("file",),
+    "openpyxl": ("papers/spreadsheet.py",),
+    "pypdf": ("paint/binding.py",),
     "numpy": ("layout", "chart"),
 }
 """Library → the rooms and modules of the package that may import it."""

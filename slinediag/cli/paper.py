@@ -1,0 +1,33 @@
+"""``slinediag paper``: papers for bench and rack."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from slinediag.file.read import load
+
+HELP = "strips, schedules and other papers for bench and rack"
+DESCRIPTION = """Writes papers, print-ready and to scale: designation strips, the schedule of wiring
+and cables, what to order the bays with. Sheets as PDF and SVG, tables as CSV and XLSX as well."""
+
+KINDS = ("strips",)
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The arguments of this command."""
+    parser.add_argument("file", metavar="FILE", help="the facility file")
+    parser.add_argument("--kind", choices=KINDS, required=True, help="which papers")
+    parser.add_argument(
+        "-o", dest="folder", metavar="DIR", default=".", help="where to; this folder unless given"
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Write the papers and say where they are; the exit status."""
+    from slinediag.publish import write_papers
+
+    facility = load(args.file).facility
+    for path in write_papers(facility, args.kind, Path(args.folder), Path(args.file).stem):
+        print(f"Paper: {path}")
+    return 0

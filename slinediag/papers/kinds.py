@@ -1,0 +1,26 @@
+"""The kinds of papers: what each is called, and what makes its sheets and its tables."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from slinediag.drawing.marks import Drawing
+from slinediag.model.facility import Facility
+from slinediag.papers.strips import strip_pages
+from slinediag.papers.table import Table
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of paper: its title, its sheets, and its tables where it has any."""
+
+    title: str
+    sheets: Callable[[Facility], tuple[Drawing, ...]]
+    tables: Callable[[Facility], tuple[Table, ...]] = lambda _: ()
+
+
+KINDS: Mapping[str, Kind] = {
+    "strips": Kind("Designation strips", strip_pages),
+}
+"""Kinds by the name that the command gives them, in the order of a book."""

@@ -1,0 +1,247 @@
+"""A4 pages, lying: sections that flow down them, and at the foot what ISO 7200 wants of each.
+
+Lengths in micrometres. Everything on a page is drawn about its own left top corner and moved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from slinediag import text
+from slinediag.chart.lettering import LEADING, SMALL, letter, width, wrap
+from slinediag.chart.moving import all_moved
+from slinediag.chart.sheet import sheet_named
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Drawing, Group, Line, Mark, Rect, Ref, Style, Text, Weight
+from slinediag.geometry import Box, Point
+from slinediag.model.facility import Facility
+
+A4 = sheet_named("A4")
+# ISO 5457:1999: 20 mm at the left to file by, 10 mm elsewhere.
+LEFT, EDGE = 20_000, 10_000
+WIDTH = A4.width - LEFT - EDGE
+FOOT = 10_500
+"""Height of the row of fields at the foot."""
+TOP = EDGE + 11_000
+BOTTOM = A4.height - EDGE - FOOT - 3_500
+ROOM = BOTTOM - TOP
+"""Height for sections on one page."""
+SECTION_GAP = 4_500
+HEADING = 8_000
+PADDING = 1_200
+
+
+@dataclass(frozen=True, slots=True)
+class Slab:
+    """What stays together on a page: its height, and its marks about its left top corner."""
+
+    height: int
+    marks: tuple[Mark, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading and slabs, in order; ``head`` stands again on every page that it goes on.
+
+    ``fresh`` starts it on a new page; ``anchor`` is the name by which other pages point to it.
+    """
+
+    heading: str
+    slabs: tuple[Slab, ...]
+    head: Slab | None = None
+    fresh: bool = False
+    anchor: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """What a page is called: the document's type and its title."""
+
+    kind: str
+    title: str
+
+
+def prose(words: str, room: int = WIDTH, *, mark: str = "", indent: int = 0) -> Slab:
+    """Words wrapped to a room, behind a hanging mark where there is one."""
+    lines = wrap(words, room - indent) or [""]
+    marks: list[Mark] = [
+        letter(Point(indent, SMALL + 600 + n * LEADING), line) for n, line in enumerate(lines)
+    ]
+    if mark:
+        marks.insert(0, letter(Point(0, SMALL + 600), mark, weight="bold"))
+    return Slab(LEADING * len(lines) + 600, tuple(marks))
+
+
+def listed(pairs: Sequence[tuple[str, str]], room: int = WIDTH) -> tuple[Slab, ...]:
+    """Marks with prose behind them, all indented alike."""
+    indent = max((width(mark, SMALL, "bold") for mark, _ in pairs), default=0) + 2_500
+    return tuple(
+        prose(words, room, mark=mark, indent=min(indent, room // 2)) for mark, words in pairs
+    )
+
+
+def in_columns(slabs: Sequence[Slab], columns: int, room: int = WIDTH) -> tuple[Slab, ...]:
+    """Slabs beside each other, reading down each column; one slab that stays together a row."""
+    rows = -(-len(slabs) // columns)
+    made = []
+    for row in range(rows):
+        beside = slabs[row::rows]
+        marks = [
+            m for n, s in enumerate(beside) for m in all_moved(s.marks, n * room // columns, 0)
+        ]
+        made.append(Slab(max(s.height for s in beside), tuple(marks)))
+    return tuple(made)
+
+
+def together(slabs: Iterable[Slab]) -> Slab:
+    """Slabs one below the other, never parted."""
+    marks: list[Mark] = []
+    height = 0
+    for slab in slabs:
+        marks += all_moved(slab.marks, 0, height)
+        height += slab.height
+    return Slab(height, tuple(marks))
+
+
+def cautions(words: Iterable[str]) -> Section:
+    """What to take care of, each caution once."""
+    return Section("Take care", listed([("!", caution) for caution in dict.fromkeys(words)]))
+
+
+def pages(facility: Facility, paper: Paper, sections: Sequence[Section]) -> tuple[Drawing, ...]:
+    """The sections through as many pages as they need, at least one."""
+    bodies = _flow(sections)
+    return tuple(
+        _page(facility, paper, body, number, len(bodies)) for number, body in enumerate(bodies, 1)
+    )
+
+
+def _flow(sections: Sequence[Section]) -> list[list[Mark]]:
+    pen = _Pen()
+    for section in sections:
+        if section.fresh:
+            pen.turn_if_used()
+        _flow_section(section, pen)
+    return pen.pages
+
+
+def _flow_section(section: Section, pen: _Pen) -> None:
+    heading = section.heading
+    start = True
+    for slab in section.slabs or (Slab(0, ()),):
+        top = (HEADING if heading else 0) + (section.head.height if section.head else 0)
+        if not pen.fits(slab.height + (top if start else 0)):
+            pen.turn()
+            if not start and section.heading:
+                heading = f"{section.heading}, continued"
+            start = True
+        if start:
+            pen.put(_heading(heading, section.anchor))
+            if section.head:
+                pen.put(section.head)
+            start = False
+        pen.put(slab)
+    pen.down(SECTION_GAP)
+
+
+def _heading(words: str, anchor: str) -> Slab:
+    if not words:
+        return Slab(0, ())
+    data = (("anchor", anchor),) if anchor else ()
+    at = Point(0, styles.H35 + 1_000)
+    return Slab(
+        HEADING, (letter(at, words, height=styles.H35, weight="bold", ref=Ref(("heading",), data)),)
+    )
+
+
+class _Pen:
+    """Where the next slab goes, and the marks of every page so far."""
+
+    def __init__(self) -> None:
+        self.pages: list[list[Mark]] = [[]]
+        self._y = 0
+
+    def fits(self, height: int) -> bool:
+        """Whether this much more goes onto the page; always onto an empty one."""
+        return self._y + height <= ROOM or not self.pages[-1]
+
+    def put(self, slab: Slab) -> None:
+        """Draw a slab and go down by its height."""
+        self.pages[-1] += all_moved(slab.marks, LEFT, TOP + self._y)
+        self._y += slab.height
+
+    def down(self, height: int) -> None:
+        """Leave room, unless at the top of a page."""
+        if self.pages[-1]:
+            self._y += height
+
+    def turn(self) -> None:
+        """Go on to a new page."""
+        self.pages.append([])
+        self._y = 0
+
+    def turn_if_used(self) -> None:
+        """Go on to a new page unless this one is empty."""
+        if self.pages[-1]:
+            self.turn()
+
+
+def _page(
+    facility: Facility, paper: Paper, body: Sequence[Mark], number: int, count: int
+) -> Drawing:
+    title = f"{facility.name}: {paper.title}"
+    sheet = Rect(A4.box, Style(stroke=None, fill=styles.PAPER), ref=Ref(("paper",)))
+    marks = (sheet, *_top(facility, paper), *body, foot(facility, paper, number, count))
+    return Drawing(A4.width, A4.height, marks, title, paper.kind)
+
+
+def _top(facility: Facility, paper: Paper) -> tuple[Mark, ...]:
+    """The paper's title at the left, the facility's name at the right, over a rule."""
+    y = EDGE + styles.H50 + 500
+    title = letter(Point(LEFT, y), paper.title, height=styles.H50, weight="bold")
+    room = WIDTH - title.width - 8_000
+    name = text.shorten(facility.name, styles.H35, max(room, 1)) or ""
+    at = Point(LEFT + WIDTH, y)
+    facility_name = letter(at, name, height=styles.H35, anchor="end", colour=styles.TEXT_GREY)
+    rule = Line(
+        ((Point(LEFT, y + 2_500), Point(LEFT + WIDTH, y + 2_500)),), Style(width=styles.W50)
+    )
+    return title, facility_name, rule
+
+
+def foot(facility: Facility, paper: Paper, number: int, count: int) -> Group:
+    """The row of fields at the foot: all that ISO 7200:2004 (from memory) wants of a document."""
+    practice = facility.practice
+    date = practice.date.isoformat() if practice.date else ""
+    fields = (
+        ("Owner", practice.owner or "", 70_000),
+        ("Document type", paper.kind, 36_000),
+        ("Created by", practice.drawn_by or "", 25_000),
+        ("Approved by", practice.approved_by or "", 25_000),
+        ("Identification number", practice.drawing or "", 40_000),
+        ("Revision", practice.revision or "", 19_000),
+        ("Date of issue", date, 27_000),
+        ("Sheet", f"{number} of {count}", 25_000),
+    )
+    top = A4.height - EDGE - FOOT
+    marks: list[Mark] = [Rect(Box(LEFT, top, WIDTH, FOOT), Style(width=styles.W35))]
+    x = LEFT
+    for caption, value, room in fields:
+        if x > LEFT:
+            rule = ((Point(x, top), Point(x, top + FOOT)),)
+            marks.append(Line(rule, Style(width=styles.W18)))
+        at = Point(x + PADDING, top + SMALL + 1_300)
+        marks.append(letter(at, caption, colour=styles.TEXT_GREY))
+        at = Point(x + PADDING, top + FOOT - 1_600)
+        marks += fitted(at, value, room - 2 * PADDING)
+        x += room
+    return Group(tuple(marks), Ref(("title-block",)))
+
+
+def fitted(
+    at: Point, words: str, room: int, weight: Weight = "regular", height: int = SMALL
+) -> list[Text]:
+    """Words at a point in a room, cut where they are longer; names and prose only."""
+    shown = text.shorten(words, height, room, weight)
+    return [letter(at, shown, height=height, weight=weight)] if shown else []

@@ -1,0 +1,169 @@
+"""How a label is set in its cells: in one line or two, squeezed no more than stays readable.
+
+Lengths in micrometres. A label keeps its height; what is squeezed is its width, to no less than
+three quarters: capitals of this family are then still broader than three fifths of their height,
+the least that human-factors guides allow (MIL-STD-1472 and NUREG-0700, from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from slinediag import text
+from slinediag.papers.labels import Field, Words
+
+NARROWEST = 0.75
+SIDE = 300
+"""Free at either side of a cell."""
+BETWEEN = 900
+"""Least gap between words of a line that stand apart from each other."""
+
+Place = Literal["first", "second"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """The room of a field: its left edge, the edges of its cells, and how many lines it takes."""
+
+    edges: tuple[int, ...]
+    lines: int
+
+    @property
+    def left(self) -> int:
+        """Its left edge."""
+        return self.edges[0]
+
+    @property
+    def right(self) -> int:
+        """Its right edge."""
+        return self.edges[-1]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Words of one line: the room they are set in, about whose middle they stand."""
+
+    words: str
+    left: int
+    right: int
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A way to set a label: its lines, and the factor by which all of them must be squeezed."""
+
+    lines: tuple[Line, ...]
+    factor: float
+
+    @property
+    def depth(self) -> int:
+        """How many lines it takes, one below the other."""
+        return len({line.place for line in self.lines})
+
+
+def settings(field: Field, printed: Words, cell: Cell, height: int) -> Iterator[Setting]:
+    """Every way to set a field whose words print like this, the one to be preferred first."""
+    if not field.tails:
+        yield from _single(printed, cell, height)
+        return
+    heading, tails = printed[: len(field.heading)], printed[len(field.heading) :]
+    if len(field.jacks) == 2:
+        yield from _pair(heading, tails, cell, height)
+    elif cell.lines > 1:
+        yield from _run(heading, tails, cell, height)
+
+
+def best_setting(
+    field: Field, printed: Words, cell: Cell, height: int, factor: float = 1.0
+) -> Setting | None:
+    """The first setting that needs no squeezing; else the first that is squeezed no more than
+    ``factor``, two lines before one; else the widest. None where none can be read.
+    """
+    ways = [way for way in settings(field, printed, cell, height) if way.factor >= NARROWEST]
+    easy = [way for way in ways if way.factor >= 1]
+    if easy:
+        return easy[0]
+    good = [way for way in ways if way.factor >= factor]
+    if good:
+        return min(good, key=lambda way: -way.depth)
+    return max(ways, key=lambda way: way.factor, default=None)
+
+
+def fits(field: Field, cell: Cell, height: int) -> Callable[[Words], bool]:
+    """Whether a field fits its cell, by how its words print."""
+    return lambda printed: any(
+        way.factor >= NARROWEST for way in settings(field, printed, cell, height)
+    )
+
+
+def _single(words: Words, cell: Cell, height: int) -> Iterator[Setting]:
+    left, right = cell.left + SIDE, cell.right - SIDE
+    for split in range(len(words) if cell.lines > 1 else 1):
+        halves = (words[:split], words[split:]) if split else (words,)
+        places: tuple[Place, ...] = ("first", "second")
+        lines = tuple(
+            Line(" ".join(half), left, right, place)
+            for half, place in zip(halves, places, strict=False)
+        )
+        yield _squeezed(lines, height)
+
+
+def _pair(heading: Words, tails: Words, cell: Cell, height: int) -> Iterator[Setting]:
+    """A heading over both cells; left and right in their own, or at the edges beside its end."""
+    left, right = cell.left + SIDE, cell.right - SIDE
+    if cell.lines > 1:
+        over = Line(" ".join(heading), left, right, "first")
+        yield _squeezed((over, *_tails(tails, cell)), height)
+    for split in range(len(heading) if cell.lines > 1 else 1):
+        first = (Line(" ".join(heading[:split]), left, right, "first"),) if split else ()
+        place: Place = "second" if split else "first"
+        yield _beside(first, heading[split:], tails, (left, right), place, height)
+
+
+def _beside(
+    first: tuple[Line, ...],
+    middle: Words,
+    tails: Words,
+    room: tuple[int, int],
+    place: Place,
+    height: int,
+) -> Setting:
+    """Words between a left and a right tail, all of one line squeezed alike."""
+    left, right = room
+    words = " ".join(middle)
+    widths = [text.width(w, height) for w in (tails[0], words, tails[1])]
+    factor = min(1.0, (right - left - 2 * BETWEEN) / max(1, sum(widths)))
+    if first:
+        factor = min(factor, _squeezed(first, height).factor)
+    outer = left + int(widths[0] * factor), right - int(widths[2] * factor)
+    centre, half = (outer[0] + outer[1]) // 2, int(widths[1] * factor) // 2
+    lines = (
+        Line(tails[0], left, max(outer[0], centre - half - BETWEEN), place),
+        Line(words, outer[0] + BETWEEN, outer[1] - BETWEEN, place),
+        Line(tails[1], min(outer[1], centre + half + BETWEEN), right, place),
+    )
+    return Setting((*first, *lines), factor)
+
+
+def _run(heading: Words, tails: Words, cell: Cell, height: int) -> Iterator[Setting]:
+    over = Line(" ".join(heading), cell.left + SIDE, cell.right - SIDE, "first")
+    yield _squeezed((over, *_tails(tails, cell)), height)
+
+
+def _tails(tails: Words, cell: Cell) -> tuple[Line, ...]:
+    edges = cell.edges
+    return tuple(
+        Line(tail, edges[n] + SIDE, edges[n + 1] - SIDE, "second") for n, tail in enumerate(tails)
+    )
+
+
+def _squeezed(lines: tuple[Line, ...], height: int) -> Setting:
+    factor = 1.0
+    for line in lines:
+        width = text.width(line.words, height)
+        if width:
+            factor = min(factor, (line.right - line.left) / width)
+    return Setting(lines, factor)

@@ -1,0 +1,117 @@
+"""Tables as CSV and XLSX for those who order and wire from a spreadsheet; the same bytes each time.
+
+A cell that a spreadsheet would take for a formula is written as text.
+"""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+import zipfile
+from collections.abc import Sequence
+
+from openpyxl import Workbook
+from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
+from openpyxl.styles import Alignment, Font
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+from slinediag.papers.table import Table, Value
+from slinediag.text import REPLACEMENT
+
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
+"""Beginnings that spreadsheet programs take for a formula (OWASP, CSV injection; from memory)."""
+NARROWEST, WIDEST = 6, 60
+"""Column widths in characters."""
+EPOCH = datetime.datetime(2000, 1, 1)
+"""The date in every file: no clock shows in the bytes."""
+
+
+def csv_bytes(table: Table) -> bytes:
+    """A table as CSV in UTF-8 with a byte order mark, a header row, and lines that end in CR LF.
+
+    RFC 4180. Text that would be taken for a formula has an apostrophe before it.
+    """
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(map(_safe, table.columns))
+    writer.writerows([_safe(value) for value in row] for row in table.rows)
+    return b"\xef\xbb\xbf" + out.getvalue().encode("utf-8", errors="replace")
+
+
+def _safe(value: Value) -> Value:
+    if isinstance(value, str):
+        clean = value.replace("\0", REPLACEMENT)
+        return f"'{clean}" if clean.startswith(FORMULA_STARTS) else clean
+    return "" if value is None else value
+
+
+def xlsx_bytes(tables: Sequence[Table], title: str) -> bytes:
+    """Tables as one workbook, a sheet each: a bold header that stays in view, fitting widths."""
+    book = Workbook()
+    book.remove(book.worksheets[0])
+    book.properties.title = _clean(title)
+    book.properties.creator = "slinediag"
+    for table in tables:
+        _fill(book.create_sheet(table.name[:31]), table)
+    out = io.BytesIO()
+    book.save(out)
+    return _without_clock(out.getvalue())
+
+
+def _fill(sheet: Worksheet, table: Table) -> None:
+    for row, values in enumerate((table.columns, *table.rows), 1):
+        for column, value in enumerate(values, 1):
+            if value is None:
+                continue
+            cell = sheet.cell(row=row, column=column)
+            if isinstance(value, str):
+                cell.value = _clean(value)
+                cell.data_type = "s"
+            else:
+                cell.value = value
+            cell.alignment = Alignment(wrap_text=True, vertical="top")
+            if row == 1:
+                cell.font = Font(bold=True)
+    sheet.freeze_panes = "B2"
+    sheet.auto_filter.ref = sheet.dimensions
+    for column, values in enumerate(zip(table.columns, *table.rows, strict=True), 1):
+        longest = max(len(str(value)) for value in values if value is not None)
+        width = max(NARROWEST, min(WIDEST, longest + 2))
+        sheet.column_dimensions[get_column_letter(column)].width = width
+    sheet.page_setup.orientation = "landscape"
+    sheet.print_title_rows = "1:1"
+
+
+def _clean(value: str) -> str:
+    """A text without what XML 1.0 forbids."""
+    legal = ILLEGAL_CHARACTERS_RE.sub(REPLACEMENT, value)
+    return legal.encode("utf-8", errors="replace").decode("utf-8")
+
+
+def _without_clock(data: bytes) -> bytes:
+    """The workbook with one fixed date in place of the time it was made."""
+    out = io.BytesIO()
+    stamp = EPOCH.strftime("%Y-%m-%dT%H:%M:%SZ").encode()
+    with (
+        zipfile.ZipFile(io.BytesIO(data)) as old,
+        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new,
+    ):
+        for name in old.namelist():
+            content = old.read(name)
+            if name == "docProps/core.xml":
+                content = _dated(content, stamp)
+            entry = zipfile.ZipInfo(name, EPOCH.timetuple()[:6])
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            new.writestr(entry, content)
+    return out.getvalue()
+
+
+def _dated(content: bytes, stamp: bytes) -> bytes:
+    for tag in (b"created", b"modified"):
+        start = content.find(b">", content.find(b"<dcterms:" + tag)) + 1
+        end = content.find(b"</dcterms:" + tag)
+        if 0 < start <= end:
+            content = content[:start] + stamp + content[end:]
+    return content

@@ -1,0 +1,184 @@
+"""One designation strip at 1 : 1: its letters, groups and marks of normals, as it is cut.
+
+Lengths in micrometres, about the strip's own left top corner. From the edge away from the jacks
+to the edge beside them: the colour bar with the groups' letters, the labels, and for each jack the
+chart's marks: a triangle that points to the jack where a plug breaks, a dot where it taps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from slinediag import text
+from slinediag.address import Jack, Row
+from slinediag.chart.moving import all_moved
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Circle, Group, Line, Mark, Rect, Ref, Shape, Style, Text
+from slinediag.geometry import Box, Point, Run
+from slinediag.papers.groups import group_runs, groups_of
+from slinediag.papers.labels import row_of
+from slinediag.papers.plugging import Act
+from slinediag.papers.setting import Setting
+from slinediag.papers.wording import EDGE, LEADING, Lettered, Wording, lines_in
+
+BAR = 3_000
+"""The colour bar, as high as its letters of 2.5 mm need."""
+MARKS = 2_100
+TRIANGLE_HALF, TRIANGLE_HEIGHT, DOT = 900, 1_500, 650
+APART = 1_200
+"""From the middle of a jack's one mark to the middle between two."""
+FIELD_EDGE = Style(stroke=styles.LINE_GREY, width=styles.W13)
+"""Thin and grey, not to be read as a 1 or an I beside a label."""
+TICK = 900
+
+
+@dataclass(frozen=True, slots=True)
+class Bands:
+    """What stands at which height of a strip; bar and marks are 0 high where left out."""
+
+    bar: Box
+    labels: Box
+    marks: Box
+
+
+def bands(wording: Wording, row: Row, width: int) -> Bands:
+    """The bands of a strip. What a low window has no room for is left out: first the bar."""
+    height = wording.panel.window(row).box.height
+    lines = max(1, lines_in(height, wording.height))
+    label = wording.height + (round(LEADING * wording.height) if lines > 1 else 0) + 2 * EDGE
+    rest = height - label
+    marks = MARKS if rest >= MARKS else 0
+    bar = BAR if rest >= MARKS + BAR else 0
+    label = height - marks - bar
+    tops = (0, bar, bar + label) if row == "T" else (marks + label, marks, 0)
+    return Bands(*(Box(0, y, width, h) for y, h in zip(tops, (bar, label, marks), strict=True)))
+
+
+def strip(
+    wording: Wording, acts: Mapping[Jack, frozenset[Act]], row: Row, first: int, last: int
+) -> tuple[Mark, ...]:
+    """The strip of a row from one position to another, both within it."""
+    edges = wording.panel.window(row).edges
+    start = edges[first - 1]
+    piece = Box(0, 0, edges[last] - start, wording.panel.window(row).box.height)
+    there = bands(wording, row, piece.width)
+    inside = [
+        *_bar(wording, row, there.bar, first, last),
+        *_fields(wording, row, there, first, last),
+        *_normals(wording, acts, row, there.marks, first, last),
+    ]
+    paper = Rect(piece, Style(stroke=None, fill=styles.PAPER))
+    outline = Rect(piece, Style(width=styles.W13), ref=Ref(("cut",)))
+    data = (("bay", wording.bay.id), ("row", row), ("first", str(first)), ("last", str(last)))
+    return (Group((paper, *all_moved(inside, -start, 0), outline), Ref(("strip",), data)),)
+
+
+def _bar(wording: Wording, row: Row, band: Box, first: int, last: int) -> Iterator[Mark]:
+    """The groups' colours over their positions, each begun with its letter on white."""
+    if not band.height:
+        return
+    groups, edges = groups_of(wording.bay), wording.panel.window(row).edges
+    for name, one, other in group_runs(wording.bay):
+        one, other = max(one, first), min(other, last)
+        if one > other:
+            continue
+        group = groups[name]
+        run = Box(edges[one - 1], band.y, edges[other] - edges[one - 1], band.height)
+        chip = text.width(group.letter, styles.H25, "bold") + 1_000
+        yield Rect(run, Style(stroke=None, fill=group.colour), ref=Ref(("group",), title=name))
+        yield Rect(Box(run.x, run.y, chip, run.height), Style(stroke=None, fill=styles.PAPER))
+        at = Point(run.x + 500, band.y + (band.height + styles.H25) // 2)
+        room = text.width(group.letter, styles.H25, "bold")
+        yield Text(at, group.letter, styles.H25, room, weight="bold")
+
+
+def _fields(wording: Wording, row: Row, there: Bands, first: int, last: int) -> Iterator[Mark]:
+    edges, band = wording.panel.window(row).edges, there.labels
+    joined: set[int] = set()
+    misfits = {misfit.jacks: n for n, misfit in enumerate(wording.misfits, 1)}
+    for lettered in wording.lettered:
+        jacks = lettered.field.jacks
+        if row_of(lettered.field) != row or jacks[0].position < first or jacks[-1].position > last:
+            continue
+        joined |= {jack.position for jack in jacks[:-1]}
+        data = (("jacks", " ".join(map(str, jacks))),)
+        yield Group(tuple(_label(lettered, band, misfits)), Ref(("label",), data))
+    whole = [n for n in range(first, last) if n not in joined]
+    runs = (
+        *_uprights(edges, whole, band.y, band),
+        *_uprights(edges, joined, band.bottom - TICK, band),
+    )
+    if runs:
+        yield Line(runs, FIELD_EDGE)
+
+
+def _uprights(
+    edges: tuple[int, ...], positions: Iterable[int], top: int, band: Box
+) -> Iterator[Run]:
+    for n in sorted(positions):
+        yield Point(edges[n], top), Point(edges[n], band.bottom)
+
+
+def _label(
+    lettered: Lettered, band: Box, misfits: Mapping[tuple[Jack, ...], int]
+) -> Iterator[Text]:
+    """The lines of a label; where it cannot be printed, its number in the list of what does not
+    fit."""
+    if lettered.setting is None:
+        number = f"*{misfits.get(lettered.field.jacks, '')}"
+        middle = (lettered.cell.left + lettered.cell.right) // 2
+        at = Point(middle, band.y + (band.height + styles.H25) // 2)
+        yield Text(at, number, styles.H25, text.width(number, styles.H25), "middle")
+        return
+    yield from lines(lettered.setting, lettered.height, band)
+
+
+def lines(setting: Setting, height: int, band: Box) -> Iterator[Text]:
+    """A setting's lines in the middle of a band, all squeezed alike."""
+    below = round(LEADING * height)
+    depth = height + (below if setting.depth > 1 else 0)
+    base = band.y + (band.height - depth) // 2 + height
+    for line in setting.lines:
+        if not line.words:
+            continue
+        y = base + (below if line.place == "second" else 0)
+        width = int(text.width(line.words, height) * min(1.0, setting.factor))
+        yield Text(Point((line.left + line.right) // 2, y), line.words, height, width, "middle")
+
+
+def _normals(
+    wording: Wording,
+    acts: Mapping[Jack, frozenset[Act]],
+    row: Row,
+    band: Box,
+    first: int,
+    last: int,
+) -> Iterator[Mark]:
+    if not band.height:
+        return
+    window = wording.panel.window(row)
+    x0 = window.box.x
+    for position in range(first, last + 1):
+        jack = Jack(wording.bay.id, row, position)
+        found = acts.get(jack, frozenset())
+        x = wording.panel.jack(jack).x - x0
+        shift = APART if len(found) > 1 else 0
+        if "breaks" in found:
+            yield break_mark(Point(x - shift, band.centre.y), down=row == "T")
+        if "taps" in found:
+            yield tap_mark(Point(x + shift, band.centre.y))
+
+
+def break_mark(centre: Point, *, down: bool) -> Shape:
+    """A triangle that points to the jack below or above it."""
+    way = 1 if down else -1
+    tip = centre.moved(0, way * TRIANGLE_HEIGHT // 2)
+    back = centre.moved(0, -way * TRIANGLE_HEIGHT // 2)
+    corners = (tip, back.moved(-TRIANGLE_HALF, 0), back.moved(TRIANGLE_HALF, 0))
+    return Shape(corners, Style(width=styles.W25, fill=styles.PAPER), Ref(("break-mark",)))
+
+
+def tap_mark(centre: Point) -> Circle:
+    """A filled dot."""
+    return Circle(centre, DOT, Style(stroke=None, fill=styles.BLACK), Ref(("tap-mark",)))

@@ -1,0 +1,239 @@
+"""The words of a bay's strips: shortened as little as will make them fit, and what will not.
+
+Lengths in micrometres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from slinediag import text
+from slinediag.address import Jack
+from slinediag.drawing.styles import TEXT_HEIGHTS
+from slinediag.model.bay import Bay
+from slinediag.model.facility import Facility
+from slinediag.papers.glossary import LEAST_HEIGHT, Glossary, bundled
+from slinediag.papers.labels import (
+    Field,
+    Words,
+    alike,
+    fields,
+    jack_words,
+    row_of,
+    runs_of,
+    under_heading,
+)
+from slinediag.papers.panel import Panel, panel_of
+from slinediag.papers.setting import NARROWEST, SIDE, Cell, Setting, best_setting, fits, settings
+from slinediag.papers.shortening import Need, Shortening, shorten, skeleton
+
+SMALLEST = 1_800
+"""The least height at which a label that does not fit is still printed: the least of ISO 3098."""
+STEP = 100
+LEADING = 1.36
+"""Baseline to baseline of two lines, in heights of capitals."""
+EDGE = 400
+"""Free above and below the lines of a strip."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lettered:
+    """A field as it is printed: its words, its height, how it is set; no setting where none fits
+    even at the smallest height, and then it bears a number of the list of what does not fit."""
+
+    field: Field
+    printed: Words
+    cell: Cell
+    height: int
+    setting: Setting | None
+
+    @property
+    def reads(self) -> dict[Jack, str]:
+        """What each of its jacks reads."""
+        heading = self.printed[: len(self.field.heading)]
+        tails = self.printed[len(self.field.heading) :]
+        if not tails:
+            return {self.field.jacks[0]: " ".join(heading)}
+        pairs = zip(self.field.jacks, tails, strict=True)
+        return {jack: " ".join((*heading, tail)) for jack, tail in pairs}
+
+
+@dataclass(frozen=True, slots=True)
+class Misfit:
+    """A label that does not fit at the least height, in full, and what would."""
+
+    jacks: tuple[Jack, ...]
+    label: str
+    cure: str
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """The strips' words of one bay: as lettered, by the key, and what is wrong with them."""
+
+    bay: Bay
+    panel: Panel
+    height: int
+    factor: float
+    lettered: tuple[Lettered, ...]
+    key: Mapping[str, str]
+    misfits: tuple[Misfit, ...]
+    alike: tuple[tuple[Jack, ...], ...]
+    proven: bool
+
+
+def word_bay(facility: Facility, bay: Bay) -> Wording:
+    """The words of a bay's strips."""
+    panel = panel_of(facility, bay)
+    glossary = bundled().overruled(facility.practice.abbreviations)
+    words = jack_words(facility, bay)
+    found = _headed(fields(facility, bay, words), words, panel, glossary)
+    cells = [cell_of(panel, field, LEAST_HEIGHT) for field in found]
+    needs = [
+        Need(f.words, fits(f, cell, LEAST_HEIGHT)) for f, cell in zip(found, cells, strict=True)
+    ]
+    short = shorten(needs, glossary)
+    fitting = [field for n, field in enumerate(found) if n not in short.unfit]
+    height = _greatest_height(panel, fitting, short)
+    factor = _common_factor(panel, fitting, short, height)
+    return Wording(
+        bay=bay,
+        panel=panel,
+        height=height,
+        factor=factor,
+        lettered=tuple(
+            _misfit_lettered(panel, field, short)
+            if number in short.unfit
+            else _lettered(panel, field, short, height, factor)
+            for number, field in enumerate(found)
+        ),
+        key={w: f for w, f in sorted(short.printed.items()) if f != w},
+        misfits=tuple(_misfit(panel, found[n], glossary) for n in sorted(short.unfit)),
+        alike=alike(facility, words),
+        proven=short.proven,
+    )
+
+
+def cell_of(panel: Panel, field: Field, height: int) -> Cell:
+    """The room of a field on its strip, about the window's left end."""
+    window = panel.window(row_of(field))
+    first, last = field.jacks[0].position, field.jacks[-1].position
+    return Cell(window.edges[first - 1 : last + 1], lines_in(window.box.height, height))
+
+
+def lines_in(window: int, height: int) -> int:
+    """How many lines of this height a window takes: none, one or two."""
+    if window >= 2 * EDGE + height + round(LEADING * height):
+        return 2
+    return 1 if window >= 2 * EDGE + height else 0
+
+
+def _headed(
+    found: list[Field], words: Mapping[Jack, Words], panel: Panel, glossary: Glossary
+) -> list[Field]:
+    """The fields, where runs of single ones that cannot fit share a heading if that will do."""
+    made = list(found)
+    for run in runs_of(found, words):
+        joined = under_heading([field.jacks[0] for field in run], words)
+        hopeless = any(not _can_fit(field, panel, glossary) for field in run)
+        if hopeless and _can_fit(joined, panel, glossary):
+            start = made.index(run[0])
+            made[start : start + len(run)] = [joined]
+    return made
+
+
+def _can_fit(field: Field, panel: Panel, glossary: Glossary) -> bool:
+    cell = cell_of(panel, field, LEAST_HEIGHT)
+    shortest = tuple(glossary.ways(word)[-1] for word in field.words)
+    return cell.lines > 0 and fits(field, cell, LEAST_HEIGHT)(shortest)
+
+
+def _greatest_height(panel: Panel, fitting: Sequence[Field], short: Shortening) -> int:
+    """The greatest height of ISO 3098 at which all that fits still fits, as it is shortened."""
+    best = LEAST_HEIGHT
+    for height in TEXT_HEIGHTS:
+        if height > best and all(
+            (cell := cell_of(panel, field, height)).lines
+            and any(s.factor >= 1 for s in settings(field, short.shown(field.words), cell, height))
+            for field in fitting
+        ):
+            best = height
+    return best
+
+
+def _common_factor(panel: Panel, fitting: Sequence[Field], short: Shortening, height: int) -> float:
+    """The factor that squeezes all labels alike: that of the tightest."""
+    factors = [
+        max(s.factor for s in settings(field, short.shown(field.words), cell, height))
+        for field in fitting
+        for cell in (cell_of(panel, field, height),)
+    ]
+    return max(NARROWEST, min(1.0, *factors)) if factors else 1.0
+
+
+def _lettered(
+    panel: Panel, field: Field, short: Shortening, height: int, factor: float
+) -> Lettered:
+    cell = cell_of(panel, field, height)
+    printed = short.shown(field.words)
+    return Lettered(
+        field, printed, cell, height, best_setting(field, printed, cell, height, factor)
+    )
+
+
+def _misfit_lettered(panel: Panel, field: Field, short: Shortening) -> Lettered:
+    """A label that does not fit, at the greatest lesser height at which it can be read at all."""
+    printed = short.shown(field.words)
+    for height in range(LEAST_HEIGHT - STEP, SMALLEST - 1, -STEP):
+        cell = cell_of(panel, field, height)
+        setting = best_setting(field, printed, cell, height) if cell.lines else None
+        if setting is not None:
+            return Lettered(field, printed, cell, height, setting)
+    return Lettered(field, printed, cell_of(panel, field, LEAST_HEIGHT), LEAST_HEIGHT, None)
+
+
+def _misfit(panel: Panel, field: Field, glossary: Glossary) -> Misfit:
+    heading = " ".join(field.heading)
+    tails = " / ".join(field.tails)
+    label = f"{heading} {tails}".strip()
+    return Misfit(field.jacks, label, _cure(panel, field, glossary))
+
+
+def _cure(panel: Panel, field: Field, glossary: Glossary) -> str:
+    """What would make a label fit."""
+    cell = cell_of(panel, field, LEAST_HEIGHT)
+    if not cell.lines:
+        least = (2 * EDGE + LEAST_HEIGHT) / 1000
+        return f"the window is too low; a line at 2.5 mm needs {least:.1f} mm"
+    shortest = tuple(glossary.ways(word)[-1] for word in field.words)
+    factor = max((s.factor for s in settings(field, shortest, cell, LEAST_HEIGHT)), default=0.0)
+    row = "label_top" if row_of(field) == "T" else "label_bottom"
+    room = (cell.right - cell.left - 2 * SIDE) / NARROWEST
+    letters = int(room // text.width("N", LEAST_HEIGHT))
+    lines = "two lines" if cell.lines > 1 else "one line"
+    own = f"a {row} in {lines} of {letters} letters"
+    long = [
+        word
+        for word, form in zip(field.words, shortest, strict=True)
+        if text.width(form, LEAST_HEIGHT) > room
+    ]
+    if factor >= NARROWEST or not factor:
+        return f"{own}: its short forms are taken by other words of this bay"
+    pitch = panel.bay.jack_pitch * NARROWEST / factor
+    cures = [own, f"a pitch of {pitch + 0.05:.1f} mm"]
+    if long:
+        cures.insert(1, f"a short form of {' and of '.join(dict.fromkeys(long))}")
+    return ", or ".join(cures)
+
+
+def look_alikes(wording: Wording) -> list[tuple[str, str]]:
+    """Labels of a bay that are taken for each other at a glance though they differ."""
+    seen: dict[str, str] = {}
+    found = []
+    for lettered in wording.lettered:
+        for label in lettered.reads.values():
+            other = seen.setdefault(skeleton(label), label)
+            if other != label:
+                found.append((other, label))
+    return found

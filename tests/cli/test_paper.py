@@ -1,0 +1,45 @@
+"""The paper command as a person runs it: files in a folder, and clear words where it cannot."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from slinediag.cli.main import main
+
+SAMPLES = Path(__file__).parent.parent.parent / "samples"
+LARKFEN = str(SAMPLES / "larkfen.yaml")
+
+
+def run(capsys, *arguments):
+    """Status, standard output and standard error of one command."""
+    try:
+        status = main([str(a) for a in arguments])
+    except SystemExit as stopped:
+        status = stopped.code
+    said = capsys.readouterr()
+    return status, said.out, said.err
+
+
+def test_strips_go_into_a_folder_that_is_made(capsys, tmp_path):
+    folder = tmp_path / "paper é" / "strips"
+    status, out, err = run(capsys, "paper", LARKFEN, "--kind", "strips", "-o", folder)
+    assert (status, err) == (0, "")
+    names = sorted(path.name for path in folder.iterdir())
+    assert "larkfen-strips.pdf" in names
+    assert names[0].startswith("larkfen-strips-")
+    assert out.splitlines()[0] == f"Paper: {folder / 'larkfen-strips.pdf'}"
+    assert len(out.splitlines()) == len(names)
+
+
+def test_a_folder_that_is_a_file_is_refused(capsys, tmp_path):
+    (tmp_path / "taken").write_text("x")
+    status, _, err = run(capsys, "paper", LARKFEN, "--kind", "strips", "-o", tmp_path / "taken")
+    assert status == 2
+    assert "cannot make this folder" in err
+    assert (tmp_path / "taken").read_text() == "x"
+
+
+def test_an_unknown_kind_is_refused(capsys):
+    status, _, err = run(capsys, "paper", LARKFEN, "--kind", "stripes")
+    assert status == 2
+    assert "stripes" in err

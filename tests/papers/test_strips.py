@@ -1,0 +1,161 @@
+"""Strips as they come out of a renderer that shares no code with slinediag: scale, cuts, words."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import resvg_py
+
+from slinediag.drawing.marks import Drawing, Group, Line, Mark, Rect, Text
+from slinediag.drawing.query import text_boxes, walk
+from slinediag.geometry import Box
+from slinediag.paint.svg import paint
+from slinediag.papers.page import A4, EDGE, LEFT
+from slinediag.papers.strips import pieces_of, strip_pages
+from slinediag.papers.wording import word_bay
+from slinediag.resources import resource
+from tests.paint.rendering import decoded
+from tests.papers.samples import sample
+
+DPI = 254  # ten pixels to the millimetre
+
+
+@pytest.fixture(scope="module")
+def sheets() -> tuple[Drawing, ...]:
+    return strip_pages(sample("quillmoor"))
+
+
+def rendered(drawing: Drawing) -> np.ndarray:
+    fonts = str(resource("fonts/LiberationSans-Regular.ttf").parent)
+    png = resvg_py.svg_to_bytes(
+        svg_string=paint(drawing),
+        dpi=DPI,
+        background="#ffffff",
+        skip_system_fonts=True,
+        font_dirs=[fonts],
+    )
+    return decoded(bytes(png))
+
+
+def groups(marks: tuple[Mark, ...], name: str) -> list[Group]:
+    found = []
+    for mark in marks:
+        if isinstance(mark, Group):
+            found += [mark] if name in mark.ref.classes else groups(mark.marks, name)
+    return found
+
+
+def leaves(marks: tuple[Mark, ...], kind: type) -> list:
+    found = []
+    for mark in marks:
+        found += (
+            leaves(mark.marks, kind)
+            if isinstance(mark, Group)
+            else [mark]
+            if isinstance(mark, kind)
+            else []
+        )
+    return found
+
+
+def test_a_sheet_and_its_rule_are_true_to_size(sheets: tuple[Drawing, ...]) -> None:
+    # ISO 216: A4 is 210 x 297 mm. The 100 mm rule must measure 100 mm within 0.5 mm (common practice).
+    picture = rendered(sheets[0])
+    assert picture.shape == (2100, 2970)
+    rule = next(
+        p.mark
+        for p in walk(sheets[0])
+        if isinstance(p.mark, Line) and p.mark.ref and "rule" in p.mark.ref.classes
+    )
+    (left, y), (right, _) = rule.runs[0]
+    assert right - left == 100_000
+    row = picture[y // 100 - 20, left // 100 - 30 : right // 100 + 30]  # just above: the end ticks
+    dark = np.nonzero(row > 0.3)[0]
+    assert (dark[-1] - dark[0]) / 10 == pytest.approx(100, abs=0.5)
+
+
+def test_strips_cut_from_the_rendering_fit_the_panel(sheets: tuple[Drawing, ...]) -> None:
+    facility = sample("quillmoor")
+    wording = word_bay(facility, facility.bays["PB1"])
+    picture = rendered(sheets[0])
+    strips = groups(sheets[0].marks, "strip")
+    assert len(strips) == 4
+    lengths = {"T": 0.0, "B": 0.0}
+    for strip in strips:
+        cut = next(r for r in leaves(strip.marks, Rect) if r.ref and "cut" in r.ref.classes)
+        # Along a line through the labels' middle the cut edges are the outermost ink.
+        y = cut.box.y + cut.box.height // 2
+        row = picture[y // 100, cut.box.x // 100 - 5 : cut.box.right // 100 + 6]
+        dark = np.nonzero(row > 0.2)[0]
+        length = (dark[-1] - dark[0]) / 10
+        assert length == pytest.approx(cut.box.width / 1000, rel=0.005)
+        lengths[dict(strip.ref.data)["row"]] += length
+        assert cut.box.height == wording.panel.windows[0].box.height
+    # 438.15 mm between the ears, on two pieces to a row.
+    assert lengths["T"] == pytest.approx(438.15, rel=0.005)
+    assert lengths["B"] == pytest.approx(438.15, rel=0.005)
+
+
+def test_labels_are_in_their_cells_and_apart(sheets: tuple[Drawing, ...]) -> None:
+    facility = sample("quillmoor")
+    for sheet in sheets:
+        for strip in groups(sheet.marks, "strip"):
+            data = dict(strip.ref.data)
+            panel = word_bay(facility, facility.bays[data["bay"]]).panel
+            edges, first = panel.window(data["row"]).edges, int(data["first"])
+            cut = next(r.box for r in leaves(strip.marks, Rect) if r.ref and "cut" in r.ref.classes)
+            for label in groups(strip.marks, "label"):
+                positions = [
+                    int(j.rsplit(".", 1)[1][1:]) for j in dict(label.ref.data)["jacks"].split()
+                ]
+                left = cut.x + edges[positions[0] - 1] - edges[first - 1]
+                right = cut.x + edges[positions[-1]] - edges[first - 1]
+                for words in leaves(label.marks, Text):
+                    assert left <= words.at.x - words.width / 2
+                    assert words.at.x + words.width / 2 <= right
+                    assert cut.y < words.at.y - words.height < words.at.y < cut.bottom
+
+
+def test_no_text_lies_on_text_or_off_the_page(sheets: tuple[Drawing, ...]) -> None:
+    inner = Box(LEFT, EDGE, A4.width - LEFT - EDGE, A4.height - 2 * EDGE)
+    for sheet in (*sheets, *strip_pages(sample("larkfen"))):
+        boxes = [box for _, box in text_boxes(sheet)]
+        for n, box in enumerate(boxes):
+            assert inner.contains(box)
+            for other in boxes[n + 1 :]:
+                assert not box.meets(other)
+
+
+def test_pieces_cut_no_label_in_two() -> None:
+    facility = sample("quillmoor")
+    for bay in facility.bays.values():
+        wording = word_bay(facility, bay)
+        for row in bay.jack_rows:
+            pieces = pieces_of(wording, row)
+            assert [n for first, last in pieces for n in range(first, last + 1)] == list(
+                range(1, bay.width + 1)
+            )
+            for lettered in wording.lettered:
+                jacks = lettered.field.jacks
+                if jacks[0].row == row:
+                    assert any(
+                        f <= jacks[0].position and jacks[-1].position <= t for f, t in pieces
+                    )
+
+
+def test_marks_of_normals_are_those_of_the_contact_table(sheets: tuple[Drawing, ...]) -> None:
+    # PB1 1-4 full: a plug in either row breaks. PB1 5-32 half: above it taps, below it breaks;
+    # PB1 17 above also feeds a half-normal on another bay, which taps as well.
+    strips = {
+        (dict(s.ref.data)["bay"], dict(s.ref.data)["row"], dict(s.ref.data)["first"]): s
+        for sheet in sheets
+        for s in groups(sheet.marks, "strip")
+    }
+
+    def count(strip: Group, name: str) -> int:
+        marks = [m for m in strip.marks if getattr(m, "ref", None) and name in m.ref.classes]
+        return len(marks)
+
+    top, bottom = strips["PB1", "T", "1"], strips["PB1", "B", "1"]
+    assert (count(top, "break-mark"), count(top, "tap-mark")) == (4, 20)
+    assert (count(bottom, "break-mark"), count(bottom, "tap-mark")) == (24, 0)
