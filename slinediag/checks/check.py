@@ -12,8 +12,8 @@ from slinediag.checks.table import BY_NAME, RULES
 from slinediag.model.facility import Facility
 from slinediag.tracing.tracer import tracer_of
 
-BY_DAY = ("cord-old",)
-"""Rules that are judged by today's date alone."""
+BY_DAY = ("cord-date", "cord-old")
+"""Rules that ask for today's date."""
 
 
 def check(facility: Facility, today: datetime.date | None = None) -> tuple[Finding, ...]:

@@ -79,7 +79,7 @@ def clipping(rest: Rest) -> Iterator[Case]:
         assert line.arrival is not None
         headroom = line.arrival.headroom
         if headroom < -CLIPPED:
-            return f"clips: its nominal level is {-headroom:.1f} dB beyond the maximum"
+            return f"clips, its nominal level being {-headroom:.1f} dB beyond the maximum"
         return f"has {headroom:.1f} dB of headroom; programme needs {MARGIN:g} dB"
 
     def clips(line: LineFacts) -> bool:

@@ -188,11 +188,11 @@ RULES = (
         "sleeves-float",
         "sleeves of a bay that have no way to earth",
         "Shields that end on a sleeve without a way to earth float, and so does the shield of "
-        "every cord patched there. A bay that is bonded nowhere is poor practice, unless its "
-        "shields are joined at the equipment.",
+        "every cord patched there. A bay that is bonded nowhere is poor practice; so is a cord "
+        "between sleeves of which neither is joined to anything.",
         "common practice",
         "Bond the bay's sleeves to technical earth (earthed: true), or join the wires' shields at "
-        "the equipment. Work on earthing is for licensed people under local codes.",
+        "both ends. Work on earthing is for licensed people under local codes.",
         sleeves_float,
     ),
 )

@@ -43,10 +43,10 @@ def rule_lines(rule: Rule) -> list[str]:
     return [
         f"{rule.name}: {rule.summary}",
         "",
-        *textwrap.wrap(rule.explanation, WIDTH),
+        *_wrapped(rule.explanation),
         "",
-        *textwrap.wrap(f"What to do: {rule.cure}", WIDTH),
-        *textwrap.wrap(f"Basis: {rule.basis}.", WIDTH),
+        *_wrapped(f"What to do: {rule.cure}"),
+        *_wrapped(f"Basis: {rule.basis}."),
     ]
 
 
@@ -102,10 +102,10 @@ def _section(findings: Sequence[Finding]) -> list[str]:
     for number, finding in enumerate(findings):
         following = findings[number + 1] if number + 1 < len(findings) else None
         text = f"{finding.severity}: {finding.message} [{finding.rule}]"
-        lines += textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+        lines += _wrapped(text, "  ")
         if following is None or (following.rule, following.cure) != (finding.rule, finding.cure):
             cure = f"To do: {finding.cure}"
-            lines += textwrap.wrap(cure, WIDTH, initial_indent="    ", subsequent_indent="    ")
+            lines += _wrapped(cure, "    ")
     return lines
 
 
@@ -118,5 +118,13 @@ def _accepted(findings: Sequence[Finding]) -> list[str]:
         who = " ".join(filter(None, [entry.by, str(entry.date) if entry.date else None]))
         reason = f" Reason: {entry.reason or 'none given'}{f' ({who})' if who else ''}."
         text = f"{finding.severity}: {finding.message}{reason} [{finding.rule}]"
-        lines += textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+        lines += _wrapped(text, "  ")
     return lines
+
+
+def _wrapped(text: str, first: str = "") -> list[str]:
+    """The text in lines, never parted at a hyphen: names of rules and ids stay whole."""
+    after = "    " if first else ""
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=first, subsequent_indent=after, break_on_hyphens=False
+    )

@@ -85,3 +85,15 @@ def test_the_age_of_cords_is_left_alone_where_no_day_is_given():
     fires("accept-idle", facility, "note", "PB.T2", today=datetime.date(2026, 1, 2))
     judged = [f for f in check(facility, datetime.date(2026, 6, 1)) if f.rule == "cord-old"]
     assert judged[0].accepted is not None
+
+
+def test_a_box_is_a_place_by_its_id_or_its_label():
+    for where in ("D", "LINK"):
+        facility = accepting(f"rule: single-source, where: {where}", priority=", priority: 1")
+        assert fires("single-source", facility, "note", "D", "D.I").accepted is not None
+
+
+def test_a_second_entry_for_one_finding_is_not_needed():
+    facility = accepting("rule: polarity, where: PB.T1", "rule: polarity, where: D.I")
+    finding = fires("accept-idle", facility, "note", "D.I")
+    assert "second entry" in finding.message

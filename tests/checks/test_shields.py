@@ -129,3 +129,23 @@ def test_where_the_file_says_nothing_of_sleeves_it_is_a_note():
     )
     finding = fires("sleeves-float", facility, "note", "PB", "PB.T1")
     assert "the file says nothing" in finding.message
+
+
+def test_ties_joined_at_both_ends_between_bonded_bays_share_a_finding():
+    # Unset, the shields of ties are joined at both ends: each tie is a way round between the buses.
+    def ties(shield):
+        return plant(
+            f"""
+            bays:
+              P1: {{name: One, positions: 2, sleeves: all, place: Rack 1}}
+              P2: {{name: Two, positions: 2, sleeves: all, place: Rack 2}}
+            lines:
+              T1: {{from: P1.T1, to: P2.T1{shield}}}
+              T2: {{from: P1.T2, to: P2.T2{shield}}}
+            """
+        )
+
+    finding = fires("shield-loop", ties(""), "warning", "P1.T1", "P1.T2", "P2.T1", "P2.T2")
+    assert finding.message.startswith("2 ground loops between chassis")
+    assert "shield of tie T2" in finding.message
+    quiet("shield-loop", ties(", shield: from"))
