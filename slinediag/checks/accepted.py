@@ -85,7 +85,7 @@ def of_acceptances(
     ``unjudged`` are rules that could not be judged, of which nothing can be said.
     """
     for entry in facility.practice.accept:
-        where = places_of(facility, entry) or (entry.rule,)
+        where = places_of(facility, entry)
         if entry.rule not in rules:
             close = nearest(entry.rule, rules)
             hint = f"Did you mean {close}?" if close else CURES[UNKNOWN]

@@ -17,7 +17,8 @@ SEVERITIES: tuple[Severity, ...] = ("danger", "error", "warning", "note")
 class Finding:
     """One thing a check reports.
 
-    ``where`` are the addresses concerned, the chief one first: jacks, ports, equipment, bays.
+    ``where`` are the addresses concerned, the chief one first: jacks, ports, equipment, bays; none
+    where an entry of the facility itself is meant.
     ``basis`` is the standard or practice that it rests on; ``accepted`` the facility's own word
     that it stands as it is, with the reason.
     """

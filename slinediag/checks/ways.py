@@ -116,6 +116,26 @@ def _steps_back(came: dict[Feed, Feed | None], last: Feed) -> list[Feed]:
     return steps[::-1]
 
 
+def priority_silent(rest: Rest) -> Iterator[Case]:
+    """Priority inputs that something feeds, but that hear no origin at rest; one case per box."""
+    groups: dict[str, list[PortAddress]] = {}
+    for number, entry in enumerate(rest.circuit.inputs):
+        if (
+            rest.facility.facts(entry).priority is not None
+            and rest.in_use(entry)
+            and rest.hearing.feeds[number]
+            and not rest.hearing.hears[number]
+        ):
+            groups.setdefault(entry.equipment, []).append(entry)
+    for box, inputs in groups.items():
+        feeds = dict.fromkeys(feed for entry in inputs for feed in rest.tracer.feeds(entry))
+        message = (
+            f"{listed(map(rest.port, inputs))} {'hear' if len(inputs) > 1 else 'hears'} nothing: fed "
+            f"by {listed(map(rest.port, feeds))}, where no source arrives."
+        )
+        yield Case("error", (box, *rest.spelled((*inputs, *feeds))), message)
+
+
 def single_source(rest: Rest) -> Iterator[Case]:
     """Priority inputs without a second source; one case per box and reason."""
     groups: dict[tuple[str, str], list[PortAddress]] = {}
@@ -158,6 +178,15 @@ RULES = (
         "Turn the monitors down; then break the way round at a jack with a dummy plug, and rewire "
         "it. Where a path is locked off inside the equipment, file its paths without it.",
         feedback_at_rest,
+    ),
+    Rule(
+        "priority-silent",
+        "a priority input that is fed, but hears no source",
+        "What feeds an input that must not go silent carries nothing itself: further back on the "
+        "way an input is fed by nothing, or a path is missing from the file.",
+        "common practice",
+        "Follow the way back (slinediag show FILE INPUT) to where the audio stops, and feed it.",
+        priority_silent,
     ),
     Rule(
         "single-source",

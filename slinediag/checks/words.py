@@ -82,7 +82,7 @@ def _gravity(findings: Sequence[Finding]) -> int:
 
 
 def _owner(facility: Facility, finding: Finding) -> str:
-    chief = finding.where[0]
+    chief = finding.where[0] if finding.where else ""
     spelling = read_spelling(chief)
     owner = spelling.owner if spelling else chief
     return owner if owner in facility.bays or owner in facility.equipment else ""

@@ -7,6 +7,7 @@ import datetime
 import pytest
 
 from slinediag.checks import check
+from slinediag.checks.words import finding_lines
 from tests.builders import plant
 from tests.checks.checking import fires, found, quiet
 
@@ -59,7 +60,8 @@ def test_without_a_place_no_error_is_accepted():
     finding = fires("nothing-feeds", facility, "error", "D.I", "PB.B1")
     assert finding.accepted is None
     assert finding.grave
-    fires("accept-idle", facility, "note", "nothing-feeds")
+    fires("accept-idle", facility, "note")
+    assert "\nElsewhere:" in "\n".join(finding_lines(facility, check(facility)))
     placed = accepting("rule: nothing-feeds, where: PB.B1", cords=cut, priority=priority)
     assert not found("nothing-feeds", placed)[0].grave
 

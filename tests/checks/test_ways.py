@@ -103,3 +103,10 @@ def test_a_second_source_or_a_stand_in_will_do():
 def test_a_priority_input_on_no_jack():
     facility = priority("priority: 1", "1: {top: X.O}", "lines: {L1: {from: S.O, to: D.I}}")
     fires("single-source", facility, "warning", "D", "D.I")
+
+
+def test_a_priority_input_at_the_end_of_a_silent_chain():
+    chained = "1: {bottom: MIX.A}, 2: {bottom: MIX.B}, 3: {top: MIX.O, bottom: D.I}"
+    fires("priority-silent", priority("priority: 1", chained), "error", "D", "D.I", "MIX.O")
+    quiet("priority-silent", priority("", chained))
+    quiet("priority-silent", priority("priority: 1"))
