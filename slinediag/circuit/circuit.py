@@ -168,6 +168,10 @@ class Circuit:
         contacts = CONTACTS_PER_JACK if isinstance(address, Jack) else len(LEGS)
         return tuple(self._nets.net(first + n) for n in range(contacts))
 
+    def breaks(self, jack: Jack) -> bool:
+        """Whether a plug in the jack lifts a contact that a normal is soldered to."""
+        return self._break_wired(jack)
+
     def inputs_with(self, address: Address) -> set[int]:
         """The numbers of the inputs whose + is joined to either leg of a jack or port."""
         contact = self._first[address]

@@ -23,10 +23,13 @@ def bits(mask: int) -> list[int]:
 
 
 class Hearing:
-    """Feeds and hearing at rest, and what changes in them when some feeds or boxes do."""
+    """Feeds and hearing at rest, and what changes in them when some feeds or boxes do.
 
-    def __init__(self, circuit: Circuit) -> None:
-        self._read_paths(circuit)
+    ``failed`` boxes are dead at rest already: they send nothing and pass along bypasses alone.
+    """
+
+    def __init__(self, circuit: Circuit, failed: Iterable[str] = ()) -> None:
+        self._read_paths(circuit, frozenset(failed))
         self.feeds = [circuit.feeds(number) for number in range(len(circuit.inputs))]
         self._fed: list[set[int]] = [set() for _ in circuit.outputs]
         for number, mask in enumerate(self.feeds):
@@ -40,7 +43,7 @@ class Hearing:
         for number, mask in settled[1].items():
             self._audio[number] = mask
 
-    def _read_paths(self, circuit: Circuit) -> None:
+    def _read_paths(self, circuit: Circuit, failed: frozenset[str]) -> None:
         """Number the paths: for each output its inputs, for each input its outputs."""
         self._outputs_of: dict[str, list[int]] = {}
         for number, port in enumerate(circuit.outputs):
@@ -53,15 +56,16 @@ class Hearing:
         inputs = {(p.equipment, p.port): n for n, p in enumerate(circuit.inputs)}
         self._origins = 0
         for box in circuit.facility.equipment.values():
+            standing = box.bypass_ways if box.id in failed else box.ways
             for ways, into, out in (
-                (box.ways, self._ways_in, self._ways_out),
+                (standing, self._ways_in, self._ways_out),
                 (box.bypass_ways, self._bypass_in, self._bypass_out),
             ):
                 for entry, leaving in ways:
                     i, o = inputs[box.id, entry], outputs[box.id, leaving]
                     into[o].append(i)
                     out[i].append(o)
-            for leaving_port in box.outputs:
+            for leaving_port in box.outputs if box.id not in failed else ():
                 number = outputs[box.id, leaving_port.id]
                 if not self._ways_in[number] or box.facts[leaving_port.id, "out"].origin:
                     self._origins |= 1 << number
@@ -70,6 +74,22 @@ class Hearing:
     def origins(self) -> int:
         """The outputs at which audio starts."""
         return self._origins
+
+    def audio(self, output: int) -> int:
+        """The origins whose audio an output carries at rest."""
+        return self._audio[output]
+
+    def outputs_beyond(self, number: int) -> list[int]:
+        """The outputs that an input's audio goes on to at rest."""
+        return self._ways_out[number]
+
+    def inputs_behind(self, output: int) -> list[int]:
+        """The inputs whose audio an output carries at rest."""
+        return self._ways_in[output]
+
+    def fed_by(self, output: int) -> set[int]:
+        """The inputs that an output feeds at rest."""
+        return self._fed[output]
 
     def outputs_of(self, failed: Iterable[str]) -> frozenset[int]:
         """The numbers of the outputs of the boxes named."""
@@ -84,6 +104,11 @@ class Hearing:
         dead = self.outputs_of(failed)
         inputs, outputs = self._downstream(changed, dead)
         return self._settle(changed, dead, inputs, outputs)[0]
+
+    def spread(self, changed: Masks) -> tuple[dict[int, int], dict[int, int]]:
+        """What inputs hear and outputs carry once some feeds have changed, where it may differ."""
+        inputs, outputs = self._downstream(changed, frozenset())
+        return self._settle(changed, frozenset(), inputs, outputs)
 
     def _downstream(self, changed: Masks, dead: frozenset[int]) -> tuple[set[int], set[int]]:
         """The inputs and outputs that audio from the changed feeds and dead boxes may reach."""
@@ -128,28 +153,53 @@ class Hearing:
         """
         hears = dict.fromkeys(inputs, 0)
         audio = dict.fromkeys(outputs, 0)
-        feeds = {n: bits(changed.get(n, self.feeds[n])) for n in hears}
-        moving = True
-        while moving:
-            moving = False
-            for output in audio:
-                if output in dead:
-                    mask, ways = 0, self._bypass_in[output]
+        fed: dict[int, list[int]] = {}
+        for number in hears:
+            for output in bits(changed.get(number, self.feeds[number])):
+                if output in audio:
+                    fed.setdefault(output, []).append(number)
                 else:
-                    mask, ways = self._origins & (1 << output), self._ways_in[output]
-                for number in ways:
-                    mask |= hears[number] if number in hears else self.hears[number]
-                if mask != audio[output]:
-                    audio[output] = mask
-                    moving = True
-            for number, sources in feeds.items():
-                mask = 0
-                for output in sources:
-                    mask |= audio[output] if output in audio else self._audio[output]
-                if mask != hears[number]:
-                    hears[number] = mask
-                    moving = True
+                    hears[number] |= self._audio[output]
+        for output in audio:
+            audio[output] = self._sent(output, dead, hears)
+        self._spread_on(hears, audio, fed, dead)
         return hears, audio
+
+    def _sent(self, output: int, dead: frozenset[int], unsettled: Masks) -> int:
+        """What an output carries of its own and from inputs that stand as they are."""
+        own, ways = self._origins & (1 << output), self._ways_in[output]
+        if output in dead:
+            own, ways = 0, self._bypass_in[output]
+        for number in ways:
+            if number not in unsettled:
+                own |= self.hears[number]
+        return own
+
+    def _spread_on(
+        self,
+        hears: dict[int, int],
+        audio: dict[int, int],
+        fed: Mapping[int, list[int]],
+        dead: frozenset[int],
+    ) -> None:
+        """Let audio spread from inputs and outputs to those behind them until nothing changes."""
+        open_inputs = {number for number, mask in hears.items() if mask}
+        open_outputs = {output for output, mask in audio.items() if mask}
+        while open_inputs or open_outputs:
+            while open_outputs:
+                output = open_outputs.pop()
+                mask = audio[output]
+                for number in fed.get(output, ()):
+                    if mask & ~hears[number]:
+                        hears[number] |= mask
+                        open_inputs.add(number)
+            while open_inputs:
+                number = open_inputs.pop()
+                mask = hears[number]
+                for output in self._ways_from(number, dead):
+                    if output in audio and mask & ~audio[output]:
+                        audio[output] |= mask
+                        open_outputs.add(output)
 
     def closes_cycle(
         self, output: int, number: int, feeds: Masks, failed: Iterable[str] = ()

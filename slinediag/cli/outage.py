@@ -1,0 +1,72 @@
+"""``slinediag outage``: what falls silent when something fails, and the patches that restore it."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from slinediag.file.read import load
+from slinediag.model.facility import Facility
+from slinediag.problems import RequestError, problem
+from slinediag.tracing.outage.answer import MOST_MOVES, outage
+from slinediag.tracing.outage.failure import Failure, read_failure
+from slinediag.tracing.outage.survey import survey
+from slinediag.tracing.outage.survey_words import survey_lines
+from slinediag.tracing.outage.words import outage_lines
+
+HELP = "what falls silent when something fails, and what restores it"
+DESCRIPTION = """Answers what falls silent when equipment, a bay, a place or a cable fails, and
+which cords bring it back, plug by plug. Nothing in the file is changed."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The arguments of this command."""
+    parser.add_argument("file", metavar="FILE", help="the facility file")
+    for name, form, words in (
+        ("--failed", "EQ", "equipment that has failed"),
+        ("--failed-bay", "B", "a bay that has failed: its jacks and normals are open"),
+        ("--failed-place", "P", "a rack or room: all equipment and bays there have failed"),
+        ("--cut", "CABLE[/PAIR]", "a cable or pair that is cut"),
+    ):
+        parser.add_argument(name, action="append", default=[], metavar=form, help=words)
+    parser.add_argument("--all", action="store_true", help="every box, bay and cable in turn")
+    parser.add_argument(
+        "--moves",
+        type=int,
+        default=2,
+        metavar="K",
+        help=f"cords put in or pulled at most, 1 to {MOST_MOVES}; 2 unless given",
+    )
+    parser.add_argument("--keep-cords", action="store_true", help="pull no standing cord")
+    parser.add_argument("--json", action="store_true", help="answer with one JSON object")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Answer on standard output; the exit status."""
+    facility = load(args.file).facility
+    failure = _failure(facility, args)
+    if failure is None:
+        found = survey(facility, moves=args.moves, keep_cords=args.keep_cords)
+        answer, lines = found.to_dict(), survey_lines
+        text = None if args.json else lines(found)
+    else:
+        one = outage(facility, failure, moves=args.moves, keep_cords=args.keep_cords)
+        answer = one.to_dict()
+        text = None if args.json else outage_lines(one)
+    if text is None:
+        print(json.dumps(answer, ensure_ascii=False, indent=1))
+    else:
+        print("\n".join(text))
+    return 0
+
+
+def _failure(facility: Facility, args: argparse.Namespace) -> Failure | None:
+    """What has failed, None where all is to fail in turn; RequestError for neither or both."""
+    named = [*args.failed, *args.failed_bay, *args.failed_place, *args.cut]
+    if bool(named) == bool(args.all):
+        what = "nothing has failed" if not named else "a failure and --all do not go together"
+        hint = "Give --failed, --failed-bay, --failed-place or --cut; or --all for each in turn"
+        raise RequestError([problem("outage", what, hint)])
+    if args.all:
+        return None
+    return read_failure(facility, args.failed, args.failed_bay, args.failed_place, args.cut)

@@ -1,0 +1,1 @@
+"""What falls silent when something fails, and the patches that bring it back."""

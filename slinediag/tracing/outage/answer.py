@@ -1,0 +1,132 @@
+"""The answer to an outage: what falls silent, and the patches of each input."""
+
+from __future__ import annotations
+
+from slinediag.model.facility import Facility
+from slinediag.problems import RequestError, problem
+from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.board import Board
+from slinediag.tracing.outage.failure import Failure, damaged
+from slinediag.tracing.outage.jacks import JackChoice
+from slinediag.tracing.outage.patches import PatchWriter
+from slinediag.tracing.outage.proof import Proof
+from slinediag.tracing.outage.rank import Candidate
+from slinediag.tracing.outage.reasons import Reasons
+from slinediag.tracing.outage.search import Search
+from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.outage.together import SideBySide
+from slinediag.tracing.outage.values import Outage, SilencedInput, Together, WeakenedInput
+
+MOST_MOVES = 4
+
+
+def outage(
+    facility: Facility, failure: Failure, *, moves: int = 2, keep_cords: bool = False
+) -> Outage:
+    """What falls silent in a failure and what restores it with at most this many moves.
+
+    ``keep_cords`` pulls no standing cord. RequestError where moves is not 1 to 4.
+    """
+    refuse_moves(moves)
+    return Inquiry(facility, failure, moves, keep_cords).answer()
+
+
+def refuse_moves(moves: int) -> None:
+    """RequestError unless a number of moves is 1 to 4."""
+    if not 1 <= moves <= MOST_MOVES:
+        raise RequestError(
+            [problem(f"moves {moves}", "a patch has 1 to 4 moves", "Ask for 2, or up to 4")]
+        )
+
+
+class Inquiry:
+    """One failure of one facility, and the searches it takes."""
+
+    def __init__(
+        self,
+        facility: Facility,
+        failure: Failure,
+        moves: int,
+        keep: bool,
+        board: Board | None = None,
+    ) -> None:
+        """``board`` is that of the facility as filed, where it is there already."""
+        now = damaged(facility, failure)
+        self.failure = failure
+        self.moves = moves
+        self.keep = keep
+        self.situation = Situation(
+            facility,
+            now,
+            failure.dead_boxes(facility),
+            failure.dead_bays(facility),
+            board=board if now is facility else None,
+        )
+        self.choice = JackChoice(self.situation)
+        self.proof = Proof(self.situation, self.choice)
+
+    def candidates(self) -> dict[int, list[Candidate]]:
+        """The best patches of every silenced input, those first that stand first."""
+        return {
+            number: Search(self.situation, self.choice, self.proof, number, self.keep).run(
+                self.moves
+            )
+            for number in self.situation.silenced
+        }
+
+    def answer(self) -> Outage:
+        """The whole answer, with steps and cautions."""
+        situation = self.situation
+        found = self.candidates()
+        mended = Situation(situation.filed, situation.filed)
+        writer = PatchWriter(situation, mended)
+        reasons = Reasons(situation, self.choice, self.keep)
+        return Outage(
+            facility=situation.filed,
+            failure=self.failure,
+            moves=self.moves,
+            silenced=tuple(
+                self._silenced(number, found[number], writer, reasons)
+                for number in situation.silenced
+            ),
+            weakened=tuple(self._weakened(number) for number in situation.weakened),
+            together=self.together(found, writer),
+        )
+
+    def together(self, found: dict[int, list[Candidate]], writer: PatchWriter) -> Together:
+        """The patches that can stand side by side."""
+        chosen = SideBySide(self.situation, self.proof, self.keep, self.moves)
+        chosen.choose(found)
+        cords = writer.turned(chosen.cords, chosen.pulls)
+        patches = [
+            (tuple(cord for cord in cords if cord in put or cord[::-1] in put), pulls)
+            for put, pulls in chosen.taken
+        ]
+        return Together(
+            cords=cords,
+            pulls=tuple(sorted(chosen.pulls)),
+            restores=tuple(self.situation.inputs[n] for n in chosen.restored),
+            harmed=writer.named(chosen.harmed),
+            steps=writer.steps(patches),
+            steps_back=writer.steps_back(patches),
+        )
+
+    def _silenced(
+        self, number: int, found: list[Candidate], writer: PatchWriter, reasons: Reasons
+    ) -> SilencedInput:
+        situation = self.situation
+        reason, cure = (None, None) if found else reasons.of(number, self.moves)
+        return SilencedInput(
+            input=situation.inputs[number],
+            priority=situation.facts[number].priority,
+            hears_before=situation.tracer.named(situation.heard[number]),
+            patches=tuple(writer.write(candidate, number) for candidate in found),
+            reason=reason,
+            cure=cure,
+        )
+
+    def _weakened(self, number: int) -> WeakenedInput:
+        situation = self.situation
+        lost = situation.heard[number] & ~situation.hears[number]
+        assert bits(lost), "a weakened input has lost something"
+        return WeakenedInput(situation.inputs[number], situation.tracer.named(lost))

@@ -1,0 +1,241 @@
+"""Two cords in a row: one carries audio to a net or a box, the other from there onward."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, NamedTuple
+
+from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.board import Move, Moves, put
+from slinediag.tracing.outage.estimate import suffers
+from slinediag.tracing.outage.rank import Grade
+from slinediag.tracing.outage.view import View, add
+
+if TYPE_CHECKING:
+    from slinediag.tracing.outage.search import Search
+
+
+class Ahead(NamedTuple):
+    """The origins that an output ahead of a hop carries at least and at most."""
+
+    least: int
+    most: int
+
+
+NOTHING = Ahead(0, 0)
+
+
+class Hops:
+    """The kinds at which a cord may end so that another can carry its audio onward.
+
+    What a box beyond a hop carries already comes along, so only such outputs lead on as carry
+    nothing that the silenced input must not hear.
+    """
+
+    def __init__(self, search: Search, view: View) -> None:
+        self._search = search
+        self._view = view
+        self._beyond: dict[int, int] = {}
+        situation, number = search.situation, search.number
+        self._heard = situation.heard[number]
+        self._allowed = situation.wanted[number] | situation.standby
+        self._entries = view.kinds_at_inputs(view.upstream(number))
+        self._reaching: dict[int, bool] = {}
+        self._leaving: dict[int, bool] = {}
+        self._loose = situation.has_loops
+        self._alone = view.upstream(number) == 1 << number
+        self.kinds = [k for k in range(len(view.board.kinds)) if self._leads_on(k)]
+        self._ahead = {kind: self._outputs_ahead(kind) for kind in self.kinds}
+
+    def _leads_on(self, kind: int) -> bool:
+        """Whether another free jack is on the net of a plug, or an output that leads on beyond."""
+        free = len(self._search.choice.free(kind))
+        if not free:
+            return False
+        meets = self._view.meets(kind)
+        if free > 1 and self._reaches(kind):
+            return True
+        beyond = self._outputs_beyond(meets.inputs[0] | meets.inputs[1])
+        if self._fitting(beyond, self._cut_by(kind)):
+            return True
+        return self._leaves_from(meets.cells, kind)
+
+    def _leaves_from(self, cells: Iterable[int], but: int = -1) -> bool:
+        """Whether a cord leads on from a jack on these cells, one kind left out."""
+        kinds_on = self._view.board.kinds_on
+        return any(k != but and self._reaches(k) for cell in cells for k in kinds_on[cell])
+
+    def _reaches(self, kind: int) -> bool:
+        """Whether a cord reaches from a kind to where audio may enter."""
+        found = self._reaching.get(kind)
+        if found is None:
+            shortest = self._search.choice.shortest
+            found = any(shortest(kind, entry) is not None for entry in self._entries)
+            self._reaching[kind] = found
+        return found
+
+    def _leads_out(self, output: int) -> bool:
+        """Whether a cord leads on from the net of an output."""
+        found = self._leaving.get(output)
+        if found is None:
+            board, plugs = self._view.board, self._view.effect.plugs
+            nets = board.nets_of(board.cells_of_output[output], plugs)
+            found = self._leaving[output] = any(self._leaves_from(net) for net in nets)
+        return found
+
+    def _outputs_ahead(self, kind: int) -> list[Ahead]:
+        """What the outputs on the net or beyond it carry, those left out that lead nowhere."""
+        meets = self._view.meets(kind)
+        beyond = self._outputs_beyond(meets.inputs[0] | meets.inputs[1])
+        return self._fitting(meets.outputs[0] | meets.outputs[1] | beyond, self._cut_by(kind))
+
+    def _fitting(self, outputs: int, cut: int) -> list[Ahead]:
+        """What outputs carry that lead on and need not bring what must not be heard."""
+        carried = {
+            self._view.audio(1 << output) for output in bits(outputs) if self._leads_out(output)
+        }
+        ahead = (Ahead(0 if self._loose else audio & ~cut, audio) for audio in sorted(carried))
+        return [each for each in ahead if not each.least & ~self._allowed]
+
+    def _cut_by(self, kind: int) -> int:
+        """The origins that a plug may keep from what is beyond it, since it breaks a normal."""
+        board = self._view.board
+        if not board.kinds[kind].behind:
+            return 0
+        cut = 0
+        for net in board.nets_of(board.kinds[kind].cells, self._view.effect.plugs):
+            for cell in net:
+                for number in bits(board.inputs[cell]):
+                    cut |= self._view.hears(number)
+        return cut
+
+    def _outputs_beyond(self, inputs: int) -> int:
+        found = 0
+        for number in bits(inputs):
+            if number not in self._beyond:
+                self._beyond[number] = self._follow(number)
+            found |= self._beyond[number]
+        return found
+
+    def _follow(self, number: int) -> int:
+        """The outputs that an input's audio comes to."""
+        hearing, found = self._search.situation.hearing, 0
+        seen, queue = {number}, [number]
+        for entry in queue:
+            for output in hearing.outputs_beyond(entry):
+                if not found >> output & 1:
+                    found |= 1 << output
+                    fed = sorted(hearing.fed_by(output) - seen)
+                    seen.update(fed)
+                    queue += fed
+        return found
+
+    def outlook(self, source: int, hop: int) -> Grade:
+        """The best that can come of a first cord from a source to a hop."""
+        search, view = self._search, self._view
+        meets = view.meets(source)
+        carried = meets.audio[0] | meets.audio[1]
+        part, unheard = self._missing(carried, self._ahead[hop])
+        moves = len(view.moves) + 2
+        harm = search.harm(self._harmed(source, hop))
+        return False, part, harm, moves, unheard, 0
+
+    def _missing(self, carried: int, ahead: list[Ahead]) -> tuple[bool, int]:
+        """Whether some of what was heard is missing at best, and how many origins of it.
+
+        Where the silenced input alone can be fed, one output ahead feeds it; else there may be
+        several, and of those only such as do not spoil a full patch.
+        """
+        heard = self._heard
+        exact = [each.most for each in ahead if self._loose or not each.least & ~heard]
+        if not self._loose and self._alone:
+            part = bool(carried & ~heard) or all(heard & ~(carried | most) for most in (0, *exact))
+            return part, min(
+                (heard & ~(carried | most)).bit_count() for _, most in (NOTHING, *ahead)
+            )
+        together, fullest = carried, carried
+        for each in ahead:
+            together |= each.most
+        for most in exact:
+            fullest |= most
+        return bool(heard & ~fullest), (heard & ~together).bit_count()
+
+    def _harmed(self, source: int, hop: int) -> list[int]:
+        """The inputs that no plug parts from the cord, and that cannot but suffer of it."""
+        search, view = self._search, self._view
+        situation, board = search.situation, view.board
+        if self._loose:
+            return []
+        ends = board.kinds[source].springs, board.kinds[hop].springs
+        meets = view.meets(source), view.meets(hop)
+        found: set[int] = set()
+        for leg in (0, 1):
+            cells = ends[0][leg], ends[1][leg]
+            entries = (board.inputs[cells[0]] | board.inputs[cells[1]]) & ~(1 << search.number)
+            if not entries:
+                continue
+            sources = board.outputs[cells[0]] | board.outputs[cells[1]]
+            least = view.audio(sources)
+            most = meets[0].audio[leg] | meets[1].audio[leg] | situation.standby
+            doubled = sources.bit_count() > 1
+            found.update(n for n in bits(entries) if suffers(situation, n, least, most, doubled))
+        return sorted(found)
+
+
+def chained(search: Search, view: View) -> Iterator[Moves]:
+    """Pairs of cords in a row on top of a view, best outlook first."""
+    wanted = search.situation.wanted[search.number]
+    sources = [k for k in view.kinds_that_carry(wanted) if _serves(search, view, k)]
+    outlook = _outlook_of_all(search, view, sources)
+    least = 2 * search.choice.shortest_of_all
+    if outlook is None or search.best.hardly_beats(outlook, least):
+        return
+    known = {k for k in view.kinds_that_carry(wanted) if _carries(view, k, wanted)}
+    for grade, length, first in _first_cords(search, view, sources):
+        if search.best.hardly_beats(grade, length + search.choice.shortest_of_all):
+            return
+        opened = view.with_move(first)
+        onward = [k for k in opened.kinds_newly_carrying(wanted, first) if k not in known]
+        for better, total, last in search.carrying(opened, onward):
+            if better[0] or search.best.hardly_beats(better, total):
+                break
+            yield add(opened.moves, last)
+
+
+def _serves(search: Search, view: View, kind: int) -> bool:
+    """Whether what a kind carries is wanted, and nothing with it that is not."""
+    situation, number = search.situation, search.number
+    meets = view.meets(kind)
+    allowed = situation.wanted[number] | situation.standby
+    return any(
+        audio & situation.wanted[number] and (situation.has_loops or not audio & ~allowed)
+        for audio in meets.audio
+    )
+
+
+def _carries(view: View, kind: int, wanted: int) -> bool:
+    """Whether a kind still carries any of these origins with a plug in."""
+    return any(audio & wanted for audio in view.meets(kind).audio)
+
+
+def _outlook_of_all(search: Search, view: View, sources: list[int]) -> Grade | None:
+    """The best that any chain from these sources can come to; None where there is no source."""
+    if not sources:
+        return None
+    return False, False, search.harm(()), len(view.moves) + 2, 0, 0
+
+
+def _first_cords(search: Search, view: View, sources: list[int]) -> list[tuple[Grade, int, Move]]:
+    hops = Hops(search, view)
+    taken = search.choice.least(view.moves) or 0
+    found: dict[Move, tuple[Grade, int, Move]] = {}
+    for source in sources:
+        for hop in hops.kinds:
+            length = search.choice.shortest(source, hop)
+            if length is None:
+                continue
+            grade = hops.outlook(source, hop)
+            if not search.best.hardly_beats(grade, taken + length + search.choice.shortest_of_all):
+                move = put(source, hop)
+                found[move] = grade, taken + length, move
+    return sorted(found.values())

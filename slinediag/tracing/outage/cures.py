@@ -1,0 +1,135 @@
+"""A cord beside moves that carry audio, for what they do wrong: doubling, loss, what is foreign.
+
+Its plugs break what should be parted, or its conductors bring back what the first moves took.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.board import Moves, Plugs, put
+from slinediag.tracing.outage.rank import Grade, grade_of
+from slinediag.tracing.outage.situation import Effect
+from slinediag.tracing.outage.view import View, add
+
+if TYPE_CHECKING:
+    from slinediag.tracing.outage.search import Search
+
+PAIRED = 24
+"""Breaking kinds up to which all pairs are tried; beyond, only those on the nets at fault."""
+
+
+def cures(search: Search, view: View) -> Iterator[Moves]:
+    """The moves of a view with one cord more that may cure what they do wrong."""
+    faults = _faults(search, view)
+    if not faults:
+        return
+    for pull in search.pulls:
+        if pull not in view.moves:
+            yield add(view.moves, pull)
+    yield from _returns(search, view, faults)
+    breakers = _breakers(search, view, faults)
+    yield from _broken_twice(search, view, faults, breakers)
+    for breaker in breakers:
+        yield from _broken_once(search, view, breaker)
+
+
+def _faults(search: Search, view: View) -> list[int]:
+    """The inputs that the moves of a view leave wrong, the one to be restored among them."""
+    situation, number = search.situation, search.number
+    effect = view.effect
+    wrong = [n for n in bits(effect.harmed) if n != number]
+    spoilt = not situation.restored(number, effect) or situation.loops(view.moves)
+    if spoilt or not search.offered(view.moves):
+        wrong.append(number)
+    return wrong
+
+
+def _returns(search: Search, view: View, faults: list[int]) -> Iterator[Moves]:
+    """Cords that bring an input back what it lost."""
+    situation = search.situation
+    for number in faults:
+        lost = situation.hears[number] & ~view.hears(number)
+        if not lost:
+            continue
+        entries = view.kinds_at_inputs(view.upstream(number))
+        for source in view.kinds_that_carry(lost):
+            for entry in entries:
+                if search.choice.shortest(source, entry) is not None:
+                    yield add(view.moves, put(source, entry))
+
+
+def _breakers(search: Search, view: View, faults: list[int]) -> list[int]:
+    """The free kinds that break something upstream of what is wrong."""
+    upstream = 0
+    for number in faults:
+        upstream |= view.upstream(number)
+    return _breaking(search, view, [view.board.cell_of_input[n] for n in bits(upstream)])
+
+
+def _breaking(search: Search, view: View, cells: list[int]) -> list[int]:
+    board = view.board
+    held = view.effect.plugs.held
+    found: set[int] = set()
+    for net in board.nets_of([*cells, *board.touched(view.moves)], view.effect.plugs):
+        for cell in net:
+            found.update(k for k in board.kinds_on[cell] if board.kinds[k].behind and k not in held)
+    return [k for k in sorted(found) if search.choice.free(k, search.choice.freed_by(view.moves))]
+
+
+def _broken_twice(
+    search: Search, view: View, faults: list[int], breakers: list[int]
+) -> Iterator[Moves]:
+    """Cords both of whose plugs break something."""
+    if len(breakers) > PAIRED:
+        near = [view.board.cell_of_input[n] for n in faults]
+        breakers = _breaking(search, view, near)
+    for place, one in enumerate(breakers):
+        for other in breakers[place + 1 :]:
+            yield add(view.moves, put(one, other))
+
+
+def _broken_once(search: Search, view: View, breaker: int) -> Iterator[Moves]:
+    """Cords one of whose plugs breaks something, its other end wherever it does least."""
+    situation, number = search.situation, search.number
+    broken = _with_dummy(search, view, breaker)
+    if situation.restored(number, broken):
+        same = broken.harmed & ~(1 << number) == view.effect.harmed & ~(1 << number)
+        if not same or number in _faults(search, view):
+            grade = grade_of(situation, number, broken, len(view.moves) + 1)
+            yield from _from(search, view, breaker, range(len(view.board.kinds)), grade)
+    elif not broken.hears.get(number, situation.hears[number]) & situation.wanted[number]:
+        # The plug takes the audio away with what was wrong: its cord must bring it again.
+        sources = view.kinds_that_carry(situation.wanted[number])
+        grade = False, False, search.harm(()), len(view.moves) + 1, 0, 0
+        yield from _from(search, view, breaker, sources, grade)
+
+
+def _from(
+    search: Search, view: View, breaker: int, kinds: Iterable[int], grade: Grade
+) -> Iterator[Moves]:
+    """Cords from a breaker to each of these kinds, shortest first, while they may be listed."""
+    taken = search.choice.least(view.moves) or 0
+    lengths = (
+        (length, kind)
+        for kind in kinds
+        if kind != breaker and (length := search.choice.shortest(breaker, kind)) is not None
+    )
+    for length, kind in sorted(lengths):
+        if search.best.hardly_beats(_at_best(grade), taken + length):
+            return
+        yield add(view.moves, put(breaker, kind))
+
+
+def _at_best(grade: Grade) -> Grade:
+    """A grade whose level may still change, since the other end may load the line."""
+    return (False, *grade[1:5], 0)
+
+
+def _with_dummy(search: Search, view: View, kind: int) -> Effect:
+    """The effect of a view's moves with a dummy plug beside them."""
+    board, plugs = view.board, view.effect.plugs
+    touched = [*board.touched(view.moves), *board.kinds[kind].cells]
+    return search.situation.effect_of(Plugs(plugs.held | {kind}, plugs.joints), touched)

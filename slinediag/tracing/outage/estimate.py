@@ -1,0 +1,120 @@
+"""What a cord can at best come to, told from what its plugs meet, before it is worked out.
+
+An estimate is never worse than the truth, so that what an estimate rules out need not be tried.
+It rests on this: with no loop about, a cord that brings audio to a silent input cannot change
+what its own source carries.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.rank import Grade, harm_of, level_steps
+from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.outage.view import Meets, View
+
+
+class Estimate(NamedTuple):
+    """The best a cord can come to; ``alone`` where it may restore with no other move."""
+
+    alone: bool
+    grade: Grade
+
+
+class Estimator:
+    """Estimates for one silenced input under the moves of one view."""
+
+    def __init__(self, view: View, number: int) -> None:
+        situation = view.situation
+        self.view = view
+        self.number = number
+        self.wanted = situation.wanted[number]
+        self.allowed = self.wanted | situation.standby
+        self.heard = situation.heard[number]
+        self.upstream = view.upstream(number)
+        self.at_ends = view.hears(number)
+        self._steps = self._steps_at_rest()
+
+    def _steps_at_rest(self) -> int:
+        """The change of level while the input's own feed stays, in steps."""
+        situation, number = self.view.situation, self.number
+        level = situation.level(number, self.view.effect)
+        return level_steps(situation.level_change(number, level))
+
+    def of(self, one: int, other: int) -> Estimate | None:
+        """What a cord between two kinds can come to; None where it brings nothing wanted."""
+        here, there = self.view.meets(one), self.view.meets(other)
+        reached = heard = 0
+        for leg in (0, 1):
+            audio = here.audio[leg] | there.audio[leg]
+            entries = (here.inputs[leg] | there.inputs[leg]) & self.upstream
+            if entries and audio & self.wanted:
+                reached |= entries
+                heard |= audio
+        if not reached:
+            return None
+        moves = len(self.view.moves) + 1
+        if here.cells & there.cells or self.view.situation.has_loops:
+            return Estimate(True, self._best(moves))
+        return self._apart(here, there, reached, heard, moves)
+
+    def _best(self, moves: int) -> Grade:
+        return (False, False, harm_of(self.view.situation, ()), moves, 0, 0)
+
+    def _apart(self, here: Meets, there: Meets, reached: int, heard: int, moves: int) -> Estimate:
+        """The estimate where the two plugs meet nets that are apart."""
+        number = self.number
+        steps, single = self._steps, True
+        if reached >> number & 1:
+            leg = 0 if (here.inputs[0] | there.inputs[0]) >> number & 1 else 1
+            feeds = here.outputs[leg] | there.outputs[leg]
+            single = feeds.bit_count() == 1
+            steps = self._steps_from(feeds, here, there) if single else 0
+        else:
+            heard |= self.at_ends
+            single = self.view.feeds(number).bit_count() < 2
+        alone = single and not heard & ~self.allowed
+        return Estimate(
+            alone,
+            (
+                False,
+                bool(self.heard & ~heard),
+                harm_of(self.view.situation, self._harmed(here, there)),
+                moves,
+                (self.heard & ~heard).bit_count(),
+                steps if alone else 0,
+            ),
+        )
+
+    def _steps_from(self, feed: int, here: Meets, there: Meets) -> int:
+        """The change of level where one output feeds the input over the cord, in steps."""
+        situation, number = self.view.situation, self.number
+        loads = here.inputs[0] | here.inputs[1] | there.inputs[0] | there.inputs[1]
+        level = situation.level_from(feed.bit_length() - 1, bits(loads))
+        return level_steps(situation.level_change(number, level))
+
+    def _harmed(self, here: Meets, there: Meets) -> list[int]:
+        """The inputs on the joined nets that cannot but suffer."""
+        found: set[int] = set()
+        for leg in (0, 1):
+            audio = here.audio[leg] | there.audio[leg]
+            doubled = (here.outputs[leg] | there.outputs[leg]).bit_count() > 1
+            entries = here.inputs[leg] | there.inputs[leg]
+            found.update(
+                n
+                for n in bits(entries & ~(1 << self.number))
+                if suffers(self.view.situation, n, audio, audio, doubled)
+            )
+        return sorted(found)
+
+
+def suffers(situation: Situation, number: int, least: int, most: int, doubled: bool) -> bool:
+    """Whether an input is harmed that hears at least and at most these origins."""
+    if not situation.working[number]:
+        return False
+    if situation.hears[number] & ~most:
+        return True
+    if situation.heard[number] and least & ~situation.known[number]:
+        return True
+    return doubled and situation.feeds[number].bit_count() < 2

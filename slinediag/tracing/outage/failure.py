@@ -1,0 +1,202 @@
+"""What has failed: equipment, places, bays, cables; and the facility as it then stands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from slinediag.address import Jack, natural, suggestion
+from slinediag.model.bay import Bay, BayPoint
+from slinediag.model.facility import Facility, Line, Mult
+from slinediag.model.find import find_equipment
+from slinediag.problems import Problem, RequestError, problem
+from slinediag.tracing.places import places, stands_at
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """What was named as failed: ids of equipment, bays and places, and cables or pairs."""
+
+    boxes: tuple[str, ...] = ()
+    bays: tuple[str, ...] = ()
+    places: tuple[str, ...] = ()
+    cables: tuple[str, ...] = ()
+
+    @property
+    def named(self) -> tuple[str, ...]:
+        """What was named, as answers write it: ``LIM``, ``bay PB1``, ``place Rack 1``, …"""
+        return (
+            *self.boxes,
+            *(f"bay {bay}" for bay in self.bays),
+            *(f"place {place}" for place in self.places),
+            *(f"cable {cable}" for cable in self.cables),
+        )
+
+    def dead_boxes(self, facility: Facility) -> tuple[str, ...]:
+        """All equipment that has failed, that at the places included, in the order of the file."""
+        return tuple(
+            box.id
+            for box in facility.equipment.values()
+            if not box.removed and (box.id in self.boxes or self._at(facility, box.place))
+        )
+
+    def dead_bays(self, facility: Facility) -> frozenset[str]:
+        """All bays that have failed, those at the places included."""
+        return frozenset(
+            bay.id
+            for bay in facility.bays.values()
+            if bay.id in self.bays or self._at(facility, bay.place)
+        )
+
+    def cuts(self, cable: str | None) -> bool:
+        """Whether a wire in this cable, or pair of a cable, is open."""
+        return cable is not None and any(cable == c or base(cable) == c for c in self.cables)
+
+    def _at(self, facility: Facility, place: str | None) -> bool:
+        return any(stands_at(facility, place, where) for where in self.places)
+
+
+def base(cable: str) -> str:
+    """The cable of a pair: ``S12`` of ``S12/3``."""
+    return cable.partition("/")[0]
+
+
+def read_failure(
+    facility: Facility,
+    failed: Iterable[str] = (),
+    failed_bays: Iterable[str] = (),
+    failed_places: Iterable[str] = (),
+    cut: Iterable[str] = (),
+) -> Failure:
+    """The failure that these names ask for; RequestError with every name that is unknown."""
+    problems: list[Problem] = []
+
+    def read(
+        names: Iterable[str], find: Callable[[Facility, str], str | Problem]
+    ) -> tuple[str, ...]:
+        found = [find(facility, name) for name in names]
+        problems.extend(f for f in found if isinstance(f, Problem))
+        return tuple(dict.fromkeys(f for f in found if isinstance(f, str)))
+
+    failure = Failure(
+        read(failed, find_equipment),
+        read(failed_bays, find_bay),
+        read(failed_places, find_place),
+        read(cut, find_cable),
+    )
+    if problems:
+        raise RequestError(problems)
+    return failure
+
+
+def find_bay(facility: Facility, text: str) -> str | Problem:
+    """The id of the bay of this id, or of this label or name where it is unique."""
+    if text in facility.bays:
+        return text
+    bays = facility.bays.values()
+    found = [bay.id for bay in bays if text in (bay.printed, bay.name)]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        return problem(text, f"{len(found)} bays bear this name", f"Say which: {', '.join(found)}")
+    known = [name for bay in bays for name in (bay.id, bay.printed, bay.name)]
+    otherwise = f"Bays: {', '.join(facility.bays)}"
+    return problem(text, "there is no such bay", suggestion(text, known, otherwise))
+
+
+def find_place(facility: Facility, text: str) -> str | Problem:
+    """A rack or room that the file names."""
+    known = places(facility)
+    if text in known:
+        return text
+    otherwise = f"Places: {', '.join(known)}" if known else "The file says of nothing where it is"
+    return problem(text, "nothing stands at such a place", suggestion(text, known, otherwise))
+
+
+def find_cable(facility: Facility, text: str) -> str | Problem:
+    """A cable, or a pair of one, that the file knows."""
+    known = cables(facility)
+    pairs = {cable for cable in _pairs(facility) if cable != base(cable)}
+    if text in known or text in pairs:
+        return text
+    filed = facility.cables.get(base(text))
+    number = text.partition("/")[2]
+    if filed is not None and filed.pairs is not None and number.isdecimal():
+        if 1 <= int(number) <= filed.pairs:
+            return text
+        return problem(text, f"cable {filed.id} has pairs 1 to {filed.pairs}")
+    hint = suggestion(text, [*known, *sorted(pairs, key=natural)])
+    return problem(text, "there is no such cable or pair", hint)
+
+
+def cables(facility: Facility) -> tuple[str, ...]:
+    """Every cable of the file, those that only wires name included, in natural order."""
+    named = {*facility.cables, *(base(pair) for pair in _pairs(facility))}
+    return tuple(sorted(named, key=natural))
+
+
+def _pairs(facility: Facility) -> set[str]:
+    """What wires and lines say of their cable: a cable or a pair of one."""
+    wires = (wire.cable for wire in facility.wires.values())
+    lines = (line.cable for line in facility.lines.values())
+    return {cable for cable in (*wires, *lines) if cable is not None}
+
+
+def damaged(facility: Facility, failure: Failure) -> Facility:
+    """The facility with the wires of cut cables open, and all that was on failed bays.
+
+    Equipment stays: that it is dead is said beside. The same facility where no wire is open.
+    """
+    dead = failure.dead_bays(facility)
+    if not dead and not failure.cables:
+        return facility
+    lost = [n for n in facility.cross_normals if n.source.bay in dead or n.target.bay in dead]
+    orphaned = {(n.target.bay, n.target.position) for n in lost}
+    return replace(
+        facility,
+        bays={
+            bay.id: _open_bay(bay) if bay.id in dead else _with_cuts(bay, failure, orphaned)
+            for bay in facility.bays.values()
+        },
+        cross_normals=tuple(n for n in facility.cross_normals if n not in lost),
+        mults={
+            mult.id: Mult(mult.id, tuple(j for j in mult.jacks if j.bay not in dead))
+            for mult in facility.mults.values()
+        },
+        lines={
+            line.id: line
+            for line in facility.lines.values()
+            if not failure.cuts(line.cable) and not _ends_on(line, dead)
+        },
+    )
+
+
+def _open_bay(bay: Bay) -> Bay:
+    """A bay whose jacks and normals are open."""
+    return replace(bay, points={}, normal="none")
+
+
+def _with_cuts(bay: Bay, failure: Failure, orphaned: set[tuple[str, int]]) -> Bay:
+    """A bay without the wires that are cut.
+
+    ``orphaned`` are positions whose cross normal is open: it had replaced the position's own.
+    """
+    positions = {*bay.points, *(n for owner, n in orphaned if owner == bay.id)}
+    points = {n: _cut_point(bay.point(n), failure) for n in sorted(positions)}
+    return replace(
+        bay,
+        points={
+            n: replace(point, normal="none") if (bay.id, n) in orphaned else point
+            for n, point in points.items()
+        },
+    )
+
+
+def _cut_point(point: BayPoint, failure: Failure) -> BayPoint:
+    top = None if point.top is not None and failure.cuts(point.top.cable) else point.top
+    bottom = None if point.bottom is not None and failure.cuts(point.bottom.cable) else point.bottom
+    return replace(point, top=top, bottom=bottom)
+
+
+def _ends_on(line: Line, bays: frozenset[str]) -> bool:
+    return any(isinstance(end, Jack) and end.bay in bays for end in (line.source, line.target))

@@ -1,0 +1,94 @@
+"""From kinds of jack to jacks: which free jacks carry moves out, shortest cords first."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable, Iterator
+
+from slinediag.address import Jack, jack_order
+from slinediag.tracing.outage.board import Move, Moves
+from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.values import CordEnds
+
+TRIED = 12
+"""How many pairs of jacks of one cord are tried beside those of another."""
+
+Ways = list[tuple[int, CordEnds]]
+"""Lengths in millimetres, and the two jacks."""
+
+
+class JackChoice:
+    """The free jacks of each kind, and the cords that reach between two kinds."""
+
+    def __init__(self, situation: Situation) -> None:
+        self._board = situation.board
+        self._reach = situation.reach
+        self.shortest_of_all = round(1000 * situation.reach.least)
+        self._free: dict[int, tuple[Jack, ...]] = {}
+        self._ways: dict[tuple[int, int], Ways] = {}
+
+    def free(self, kind: int, freed: frozenset[Jack] = frozenset()) -> tuple[Jack, ...]:
+        """The jacks of a kind that hold no plug, once some are freed."""
+        found = self._free.get(kind)
+        if found is None or freed:
+            taken = self._board.occupied - freed
+            found = tuple(j for j in self._board.kinds[kind].jacks if j not in taken)
+            if not freed:
+                self._free[kind] = found
+        return found
+
+    def shortest(self, one: int, other: int) -> int | None:
+        """The shortest cord between free jacks of two kinds; None where none reaches."""
+        ways = self._between(one, other, frozenset())
+        return ways[0][0] if ways else None
+
+    def freed_by(self, moves: Iterable[Move]) -> frozenset[Jack]:
+        """The jacks that the pulls among these moves free."""
+        return frozenset(
+            jack for move in moves if move.pulled >= 0 for jack in self._board.cords[move.pulled]
+        )
+
+    def least(self, moves: Moves) -> int | None:
+        """The least total length of the cords of these moves; None where one does not reach."""
+        freed = self.freed_by(moves)
+        total = 0
+        for move in moves:
+            if move.pulled < 0:
+                ways = self._between(move.one, move.other, freed)
+                if not ways:
+                    return None
+                total += ways[0][0]
+        return total
+
+    def choices(self, moves: Moves) -> Iterator[tuple[int, tuple[CordEnds, ...]]]:
+        """Total lengths and cords, shortest first, then in natural order; no jack used twice."""
+        freed = self.freed_by(moves)
+        puts = [self._between(m.one, m.other, freed) for m in moves if m.pulled < 0]
+        if len(puts) > 1:
+            puts = [ways[:TRIED] for ways in puts]
+        picked = []
+        for picks in itertools.product(*puts):
+            cords = tuple(cord for _, cord in picks)
+            jacks = [jack for cord in cords for jack in cord]
+            if len(set(jacks)) == len(jacks):
+                picked.append((sum(length for length, _ in picks), cords))
+        yield from sorted(picked, key=lambda p: (p[0], [[*map(jack_order, c)] for c in p[1]]))
+
+    def _between(self, one: int, other: int, freed: frozenset[Jack]) -> Ways:
+        """All cords between free jacks of two kinds, shortest first."""
+        ends = (one, other) if one <= other else (other, one)
+        found = self._ways.get(ends)
+        if found is None or freed:
+            found = self._measure(self.free(ends[0], freed), self.free(ends[1], freed))
+            if not freed:
+                self._ways[ends] = found
+        return found
+
+    def _measure(self, ones: tuple[Jack, ...], others: tuple[Jack, ...]) -> Ways:
+        found: dict[frozenset[Jack], tuple[int, CordEnds]] = {}
+        for one, other in itertools.product(ones, others):
+            length = self._reach.length(one, other) if one != other else None
+            if length is not None:
+                cord = (one, other) if jack_order(one) <= jack_order(other) else (other, one)
+                found[frozenset(cord)] = round(1000 * length), cord
+        return sorted(found.values(), key=lambda way: (way[0], [*map(jack_order, way[1])]))

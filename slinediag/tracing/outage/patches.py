@@ -1,0 +1,132 @@
+"""A found candidate as a patch to be read: cords source end first, steps, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from slinediag.address import Jack, PortAddress, jack_order
+from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.rank import Candidate
+from slinediag.tracing.outage.situation import Effect, Situation
+from slinediag.tracing.outage.steps import Work, plan
+from slinediag.tracing.outage.values import Patch, Step
+from slinediag.tracing.outage.view import View
+from slinediag.tracing.values import CordEnds
+
+Moved = tuple[tuple[CordEnds, ...], tuple[CordEnds, ...]]
+"""Cords put in and cords pulled."""
+
+
+class PatchWriter:
+    """Writes the patches of one situation; ``mended`` is the facility with nothing failed."""
+
+    def __init__(self, situation: Situation, mended: Situation) -> None:
+        self._situation = situation
+        self._mended = mended
+
+    def write(self, candidate: Candidate, number: int) -> Patch:
+        """The patch of a candidate for the input of this number."""
+        situation = self._situation
+        effect = situation.effect(candidate.moves)
+        change = situation.level_change(number, situation.level(number, effect))
+        cords = self.turned(candidate.cords, candidate.pulls)
+        steps = self.steps([(cords, candidate.pulls)])
+        return Patch(
+            cords=cords,
+            pulls=candidate.pulls,
+            fits=not candidate.grade[0],
+            full=not candidate.grade[1],
+            hears=situation.tracer.named(effect.hears.get(number, situation.hears[number])),
+            harmed=self.named(effect.harmed & ~(1 << number)),
+            level_change=None if change is None else round(change, 2) + 0.0,
+            length=candidate.length / 1000,
+            cautions=(*self._bypassed(candidate, number), *_live(steps)),
+            steps=steps,
+            steps_back=self.steps_back([(cords, candidate.pulls)]),
+        )
+
+    def named(self, inputs: int) -> tuple[PortAddress, ...]:
+        """The inputs of a set, in natural order."""
+        return tuple(self._situation.inputs[n] for n in bits(inputs))
+
+    def turned(
+        self, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]
+    ) -> tuple[CordEnds, ...]:
+        """These cords, each from the end where the audio is, in natural order."""
+        turned = [self._turn(cord, cords, pulls) for cord in cords]
+        return tuple(sorted(turned, key=lambda cord: [*map(jack_order, cord)]))
+
+    def _turn(
+        self, cord: CordEnds, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]
+    ) -> CordEnds:
+        """The end first on whose side, without the cord, the audio is; else the lower address."""
+        situation, board = self._situation, self._situation.board
+        one, other = sorted(cord, key=jack_order)
+        standing = [c for c in board.cords if c not in pulls]
+        standing += [c for c in cords if c != cord]
+        plugs = {jack for c in (*standing, cord) for jack in c} | self._dummies()
+        jacks = {jack for c in (*cords, *pulls) for jack in c}
+        touched = [c for j in sorted(jacks) for c in board.kinds[board.kind_of[j]].cells]
+        without = situation.effect_of(board.with_plugs(plugs, standing), touched)
+        heard = [_audio_at(situation, board.kind_of[jack], without) for jack in (one, other)]
+        return (other, one) if heard[1] and not heard[0] else (one, other)
+
+    def _dummies(self) -> frozenset[Jack]:
+        return frozenset(plug.jack for plug in self._situation.now.plugs)
+
+    def steps(self, patches: Sequence[Moved]) -> tuple[Step, ...]:
+        """The steps of patches, one after another, each on top of those before it."""
+        now = self._situation.now
+        standing = [(c.source, c.target) for c in now.cords]
+        plugs = frozenset(plug.jack for plug in now.plugs)
+        found: list[Step] = []
+        for cords, pulls in patches:
+            found += plan(Work(self._situation, tuple(standing), plugs, cords, pulls))
+            standing = [cord for cord in standing if cord not in pulls] + list(cords)
+        return tuple(found)
+
+    def steps_back(self, patches: Sequence[Moved]) -> tuple[Step, ...]:
+        """The same cords taken out and put back, the last patch first, with nothing failed."""
+        filed = self._mended.now
+        standing = [(c.source, c.target) for c in filed.cords]
+        plugs = frozenset(plug.jack for plug in filed.plugs)
+        for cords, pulls in patches:
+            standing = [cord for cord in standing if cord not in pulls] + list(cords)
+        found: list[Step] = []
+        for cords, pulls in reversed(patches):
+            found += plan(Work(self._mended, tuple(standing), plugs, pulls, cords))
+            standing = [cord for cord in standing if cord not in cords] + list(pulls)
+        return tuple(found)
+
+    def _bypassed(self, candidate: Candidate, number: int) -> list[str]:
+        """The cautions of equipment that the audio passed through and now does not."""
+        situation = self._situation
+        now = View(situation, candidate.moves).upstream(number)
+        was = View(self._mended).upstream(number)
+        boxes = dict.fromkeys(situation.inputs[n].equipment for n in bits(was & ~(1 << number)))
+        passed = {situation.inputs[n].equipment for n in bits(now)} - {*situation.dead_boxes}
+        equipment = situation.filed.equipment
+        return [
+            f"{box}: {equipment[box].caution}"
+            for box in boxes
+            if equipment[box].caution is not None and box not in passed
+        ]
+
+
+def _audio_at(situation: Situation, kind: int, effect: Effect) -> int:
+    """The origins that stand at the springs of a kind, standby ones left out."""
+    board, found = situation.board, 0
+    for net in board.nets_of(board.kinds[kind].springs, effect.plugs):
+        for cell in net:
+            for output in bits(board.outputs[cell]):
+                found |= effect.audio.get(output, situation.hearing.audio(output))
+    return found & ~situation.standby
+
+
+def _live(steps: tuple[Step, ...]) -> list[str]:
+    """What the steps say of phantom power, each jack once."""
+    return [
+        f"{step.jack}: {step.caution}"
+        for step in steps
+        if step.caution is not None and step.caution.startswith("phantom")
+    ]

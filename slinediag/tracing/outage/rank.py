@@ -1,0 +1,127 @@
+"""Which of two patches is better, and the best few found so far.
+
+Best first: fits before not; full before not; least harm, compared priority by priority, highest
+first; fewest moves; most of what was heard before; smallest change of level, in steps of 0.1 dB;
+shortest cords; natural order of the jacks. A :data:`Grade` is that order as far as it does not
+depend on which jack of a kind is taken; lengths are in millimetres.
+"""
+
+from __future__ import annotations
+
+from bisect import insort
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from slinediag.address import Jack, jack_order
+from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.board import Moves
+from slinediag.tracing.outage.situation import Effect, Situation
+from slinediag.tracing.values import CordEnds
+
+LISTED = 5
+"""How many patches an answer lists."""
+
+UNKNOWN_STEPS = 10**6
+"""Where a change of level that is not known stands: behind every known one."""
+
+Harm = tuple[int, ...]
+Grade = tuple[bool, bool, Harm, int, int, int]
+"""Not fitting; not full; harmed inputs by priority; moves; what stays unheard; 0.1 dB steps."""
+
+
+class Candidate(NamedTuple):
+    """A patch with its jacks; sorts best first."""
+
+    grade: Grade
+    length: int
+    order: tuple[object, ...]
+    cords: tuple[CordEnds, ...]
+    pulls: tuple[CordEnds, ...]
+    moves: Moves
+
+
+class Best:
+    """The best candidates so far, best first, each set of cords and pulls once."""
+
+    def __init__(self, size: int = LISTED) -> None:
+        self._size = size
+        self.found: list[Candidate] = []
+        self._known: set[frozenset[frozenset[Jack]]] = set()
+
+    def beaten(self, grade: Grade, length: int = 0) -> bool:
+        """Whether nothing of this grade and length, or worse, can still be listed."""
+        if len(self.found) < self._size:
+            return False
+        worst = self.found[-1]
+        return (grade, length) > (worst.grade, worst.length)
+
+    def enters(self, candidate: Candidate) -> bool:
+        """Whether a candidate would be listed and is not yet."""
+        if _content(candidate) in self._known:
+            return False
+        return len(self.found) < self._size or candidate[:3] < self.found[-1][:3]
+
+    def add(self, candidate: Candidate) -> None:
+        """List a candidate and drop the last where there are too many."""
+        self._known.add(_content(candidate))
+        insort(self.found, candidate, key=lambda c: c[:3])
+        for gone in self.found[self._size :]:
+            self._known.discard(_content(gone))
+        del self.found[self._size :]
+
+    def hardly_beats(self, grade: Grade, length: int) -> bool:
+        """Whether what is of this grade and length at best could only come level with the last.
+
+        Where a move stands beside another, those level with the last are not all tried: they
+        would differ in the natural order of their jacks alone.
+        """
+        if len(self.found) < self._size:
+            return False
+        worst = self.found[-1]
+        return (grade, length) >= (worst.grade, worst.length)
+
+    @property
+    def settled(self) -> bool:
+        """Whether all that are listed fit, are full and do no harm."""
+        return len(self.found) == self._size and not any(
+            misfit or part or any(harm) for misfit, part, harm, *_ in (c.grade for c in self.found)
+        )
+
+
+def _content(candidate: Candidate) -> frozenset[frozenset[Jack]]:
+    return frozenset(frozenset(ends) for ends in (*candidate.cords, *candidate.pulls))
+
+
+def harm_of(situation: Situation, harmed: Iterable[int]) -> Harm:
+    """How many inputs are harmed at each priority, highest first, unset last."""
+    counts = [0] * (len(situation.ranks) + 1)
+    for number in harmed:
+        counts[situation.rank(number)] += 1
+    return tuple(counts)
+
+
+def grade_of(situation: Situation, number: int, effect: Effect, moves: int) -> Grade:
+    """The grade of moves that restore an input."""
+    before = situation.heard[number]
+    now = effect.hears.get(number, situation.hears[number])
+    change = situation.level_change(number, situation.level(number, effect))
+    return (
+        not situation.fits(change),
+        now != before,
+        harm_of(situation, bits(effect.harmed & ~(1 << number))),
+        moves,
+        (before & ~now).bit_count(),
+        level_steps(change),
+    )
+
+
+def level_steps(change: float | None) -> int:
+    """A change of level in whole steps of 0.1 dB; unknown ones behind all others."""
+    return UNKNOWN_STEPS if change is None else round(abs(change) * 10)
+
+
+def natural_order(cords: Iterable[CordEnds], pulls: Iterable[CordEnds]) -> tuple[object, ...]:
+    """Sort key by the jacks of cords, then of pulls, each cord's lower address first."""
+    return tuple(
+        sorted(tuple(sorted(map(jack_order, ends))) for ends in group) for group in (cords, pulls)
+    )

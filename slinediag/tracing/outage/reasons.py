@@ -1,0 +1,62 @@
+"""Why a silenced input has no patch, and what wiring would give it one."""
+
+from __future__ import annotations
+
+from slinediag.address import Jack
+from slinediag.model.labels import jack_name
+from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.jacks import JackChoice
+from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.outage.view import View
+
+NO_SOURCE = "no source reaches a jack"
+NO_JACK = "no free jack leads to the input"
+
+
+def no_moves(moves: int) -> str:
+    """The reason where sources and jacks are there, and still nothing does."""
+    return f"no {moves} moves restore it"
+
+
+class Reasons:
+    """Reasons and cures for the inputs of one situation that have no patch."""
+
+    def __init__(self, situation: Situation, choice: JackChoice, keep: bool) -> None:
+        self._situation = situation
+        self._choice = choice
+        self._view = View(situation)
+        self._freed = frozenset() if keep else choice.freed_by(situation.pulls)
+
+    def of(self, number: int, moves: int) -> tuple[str, str]:
+        """The reason, and a cure in one sentence."""
+        sources = self._jacks(self._view.kinds_that_carry(self._situation.wanted[number]))
+        entries = self._jacks(self._view.kinds_at_inputs(self._view.upstream(number)))
+        if not sources:
+            return NO_SOURCE, (
+                "Bring an output that carries what it may hear to a jack, "
+                "or name a source in its `instead`."
+            )
+        if not entries:
+            return (
+                NO_JACK,
+                "Wire it through a free position with a half-normal: a plug there opens it.",
+            )
+        return no_moves(moves), self._cure(number, sources, entries)
+
+    def _jacks(self, kinds: list[int]) -> list[Jack]:
+        return [jack for kind in kinds for jack in self._choice.free(kind, self._freed)]
+
+    def _cure(self, number: int, sources: list[Jack], entries: list[Jack]) -> str:
+        board = self._situation.board
+        facility = self._situation.filed
+        if bits(board.outputs[board.cell_of_input[number]]):
+            at = jack_name(facility, entries[0])
+            return (
+                f"No plug parts it from an output that is dead: make the normal at {at} a "
+                "half-normal, so that a plug there opens it."
+            )
+        reach = self._situation.reach
+        if not any(reach.reaches(one, other) for one in sources for other in entries):
+            one, other = (facility.bays[jacks[0].bay].printed for jacks in (sources, entries))
+            return f"No cord reaches: a tie line from {one} to {other} would cure it."
+        return "A spare normal, or a tie line to a source it may hear, would cure it."

@@ -1,0 +1,221 @@
+"""The patches of one silenced input, best first.
+
+With up to two moves nothing better is left out. Every patch that restores has a last cord, or a
+pulled cord's normal, by which wanted audio enters the inputs upstream. Beside it stands nothing;
+or a move that carries audio to it (:mod:`chains`); or one that cures what it does wrong
+(:mod:`cures`). Moves are tried in the order of the best they can come to, until that is worse
+than what is listed. With three and four moves, openings are taken in the same order as far as
+:data:`STEPS` go, and two moves searched on top of each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.board import Move, Moves, put
+from slinediag.tracing.outage.chains import chained
+from slinediag.tracing.outage.cures import cures
+from slinediag.tracing.outage.estimate import Estimator
+from slinediag.tracing.outage.jacks import JackChoice
+from slinediag.tracing.outage.proof import Proof
+from slinediag.tracing.outage.rank import (
+    Best,
+    Candidate,
+    Grade,
+    Harm,
+    grade_of,
+    harm_of,
+    natural_order,
+)
+from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.outage.view import View, add
+
+EXACT = 2
+"""Moves up to which nothing better is left out."""
+
+STEPS = 400
+"""Openings that are taken for three and for four moves; each is one search of two moves more."""
+
+Ranked = tuple[Grade, int, Move]
+
+
+class Search:
+    """The search for the patches of one silenced input."""
+
+    def __init__(
+        self, situation: Situation, choice: JackChoice, proof: Proof, number: int, keep: bool
+    ) -> None:
+        self.situation = situation
+        self.choice = choice
+        self.number = number
+        self.best = Best()
+        self.pulls = () if keep else situation.pulls
+        self._proof = proof
+        self._tried: set[Moves] = set()
+
+    def run(self, moves: int) -> list[Candidate]:
+        """The best patches of at most this many moves."""
+        if self._tied_down():
+            return []
+        self._look(View(self.situation), min(moves, EXACT))
+        if moves > EXACT and not self.best.settled:
+            self._deepen(View(self.situation), moves - EXACT)
+        return self.best.found
+
+    def _tied_down(self) -> bool:
+        """Whether outputs that no plug parts from the input keep every patch from it."""
+        situation = self.situation
+        board, hearing = situation.board, situation.hearing
+        tied = bits(board.outputs[board.cell_of_input[self.number]])
+        return len(tied) > 1 or any(not hearing.inputs_behind(output) for output in tied)
+
+    # ---- one and two moves
+
+    def _look(self, view: View, moves: int) -> None:
+        """Try all that up to this many moves more can do."""
+        carrying = self._single_moves(view)
+        if moves < 2:
+            return
+        pulls = self._pulls_left(view)
+        for pull in pulls:
+            pulled = view.with_move(pull)
+            if self._hears_wanted(pulled):
+                self._cure(pulled)
+            else:
+                self._single_moves(pulled)
+        for moved in chained(self, view):
+            self.consider(moved)
+        least = self.choice.shortest_of_all
+        for outlook, length, cord in carrying:
+            if self.best.hardly_beats(outlook, length + least):
+                break
+            self._cure(view.with_move(cord))
+
+    def _single_moves(self, view: View) -> list[Ranked]:
+        """Try one move more; the cords that bring wanted audio, best outlook first."""
+        for pull in self._pulls_left(view):
+            self.consider(add(view.moves, pull))
+        ranked = self.carrying(view)
+        for outlook, length, move in ranked:
+            if outlook[0] or self.best.beaten(outlook, length):
+                break
+            self.consider(add(view.moves, move))
+        # With another move beside it, what stands against a cord alone may be cured.
+        return sorted((self._with_help(outlook), length, move) for outlook, length, move in ranked)
+
+    def carrying(self, view: View, sources: Iterable[int] | None = None) -> list[Ranked]:
+        """The cords by which wanted audio enters the inputs upstream, best outlook first.
+
+        ``sources`` are the kinds to take it from; all that carry it unless given.
+        """
+        estimator = Estimator(view, self.number)
+        entries = view.kinds_at_inputs(estimator.upstream)
+        if sources is None:
+            sources = view.kinds_that_carry(estimator.wanted)
+        ranked: dict[Move, Ranked] = {}
+        taken = self.choice.least(view.moves) or 0
+        for source in sources:
+            for entry in entries:
+                found = estimator.of(source, entry)
+                if found is None:
+                    continue
+                move = put(source, entry)
+                length = self._length(view, move)
+                if length is not None:
+                    grade = found.grade if found.alone else _set_back(found.grade)
+                    ranked[move] = grade, taken + length, move
+        return sorted(ranked.values())
+
+    def _length(self, view: View, move: Move) -> int | None:
+        freed = self.choice.freed_by(view.moves)
+        if freed:
+            return self.choice.least((*(m for m in view.moves if m.pulled >= 0), move))
+        return self.choice.shortest(move.one, move.other)
+
+    def _with_help(self, outlook: Grade) -> Grade:
+        """The best a cord can come to with one move more beside it."""
+        _, part, _, moves, unheard, _ = outlook
+        return False, part, harm_of(self.situation, ()), abs(moves) + 1, unheard, 0
+
+    def _pulls_left(self, view: View) -> tuple[Move, ...]:
+        return tuple(pull for pull in self.pulls if pull not in view.moves)
+
+    def _hears_wanted(self, view: View) -> bool:
+        return bool(view.hears(self.number) & self.situation.wanted[self.number])
+
+    def _cure(self, view: View) -> None:
+        for moves in cures(self, view):
+            self.consider(moves)
+
+    # ---- three and four moves
+
+    def _deepen(self, view: View, extra: int) -> None:
+        """Search two moves on top of openings: pulls, then cords that carry audio onward."""
+        openings: list[Move] = [*self._pulls_left(view)]
+        openings += [move for _, _, move in self.carrying(view)]
+        for number, opening in enumerate(openings):
+            if number >= STEPS or self.best.settled:
+                break
+            opened = view.with_move(opening)
+            self._look(opened, EXACT)
+            if extra > 1:
+                self._deepen(opened, extra - 1)
+
+    # ---- one patch
+
+    def consider(self, moves: Moves) -> None:
+        """List these moves where they restore the input and are good enough."""
+        if moves in self._tried:
+            return
+        self._tried.add(moves)
+        situation, number = self.situation, self.number
+        effect = situation.effect(moves)
+        if not situation.restored(number, effect):
+            return
+        grade = grade_of(situation, number, effect, len(moves))
+        least = self.choice.least(moves)
+        if least is None or self.best.beaten(grade, least) or situation.loops(moves):
+            return
+        for length, cords in self.choice.choices(moves):
+            pulls = tuple(situation.board.cords[m.pulled] for m in moves if m.pulled >= 0)
+            candidate = Candidate(grade, length, natural_order(cords, pulls), cords, pulls, moves)
+            if self.best.beaten(grade, length):
+                return
+            if not self.best.enters(candidate) or not self._needed(candidate):
+                continue
+            if not self._proof.holds(candidate, number, effect):
+                return
+            self.best.add(candidate)
+
+    def _needed(self, candidate: Candidate) -> bool:
+        """Whether no move can be left out without losing restoration or adding harm."""
+        used = {jack for cord in candidate.cords for jack in cord}
+        for move in candidate.moves:
+            rest = tuple(m for m in candidate.moves if m is not move)
+            if move.pulled >= 0 and used.intersection(self.situation.board.cords[move.pulled]):
+                continue
+            if rest and self._does_as_well(rest, candidate.moves):
+                return False
+        return True
+
+    def _does_as_well(self, fewer: Moves, moves: Moves) -> bool:
+        situation, number = self.situation, self.number
+        less = situation.effect(fewer)
+        if not situation.restored(number, less):
+            return False
+        harmed = situation.effect(moves).harmed | 1 << number
+        return not less.harmed & ~harmed and not situation.loops(fewer) and self.offered(fewer)
+
+    def offered(self, moves: Moves) -> bool:
+        """Whether moves bring no phantom where it should not be."""
+        return self._proof.keeps_phantom_off(moves)
+
+    def harm(self, harmed: Iterable[int]) -> Harm:
+        """Harm priority by priority."""
+        return harm_of(self.situation, harmed)
+
+
+def _set_back(grade: Grade) -> Grade:
+    """The grade of a cord that does not restore by itself: behind all that may."""
+    return True, *grade[1:]

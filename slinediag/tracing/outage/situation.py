@@ -1,0 +1,239 @@
+"""A facility before and after a failure, and what moves made then come to.
+
+*Before* is the facility as filed; *after* is that facility with what has failed, and what moves
+do is measured against that. Sets of outputs, and of inputs, are whole numbers with one bit each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from slinediag.model.equipment import PortFacts
+from slinediag.model.facility import Facility
+from slinediag.tracing.hearing import Hearing, bits
+from slinediag.tracing.levels import line_loss
+from slinediag.tracing.outage.board import Board, Move, Moves, Plugs
+from slinediag.tracing.reach import Reach
+from slinediag.tracing.tracer import Tracer, tracer_of
+from slinediag.tracing.values import CordEnds
+
+MISMATCH = 12.0
+"""dB that a level may differ from before and still fit, unless the file says otherwise."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What moves change against the failure alone.
+
+    ``feeds`` and ``hears`` by input, ``audio`` by output, where they may differ; ``harmed`` are
+    the inputs of working equipment that suffer, the one to be restored perhaps among them.
+    """
+
+    plugs: Plugs
+    feeds: dict[int, int]
+    hears: dict[int, int]
+    audio: dict[int, int]
+    harmed: int
+
+
+class Situation:
+    """What each input heard before, hears now, and may hear; and the effects of moves."""
+
+    def __init__(
+        self,
+        filed: Facility,
+        now: Facility,
+        dead_boxes: Iterable[str] = (),
+        dead_bays: frozenset[str] = frozenset(),
+        pullable: Iterable[CordEnds] | None = None,
+        board: Board | None = None,
+    ) -> None:
+        self.filed, self.now = filed, now
+        self.dead_boxes, self.dead_bays = tuple(dead_boxes), dead_bays
+        self.before: Tracer = tracer_of(filed)
+        self.tracer: Tracer = tracer_of(now)
+        self.board = Board(now, dead_bays) if board is None else board
+        self.hearing = Hearing(self.tracer.circuit, self.dead_boxes)
+        self.reach = Reach(filed)
+        self.dead_outputs = self.hearing.outputs_of(self.dead_boxes)
+        self._effects: dict[Moves, Effect] = {}
+        self._looped: dict[Moves, bool] = {}
+        self._judge_inputs()
+        may = None if pullable is None else set(pullable)
+        self.pulls = tuple(
+            self.board.pull(number)
+            for number, cord in enumerate(self.board.cords)
+            if may is None or cord in may
+        )
+
+    def _judge_inputs(self) -> None:
+        circuit = self.tracer.circuit
+        self.inputs, self.outputs = circuit.inputs, circuit.outputs
+        equipment, facts = self.now.equipment, self.now.facts
+        gone = {*self.dead_boxes, *(box.id for box in equipment.values() if box.removed)}
+        self.working = [port.equipment not in gone for port in self.inputs]
+        self.facts: list[PortFacts] = [facts(port) for port in self.inputs]
+        self.sources: list[PortFacts] = [facts(port) for port in self.outputs]
+        self.standby = sum(1 << n for n, port in enumerate(self.sources) if port.standby)
+        stand_ins = [
+            sum(1 << circuit.output_number[port] for port in set(entry.instead))
+            for entry in self.facts
+        ]
+        self.heard, self.hears = self.before.hearing.hears, self.hearing.hears
+        self.feeds = self.hearing.feeds
+        pairs = list(zip(self.heard, stand_ins, strict=True))
+        self.wanted = [(heard | other) & ~self.standby for heard, other in pairs]
+        self.known = [
+            heard | other | now for (heard, other), now in zip(pairs, self.hears, strict=True)
+        ]
+        ranks = sorted({f.priority for f in self.facts if f.priority is not None})
+        self.ranks = {priority: place for place, priority in enumerate(ranks)}
+        self.silenced = [n for n in range(len(self.inputs)) if self._falls_silent(n)]
+        self.silenced.sort(key=lambda n: (self.rank(n), n))
+        self.weakened = [
+            n
+            for n in range(len(self.inputs))
+            if self.working[n] and self.heard[n] & ~self.hears[n] and n not in self.silenced
+        ]
+
+    @cached_property
+    def has_loops(self) -> bool:
+        """Whether audio goes round anywhere after the failure, before any move."""
+        return any(
+            self.hearing.closes_cycle(output, number, {})
+            for number, mask in enumerate(self.feeds)
+            for output in bits(mask)
+        )
+
+    def _falls_silent(self, number: int) -> bool:
+        heard, now = self.heard[number] & ~self.standby, self.hears[number] & ~self.standby
+        return self.working[number] and bool(heard) and not now
+
+    def rank(self, number: int) -> int:
+        """The place of an input's priority among those filed, highest first, unset last."""
+        priority = self.facts[number].priority
+        return len(self.ranks) if priority is None else self.ranks[priority]
+
+    # ---- effects
+
+    def effect(self, moves: Moves) -> Effect:
+        """What moves change against the failure alone."""
+        found = self._effects.get(moves)
+        if found is None:
+            touched = self.board.touched(moves)
+            found = self._effects[moves] = self.effect_of(self.board.after(moves), touched)
+        return found
+
+    def effect_of(self, plugs: Plugs, touched: Iterable[int]) -> Effect:
+        """What these plugs and cords change, ``touched`` being all cells where they differ."""
+        changed: dict[int, int] = {}
+        board, feeds = self.board, self.feeds
+        for net in board.nets_of(touched, plugs):
+            fed = 0
+            for cell in net:
+                fed |= board.inputs[cell]
+            if not fed:
+                continue
+            sources = 0
+            for cell in net:
+                sources |= board.outputs[cell]
+            for number in bits(fed):
+                if feeds[number] != sources:
+                    changed[number] = sources
+        hears, audio = self.hearing.spread(changed) if changed else ({}, {})
+        harmed = sum(1 << n for n in hears if self._harmed(n, changed, hears))
+        return Effect(plugs, changed, hears, audio, harmed)
+
+    def _harmed(self, number: int, feeds: dict[int, int], hears: dict[int, int]) -> bool:
+        """Whether an input loses something, hears what it should not, or becomes doubled."""
+        if not self.working[number]:
+            return False
+        hears_now = hears[number]
+        if self.hears[number] & ~hears_now:
+            return True
+        if self.heard[number] and hears_now & ~self.known[number]:
+            return True
+        fed = feeds.get(number)
+        return fed is not None and fed.bit_count() > 1 and self.feeds[number].bit_count() < 2
+
+    def restored(self, number: int, effect: Effect) -> bool:
+        """Whether a silenced input hears what it should again, nothing else, from one feed."""
+        hears = effect.hears.get(number, self.hears[number])
+        wanted = self.wanted[number]
+        if not hears & wanted or hears & ~(wanted | self.standby):
+            return False
+        return effect.feeds.get(number, self.feeds[number]).bit_count() < 2
+
+    def level(self, number: int, effect: Effect) -> float | None:
+        """The level at an input in dBu; None unless it has one feed, of working equipment."""
+        feeds = effect.feeds.get(number, self.feeds[number])
+        if feeds.bit_count() != 1:
+            return None
+        loads = 0
+        for net in self.board.nets_of(self.board.cells_of_input[number], effect.plugs):
+            for cell in net:
+                loads |= self.board.inputs[cell]
+        return self.level_from(feeds.bit_length() - 1, bits(loads))
+
+    def level_from(self, feed: int, loads: Iterable[int]) -> float | None:
+        """The level at inputs that one output feeds, in dBu; None of failed equipment."""
+        if feed in self.dead_outputs:
+            return None
+        source = self.sources[feed]
+        return source.level - line_loss(source, [self.facts[n] for n in loads])
+
+    def level_change(self, number: int, level: float | None) -> float | None:
+        """How much a level is above what the input had before, in dB; None where unknown."""
+        before = self.before.levels[number]
+        return None if level is None or before is None else level - before
+
+    def fits(self, change: float | None) -> bool:
+        """Whether a change of level is within the mismatch that the file allows, or unknown."""
+        allowed = self.filed.practice.limits.mismatch
+        limit = MISMATCH if allowed is None else allowed
+        return change is None or abs(change) <= limit + 1e-9
+
+    def loops(self, moves: Moves) -> bool:
+        """Whether a cord of these moves is feedback, or a feed that is new closes a loop."""
+        found = self._looped.get(moves)
+        if found is None:
+            effect = self.effect(moves)
+            found = self._looped[moves] = self.closes_loop(effect) or any(
+                self._feeds_back(move, effect) for move in moves if move.pulled < 0
+            )
+        return found
+
+    def closes_loop(self, effect: Effect) -> bool:
+        """Whether a feed that is new closes a loop."""
+        return any(
+            self.hearing.closes_cycle(output, number, effect.feeds)
+            for number, mask in effect.feeds.items()
+            for output in bits(mask & ~self.feeds[number])
+        )
+
+    def _feeds_back(self, cord: Move, effect: Effect) -> bool:
+        """Whether taking a cord's conductors away, its plugs left in, takes a loop away."""
+        board = self.board
+        joints = dict(effect.plugs.joints)
+        for one, other in zip(
+            board.kinds[cord.one].springs, board.kinds[cord.other].springs, strict=True
+        ):
+            for here, there in ((one, other), (other, one)):
+                rest = list(joints[here])
+                rest.remove(there)
+                joints[here] = tuple(rest)
+        parted = Plugs(effect.plugs.held, joints)
+        for net in board.nets_of(board.touched((cord,)), parted):
+            fed = sources = 0
+            for cell in net:
+                fed |= board.inputs[cell]
+                sources |= board.outputs[cell]
+            for number in bits(fed):
+                lost = effect.feeds.get(number, self.feeds[number]) & ~sources
+                if any(
+                    self.hearing.closes_cycle(output, number, effect.feeds) for output in bits(lost)
+                ):
+                    return True
+        return False

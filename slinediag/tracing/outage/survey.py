@@ -1,0 +1,190 @@
+"""Every single box, bay and cable failing in turn: where the plant is weak."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from slinediag.address import PortAddress, natural
+from slinediag.model.facility import Facility
+from slinediag.tracing.outage.answer import Inquiry, refuse_moves
+from slinediag.tracing.outage.board import Board
+from slinediag.tracing.outage.failure import Failure, cables
+from slinediag.tracing.outage.patches import PatchWriter
+from slinediag.tracing.outage.rank import Candidate
+from slinediag.tracing.outage.reasons import Reasons
+from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.values import CordEnds, cord_text
+
+
+@dataclass(frozen=True, slots=True)
+class Remedy:
+    """The best patch of an input: its cords and pulls, and what it is worth."""
+
+    cords: tuple[CordEnds, ...]
+    pulls: tuple[CordEnds, ...]
+    fits: bool
+    full: bool
+    harmed: tuple[PortAddress, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fallen:
+    """An input that one failure silences: its best patch, or why there is none and the cure."""
+
+    input: PortAddress
+    priority: int | None
+    remedy: Remedy | None
+    reason: str | None
+    cure: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class SurveyRow:
+    """What one failure silences and weakens."""
+
+    failure: Failure
+    silenced: tuple[Fallen, ...]
+    weakened: tuple[PortAddress, ...]
+
+    @property
+    def without_patch(self) -> tuple[Fallen, ...]:
+        """The inputs it silences that have no patch."""
+        return tuple(fallen for fallen in self.silenced if fallen.remedy is None)
+
+
+@dataclass(frozen=True, slots=True)
+class WeakPoint:
+    """An input that some failures silence without a patch, why, and what would cure it."""
+
+    input: PortAddress
+    priority: int | None
+    failed: tuple[str, ...]
+    reason: str
+    cure: str
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """One row for every single box, bay and cable, in natural order of each."""
+
+    facility: Facility
+    moves: int
+    rows: tuple[SurveyRow, ...]
+
+    @property
+    def weak_points(self) -> tuple[WeakPoint, ...]:
+        """Inputs silenced without a patch, those of a priority first; one for each reason."""
+        found: dict[tuple[PortAddress, str, str], tuple[int | None, list[str]]] = {}
+        for row in self.rows:
+            for fallen in row.without_patch:
+                key = fallen.input, fallen.reason or "", fallen.cure or ""
+                failed = found.setdefault(key, (fallen.priority, []))[1]
+                failed += row.failure.named
+        points = [
+            WeakPoint(port, priority, tuple(failed), reason, cure)
+            for (port, reason, cure), (priority, failed) in found.items()
+        ]
+        return tuple(sorted(points, key=_weakest_first))
+
+    def to_dict(self) -> dict[str, Any]:
+        """The survey as plain values, ready for JSON."""
+        spelled = self.facility.spelled
+        return {
+            "facility": self.facility.name,
+            "moves": self.moves,
+            "weak_points": [
+                {
+                    "input": spelled(point.input),
+                    "priority": point.priority,
+                    "failed": list(point.failed),
+                    "reason": point.reason,
+                    "cure": point.cure,
+                }
+                for point in self.weak_points
+            ],
+            "failures": [
+                {
+                    "failed": list(row.failure.named),
+                    "silenced": [_fallen_dict(self.facility, f) for f in row.silenced],
+                    "weakened": [spelled(port) for port in row.weakened],
+                }
+                for row in self.rows
+            ],
+        }
+
+
+def _weakest_first(point: WeakPoint) -> tuple[object, ...]:
+    priority = point.priority
+    return (
+        priority is None,
+        priority or 0,
+        natural(point.input.equipment),
+        natural(point.input.port),
+        point.reason,
+        point.cure,
+    )
+
+
+def _fallen_dict(facility: Facility, fallen: Fallen) -> dict[str, Any]:
+    remedy = fallen.remedy
+    return {
+        "input": facility.spelled(fallen.input),
+        "priority": fallen.priority,
+        "cords": None if remedy is None else [cord_text(cord) for cord in remedy.cords],
+        "pulls": None if remedy is None else [cord_text(cord) for cord in remedy.pulls],
+        "fits": None if remedy is None else remedy.fits,
+        "full": None if remedy is None else remedy.full,
+        "harmed": None if remedy is None else [facility.spelled(p) for p in remedy.harmed],
+        "reason": fallen.reason,
+        "cure": fallen.cure,
+    }
+
+
+def survey(facility: Facility, *, moves: int = 2, keep_cords: bool = False) -> Survey:
+    """What every single box, bay and cable silences, and whether patches restore it.
+
+    RequestError where moves is not 1 to 4.
+    """
+    refuse_moves(moves)
+    board = Board(facility)
+    mended = Situation(facility, facility, board=board)
+    rows = tuple(
+        _row(Inquiry(facility, failure, moves, keep_cords, board), mended)
+        for failure in every_failure(facility)
+    )
+    return Survey(facility, moves, rows)
+
+
+def every_failure(facility: Facility) -> Iterator[Failure]:
+    """Each box, then each bay, then each cable, in natural order."""
+    boxes = (box.id for box in facility.equipment.values() if not box.removed)
+    yield from (Failure(boxes=(box,)) for box in sorted(boxes, key=natural))
+    yield from (Failure(bays=(bay,)) for bay in sorted(facility.bays, key=natural))
+    yield from (Failure(cables=(cable,)) for cable in cables(facility))
+
+
+def _row(inquiry: Inquiry, mended: Situation) -> SurveyRow:
+    situation = inquiry.situation
+    writer = PatchWriter(situation, mended)
+    reasons = Reasons(situation, inquiry.choice, inquiry.keep)
+    fallen = []
+    for number, found in inquiry.candidates().items():
+        reason, cure = (None, None) if found else reasons.of(number, inquiry.moves)
+        remedy = _remedy(found[0], number, writer, situation) if found else None
+        entry, priority = situation.inputs[number], situation.facts[number].priority
+        fallen.append(Fallen(entry, priority, remedy, reason, cure))
+    weakened = tuple(situation.inputs[number] for number in situation.weakened)
+    return SurveyRow(inquiry.failure, tuple(fallen), weakened)
+
+
+def _remedy(candidate: Candidate, number: int, writer: PatchWriter, situation: Situation) -> Remedy:
+    harmed = situation.effect(candidate.moves).harmed & ~(1 << number)
+    return Remedy(
+        writer.turned(candidate.cords, candidate.pulls),
+        candidate.pulls,
+        not candidate.grade[0],
+        not candidate.grade[1],
+        writer.named(harmed),
+    )

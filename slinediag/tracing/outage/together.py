@@ -1,0 +1,110 @@
+"""Patches that can stand side by side: input by input, the best that keeps restored what is.
+
+A patch may not harm an input of a higher priority than the one it restores.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from slinediag.address import Jack
+from slinediag.model.facility import Cord
+from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.board import Moves, put
+from slinediag.tracing.outage.jacks import JackChoice
+from slinediag.tracing.outage.proof import Proof
+from slinediag.tracing.outage.rank import Candidate
+from slinediag.tracing.outage.search import Search
+from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.values import CordEnds
+
+
+class SideBySide:
+    """Cords and pulls chosen so far, and the inputs they restore."""
+
+    def __init__(self, situation: Situation, proof: Proof, keep: bool, moves: int) -> None:
+        self.situation = situation
+        self.cords: tuple[CordEnds, ...] = ()
+        self.pulls: tuple[CordEnds, ...] = ()
+        self.restored: list[int] = []
+        self.taken: list[tuple[tuple[CordEnds, ...], tuple[CordEnds, ...]]] = []
+        self._proof = proof
+        self._keep = keep
+        self._moves = moves
+
+    def choose(self, listed: Mapping[int, Sequence[Candidate]]) -> None:
+        """Go through the silenced inputs, those first that stand first in the answer."""
+        for number in self.situation.silenced:
+            if self._holds(number, self.cords, self.pulls):
+                self.restored.append(number)
+                continue
+            candidates = listed.get(number, ())
+            if not any(self._take(number, c.cords, c.pulls) for c in candidates) and candidates:
+                self._search_on(number)
+
+    @property
+    def harmed(self) -> int:
+        """The inputs that suffer from all that is chosen."""
+        return self._harmed(self.cords, self.pulls)
+
+    def _take(self, number: int, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]) -> bool:
+        """Add a patch where it can stand beside the others and keeps what they restore."""
+        if not self._room_for(cords, pulls):
+            return False
+        cords, pulls = (*self.cords, *cords), (*self.pulls, *pulls)
+        if not all(self._holds(n, cords, pulls) for n in (*self.restored, number)):
+            return False
+        new = self._harmed(cords, pulls) & ~self.harmed
+        if any(self.situation.rank(n) < self.situation.rank(number) for n in bits(new)):
+            return False
+        moves = self._as_moves(cords, pulls)
+        if self.situation.loops(moves) or not self._proof.clear(cords, pulls):
+            return False
+        self.taken.append((cords[len(self.cords) :], pulls[len(self.pulls) :]))
+        self.cords, self.pulls = cords, pulls
+        self.restored.append(number)
+        return True
+
+    def _room_for(self, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]) -> bool:
+        taken = {jack for cord in self.cords for jack in cord}
+        freed = _jacks((*self.pulls, *pulls))
+        taken |= self.situation.board.occupied - freed
+        return not taken & _jacks(cords) and not set(pulls) & set(self.pulls)
+
+    def _search_on(self, number: int) -> None:
+        """Search anew on top of what is chosen, where no listed patch stands beside it."""
+        top = self._on_top()
+        choice = JackChoice(top)
+        search = Search(top, choice, Proof(top, choice), number, self._keep)
+        any(self._take(number, c.cords, c.pulls) for c in search.run(min(self._moves, 2)))
+
+    def _on_top(self) -> Situation:
+        """The situation with what is chosen done, so that only other cords may be pulled."""
+        now = self.situation.now
+        kept = tuple(c for c in now.cords if (c.source, c.target) not in self.pulls)
+        return Situation(
+            self.situation.filed,
+            replace(now, cords=(*kept, *(Cord(*ends) for ends in self.cords))),
+            self.situation.dead_boxes,
+            self.situation.dead_bays,
+            pullable=[(c.source, c.target) for c in kept],
+        )
+
+    def _holds(self, number: int, cords: Iterable[CordEnds], pulls: Iterable[CordEnds]) -> bool:
+        effect = self.situation.effect(self._as_moves(cords, pulls))
+        return self.situation.restored(number, effect)
+
+    def _harmed(self, cords: Iterable[CordEnds], pulls: Iterable[CordEnds]) -> int:
+        harmed = self.situation.effect(self._as_moves(cords, pulls)).harmed
+        return harmed & ~sum(1 << n for n in self.restored)
+
+    def _as_moves(self, cords: Iterable[CordEnds], pulls: Iterable[CordEnds]) -> Moves:
+        board = self.situation.board
+        kinds = board.kind_of
+        moves = [put(kinds[one], kinds[other]) for one, other in cords]
+        return tuple(sorted([*moves, *(board.pull(board.cords.index(cord)) for cord in pulls)]))
+
+
+def _jacks(cords: Iterable[CordEnds]) -> set[Jack]:
+    return {jack for cord in cords for jack in cord}

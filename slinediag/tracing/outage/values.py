@@ -1,0 +1,182 @@
+"""What an outage answers, as plain frozen values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from slinediag.address import Jack, PortAddress
+from slinediag.model.facility import Facility, Normal
+from slinediag.tracing.outage.failure import Failure
+from slinediag.tracing.values import CordEnds, Effect, cord_text
+
+NormalChange = Effect | Literal["closes"]
+
+
+@dataclass(frozen=True, slots=True)
+class NormalAct:
+    """What one plug going in or out does to one normal at its jack."""
+
+    normal: Normal
+    effect: NormalChange
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One plug put in or pulled: what it does to normals, whom it restores and interrupts then.
+
+    ``caution`` says what the free plug of the cord may touch or carry, or None.
+    """
+
+    act: Literal["put", "pull"]
+    jack: Jack
+    cord: CordEnds
+    acts: tuple[NormalAct, ...]
+    restores: tuple[PortAddress, ...]
+    interrupts: tuple[PortAddress, ...]
+    caution: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Patch:
+    """Cords put in and standing cords pulled that restore an input, with what that costs.
+
+    ``level_change`` in dB against before, None where unknown; ``length`` of all cords in metres.
+    ``steps_back`` take it out again once what failed is mended.
+    """
+
+    cords: tuple[CordEnds, ...]
+    pulls: tuple[CordEnds, ...]
+    fits: bool
+    full: bool
+    hears: tuple[PortAddress, ...]
+    harmed: tuple[PortAddress, ...]
+    level_change: float | None
+    length: float
+    cautions: tuple[str, ...]
+    steps: tuple[Step, ...]
+    steps_back: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SilencedInput:
+    """An input that falls silent: what it heard, its patches best first, or why there is none.
+
+    ``cure`` says what wiring would give it a patch, where it has none.
+    """
+
+    input: PortAddress
+    priority: int | None
+    hears_before: tuple[PortAddress, ...]
+    patches: tuple[Patch, ...]
+    reason: str | None
+    cure: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class WeakenedInput:
+    """An input that still hears something, and what it hears no longer."""
+
+    input: PortAddress
+    lost: tuple[PortAddress, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """The patches that can stand side by side: cords, pulls, whom they restore and harm.
+
+    ``steps`` do one patch after another, ``steps_back`` take them out again in turn.
+    """
+
+    cords: tuple[CordEnds, ...]
+    pulls: tuple[CordEnds, ...]
+    restores: tuple[PortAddress, ...]
+    harmed: tuple[PortAddress, ...]
+    steps: tuple[Step, ...]
+    steps_back: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Outage:
+    """What falls silent in a failure, by priority then natural order, and what restores it."""
+
+    facility: Facility
+    failure: Failure
+    moves: int
+    silenced: tuple[SilencedInput, ...]
+    weakened: tuple[WeakenedInput, ...]
+    together: Together
+
+    def to_dict(self) -> dict[str, Any]:
+        """The answer as plain values, ready for JSON; levels in dB, lengths in metres."""
+        facility = self.facility
+        return {
+            "facility": facility.name,
+            "failed": list(self.failure.named),
+            "moves": self.moves,
+            "silenced": [_silenced_dict(facility, silenced) for silenced in self.silenced],
+            "weakened": [
+                {
+                    "input": facility.spelled(weakened.input),
+                    "lost": _spelled(facility, weakened.lost),
+                }
+                for weakened in self.weakened
+            ],
+            "together": {
+                "cords": _cords(self.together.cords),
+                "pulls": _cords(self.together.pulls),
+                "restores": _spelled(facility, self.together.restores),
+                "harmed": _spelled(facility, self.together.harmed),
+                "steps": [_step_dict(facility, step) for step in self.together.steps],
+                "steps_back": [_step_dict(facility, step) for step in self.together.steps_back],
+            },
+        }
+
+
+def _silenced_dict(facility: Facility, silenced: SilencedInput) -> dict[str, Any]:
+    return {
+        "input": facility.spelled(silenced.input),
+        "priority": silenced.priority,
+        "hears_before": _spelled(facility, silenced.hears_before),
+        "patches": [_patch_dict(facility, patch) for patch in silenced.patches],
+        "reason": silenced.reason,
+        "cure": silenced.cure,
+    }
+
+
+def _patch_dict(facility: Facility, patch: Patch) -> dict[str, Any]:
+    return {
+        "cords": _cords(patch.cords),
+        "pulls": _cords(patch.pulls),
+        "fits": patch.fits,
+        "full": patch.full,
+        "hears": _spelled(facility, patch.hears),
+        "harmed": _spelled(facility, patch.harmed),
+        "level_change": patch.level_change,
+        "length": patch.length,
+        "cautions": list(patch.cautions),
+        "steps": [_step_dict(facility, step) for step in patch.steps],
+        "steps_back": [_step_dict(facility, step) for step in patch.steps_back],
+    }
+
+
+def _step_dict(facility: Facility, step: Step) -> dict[str, Any]:
+    return {
+        step.act: str(step.jack),
+        "cord": cord_text(step.cord),
+        "acts": [
+            {"normal": str(act.normal), "kind": act.normal.kind, "effect": act.effect}
+            for act in step.acts
+        ],
+        "restores": _spelled(facility, step.restores),
+        "interrupts": _spelled(facility, step.interrupts),
+        "caution": step.caution,
+    }
+
+
+def _spelled(facility: Facility, ports: tuple[PortAddress, ...]) -> list[str]:
+    return [facility.spelled(port) for port in ports]
+
+
+def _cords(cords: tuple[CordEnds, ...]) -> list[str]:
+    return [cord_text(cord) for cord in cords]

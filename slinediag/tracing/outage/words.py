@@ -1,0 +1,189 @@
+"""An outage in plain sentences: what is silent, what to do plug by plug, what it costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from slinediag.address import PortAddress
+from slinediag.model.facility import Facility
+from slinediag.model.labels import jack_label, jack_name
+from slinediag.tracing.outage.values import NormalAct, Outage, Patch, SilencedInput, Step, Together
+from slinediag.tracing.phrases import listed, port_names
+from slinediag.tracing.values import CordEnds
+from slinediag.tracing.words import at_jack, normal_name
+
+ALL = 10**6
+"""Names are never counted where someone must act on them."""
+
+
+def outage_lines(outage: Outage) -> list[str]:
+    """The whole answer, what matters most first."""
+    facility = outage.facility
+    failed = listed(_failed_names(outage), ALL)
+    if not outage.silenced:
+        lines = [f"Nothing falls silent when {failed} fails."]
+        return [*lines, *_weakened_lines(outage)]
+    lines = [f"SILENT when {failed} fails:"]
+    lines += [f"  {line}" for line in _silent_lines(facility, outage.silenced)]
+    lines += _do_this(facility, outage.together)
+    lines += _costs(facility, outage)
+    lines += _no_patch(facility, outage.silenced)
+    lines += _other_ways(facility, outage)
+    lines += _weakened_lines(outage)
+    lines += _back(facility, outage.together)
+    return lines
+
+
+def _failed_names(outage: Outage) -> Iterator[str]:
+    facility, failure = outage.facility, outage.failure
+    yield from (facility.equipment[box].printed for box in failure.boxes)
+    yield from (f"bay {facility.bays[bay].printed}" for bay in failure.bays)
+    yield from (f"all at {place}" for place in failure.places)
+    yield from (f"cable {cable}" for cable in failure.cables)
+
+
+def _silent_lines(facility: Facility, silenced: tuple[SilencedInput, ...]) -> Iterator[str]:
+    """One line for each priority."""
+    groups: dict[int | None, list[PortAddress]] = {}
+    for each in silenced:
+        groups.setdefault(each.priority, []).append(each.input)
+    for priority, inputs in groups.items():
+        names = listed(port_names(facility, inputs), ALL)
+        yield f"priority {priority}: {names}" if priority is not None else names
+
+
+def _do_this(facility: Facility, together: Together) -> Iterator[str]:
+    if not together.steps:
+        return
+    yield "DO THIS:"
+    yield from _numbered(step_sentence(facility, step) for step in together.steps)
+    yield f"Then these are back: {listed(port_names(facility, together.restores), ALL)}."
+
+
+def _numbered(sentences: Iterable[str]) -> Iterator[str]:
+    return (f"  {number}. {sentence}" for number, sentence in enumerate(sentences, 1))
+
+
+def step_sentence(facility: Facility, step: Step) -> str:
+    """One step: the plug, the jack with its label, what it does, and what to beware of."""
+    label = jack_label(facility, step.jack)
+    at = jack_name(facility, step.jack) + (f" ({label})" if label else "")
+    head = f"Plug in {at}" if step.act == "put" else f"Pull the plug from {at}"
+    if step.act == "put" and step.jack == step.cord[1]:
+        head = f"The cord's other plug in {at}"
+    clauses = [_act_clause(facility, act) for act in step.acts]
+    if step.restores:
+        clauses.append(f"{listed(port_names(facility, step.restores), ALL)} BACK")
+    if step.interrupts:
+        clauses.append(f"INTERRUPTS {listed(port_names(facility, step.interrupts), ALL)}")
+    text = f"{head}: {'; '.join(clauses)}." if clauses else f"{head}."
+    return f"{text} Mind: {step.caution}." if step.caution else text
+
+
+def _act_clause(facility: Facility, act: NormalAct) -> str:
+    name = normal_name(facility, act.normal)
+    source, target = (at_jack(facility, j) for j in (act.normal.source, act.normal.target))
+    if act.effect == "taps":
+        return f"taps the {name}, {target} keeps {source}"
+    if act.effect == "breaks":
+        return f"breaks the {name}, {source} no longer reaches {target} that way"
+    if act.effect == "closes":
+        return f"the {name} closes, {source} reaches {target} again"
+    return f"the {name} is open already"
+
+
+def _costs(facility: Facility, outage: Outage) -> Iterator[str]:
+    """Harm, what is heard less, levels, and what goes without the boxes gone round."""
+    lines = [
+        f"{name} suffers."
+        for name in [listed(port_names(facility, outage.together.harmed), ALL)]
+        if name
+    ]
+    for patch, inputs in _chosen(outage):
+        names = listed(port_names(facility, inputs), ALL)
+        if not patch.full:
+            lines.append(
+                f"{names}: hears {listed(port_names(facility, patch.hears))}, not all it did."
+            )
+        if not patch.fits and patch.level_change is not None:
+            lines.append(f"{names}: level {patch.level_change:+.1f} dB. Set it before it goes out.")
+    cautions = (caution for patch, _ in _chosen(outage) for caution in patch.cautions)
+    lines += [
+        f"Without {caution}." for caution in dict.fromkeys(cautions) if _is_box(facility, caution)
+    ]
+    if lines:
+        yield "WHAT IT COSTS:"
+        yield from (f"  {line}" for line in lines)
+
+
+def _is_box(facility: Facility, caution: str) -> bool:
+    return caution.partition(":")[0] in facility.equipment
+
+
+def _chosen(outage: Outage) -> Iterator[tuple[Patch, list[PortAddress]]]:
+    """The listed patches whose cords are among those put in together."""
+    cords = {frozenset(cord) for cord in outage.together.cords}
+    for silenced in outage.silenced:
+        for patch in silenced.patches:
+            if {frozenset(cord) for cord in patch.cords} <= cords:
+                yield patch, [silenced.input]
+                break
+
+
+def _no_patch(facility: Facility, silenced: tuple[SilencedInput, ...]) -> Iterator[str]:
+    without = [each for each in silenced if each.reason is not None]
+    if without:
+        yield "NO PATCH:"
+    for each in without:
+        name = listed(port_names(facility, [each.input]))
+        yield f"  {name}: {each.reason}. {each.cure}"
+
+
+def _other_ways(facility: Facility, outage: Outage) -> Iterator[str]:
+    """What else would do, one line for each patch."""
+    used = {frozenset(cord) for cord in outage.together.cords}
+    lines = []
+    for silenced in outage.silenced:
+        for patch in silenced.patches:
+            if not {frozenset(cord) for cord in patch.cords} <= used:
+                name = listed(port_names(facility, [silenced.input]))
+                lines.append(f"  {name}: {patch_clause(facility, patch)}")
+    if lines:
+        yield "OTHER WAYS:"
+        yield from lines
+
+
+def patch_clause(facility: Facility, patch: Patch) -> str:
+    """A patch in one line."""
+    parts = [f"pull {_cord(facility, cord)}" for cord in patch.pulls]
+    parts += [_cord(facility, cord) for cord in patch.cords]
+    notes = [] if patch.full else ["not all it heard"]
+    if not patch.fits and patch.level_change is not None:
+        notes.append(f"level {patch.level_change:+.1f} dB")
+    if patch.harmed:
+        notes.append(f"HARMS {listed(port_names(facility, patch.harmed))}")
+    return ", ".join(parts) + (f" ({'; '.join(notes)})" if notes else "")
+
+
+def _cord(facility: Facility, cord: CordEnds) -> str:
+    return " to ".join(jack_name(facility, jack) for jack in cord)
+
+
+def _weakened_lines(outage: Outage) -> list[str]:
+    facility = outage.facility
+    if not outage.weakened:
+        return []
+    groups: dict[tuple[PortAddress, ...], list[PortAddress]] = {}
+    for weakened in outage.weakened:
+        groups.setdefault(weakened.lost, []).append(weakened.input)
+    lines = ["WEAKENED, still heard:"]
+    for lost, inputs in groups.items():
+        gone = listed(port_names(facility, lost))
+        lines.append(f"  {listed(port_names(facility, inputs))}: without {gone}.")
+    return lines
+
+
+def _back(facility: Facility, together: Together) -> Iterator[str]:
+    if together.steps_back:
+        yield "ONCE IT IS MENDED:"
+        yield from _numbered(step_sentence(facility, step) for step in together.steps_back)
