@@ -129,9 +129,10 @@ def priority_silent(rest: Rest) -> Iterator[Case]:
             groups.setdefault(entry.equipment, []).append(entry)
     for box, inputs in groups.items():
         feeds = dict.fromkeys(feed for entry in inputs for feed in rest.tracer.feeds(entry))
+        hears = "hear" if len(inputs) > 1 else "hears"
         message = (
-            f"{listed(map(rest.port, inputs))} {'hear' if len(inputs) > 1 else 'hears'} nothing: fed "
-            f"by {listed(map(rest.port, feeds))}, where no source arrives."
+            f"{listed(map(rest.port, inputs))} {hears} nothing: fed by "
+            f"{listed(map(rest.port, feeds))}, where no source arrives."
         )
         yield Case("error", (box, *rest.spelled((*inputs, *feeds))), message)
 
