@@ -118,7 +118,7 @@ class Splicer:
                 slot = self._entry_slot(node, entry)
                 self._value(slot, old.rows.get(key), new.rows[key], level)
         indent = self._lines.indent(node.entries[0].key.start)
-        spread = self._spread(node)
+        spread = self._spread(node, len(node.entries) - 1)
         added = [
             Addition(
                 place_of(key, keys, new),
@@ -156,10 +156,10 @@ class Splicer:
         if isinstance(key, Scalar) and key.alias and key.anchor in self._released:
             self.edits.append(Edit(key.start, key.end, quoted_if_needed(key.text, flow=True)))
 
-    def _spread(self, node: Mapping) -> bool:
-        """Whether a new item takes a line for each key, as the last one in its section does."""
-        last = node.entries[-1].value
-        return isinstance(last, Mapping) and not last.flow and not last.alias
+    def _spread(self, node: Mapping, behind: int) -> bool:
+        """Whether a new item takes a line for each key, as the one that it follows does."""
+        value = node.entries[max(behind, 0)].value
+        return isinstance(value, Mapping) and not value.flow and not value.alias
 
     def _points(self, node: Mapping, old: Points, new: Points, level: int) -> bool:
         """Change the positions and runs of a bay one by one; new ones in numeric order."""
@@ -187,9 +187,10 @@ class Splicer:
     def _new_points(self, node: Mapping, spans: list[range], new: Points) -> list[Addition]:
         filed = {position for span in spans for position in span}
         fresh = {n: point for n, point in new.rows.items() if n not in filed}
-        indent, spread = self._lines.indent(node.entries[0].key.start), self._spread(node)
+        indent = self._lines.indent(node.entries[0].key.start)
         added = []
         for place in sorted({behind(n, spans) for n in fresh}):
+            spread = self._spread(node, place)
             here = {n: point for n, point in fresh.items() if behind(n, spans) == place}
             for key, row in folded(here, emit.fits_on_line):
                 flow, block = f"{key}: {emit.flow(row)}", emit.span_lines(key, row, indent, spread)

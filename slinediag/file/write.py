@@ -6,14 +6,16 @@ handed out.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from slinediag.file.edits import Awkward, Lines, applied
 from slinediag.file.emit import file_lines
 from slinediag.file.outline import outline
-from slinediag.file.plain import Table
+from slinediag.file.plain import Plain, Points, Table, Text
 from slinediag.file.read import Document, parse
 from slinediag.file.save import save
+from slinediag.file.scalars import FORBIDDEN
 from slinediag.file.splice import Splicer
 from slinediag.model.bay import EMPTY_POINT
 from slinediag.model.facility import Facility
@@ -40,6 +42,7 @@ def render(document: Document, facility: Facility) -> bytes:
     cannot be filed: an address that leads nowhere, a text that cannot be printed.
     """
     old, new = outline(document.facility), outline(facility)
+    check_texts(new, document.name)
     if old == new and settled(document.facility) == settled(facility):
         return document.data
     problems: tuple[Problem, ...] = ()
@@ -70,11 +73,38 @@ def spliced(document: Document, old: Table, new: Table, deepest: int) -> str:
 
 def new_file(facility: Facility) -> bytes:
     """The bytes of a whole new file in clean form; WriteError as with ``render``."""
-    data = ("\n".join(file_lines(outline(facility))) + "\n").encode("utf-8")
-    found = mismatch(data, facility.name, facility)
+    sections = outline(facility)
+    check_texts(sections, "")
+    data = ("\n".join(file_lines(sections)) + "\n").encode("utf-8")
+    found = mismatch(data, "", facility)
     if found is not None:
-        raise WriteError(found, facility.name)
+        raise WriteError(found)
     return data
+
+
+def check_texts(sections: Table, name: str) -> None:
+    """Refuse texts that no drawing or paper can show; WriteError names each."""
+    problems = [
+        problem(where, f"the text holds the character U+{ord(character):04X}", "Delete it")
+        for where, character in forbidden(sections, "")
+    ]
+    if problems:
+        raise WriteError(problems, name)
+
+
+def forbidden(value: Plain, where: str) -> Iterator[tuple[str, str]]:
+    """Keys that lead to texts with a character that cannot be shown, and the character."""
+    if isinstance(value, Text):
+        found = FORBIDDEN.search(value.text)
+        if found:
+            yield where, found[0]
+    elif isinstance(value, (Table, Points)):
+        for key, row in value.rows.items():
+            yield from forbidden(Text(str(key)), where)
+            yield from forbidden(row, f"{where}.{key}" if where else str(key))
+    elif isinstance(value, tuple):
+        for item in value:
+            yield from forbidden(item, where)
 
 
 def mismatch(data: bytes, name: str, wanted: Facility) -> tuple[Problem, ...] | None:
