@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import os
 from collections.abc import Iterable
 from pathlib import Path
@@ -10,7 +11,9 @@ from typing import TYPE_CHECKING, Literal
 from slinediag.problems import FileErrors, RequestError, SheetTooSmall, SlinediagError, WriteError
 
 if TYPE_CHECKING:
+    from slinediag.checks.finding import Finding
     from slinediag.model.facility import Facility
+    from slinediag.tracing.outage.values import Outage
     from slinediag.tracing.values import Answer
 
 __all__ = [
@@ -20,8 +23,10 @@ __all__ = [
     "SlinediagError",
     "WriteError",
     "ask",
+    "check",
     "draw",
     "load",
+    "outage",
 ]
 
 __version__ = "0.1.0"
@@ -54,6 +59,38 @@ def ask(
 
     trial = read_trial(facility, cords, pulls, plugs, failed)
     return ask_trial(facility, trial, every_input=every_input)
+
+
+def outage(
+    facility: Facility,
+    failed: Iterable[str] = (),
+    failed_bays: Iterable[str] = (),
+    failed_places: Iterable[str] = (),
+    cut: Iterable[str] = (),
+    *,
+    moves: int = 2,
+    keep_cords: bool = False,
+) -> Outage:
+    """What falls silent when boxes, bays, places or cables fail, and what restores it.
+
+    A patch has at most ``moves`` moves, 1 to 4; ``keep_cords`` pulls no standing cord.
+    RequestError where a name is unknown or nothing is named.
+    """
+    from slinediag.tracing.outage.answer import outage as answer_outage
+    from slinediag.tracing.outage.failure import read_failure
+
+    failure = read_failure(facility, failed, failed_bays, failed_places, cut)
+    return answer_outage(facility, failure, moves=moves, keep_cords=keep_cords)
+
+
+def check(facility: Facility, today: datetime.date | None = None) -> tuple[Finding, ...]:
+    """What the facility at rest has that it should not, or lacks; worst first.
+
+    ``today`` is the day that ages of standing cords are counted to; without it none is old.
+    """
+    from slinediag.checks.check import check as check_facility
+
+    return check_facility(facility, today)
 
 
 def draw(

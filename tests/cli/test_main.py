@@ -122,3 +122,14 @@ def test_the_same_bytes_on_any_hash_seed():
     assert first.stdout == second.stdout
     shown = [run_process("show", QUILLMOOR, "XMIT", seed=seed).stdout for seed in "12"]
     assert shown[0] == shown[1] != b""
+
+
+def test_the_public_calls_are_all_there():
+    import slinediag
+
+    assert {"load", "ask", "outage", "check", "draw"} <= set(slinediag.__all__)
+    facility = slinediag.load(QUILLMOOR)
+    assert slinediag.outage(facility, failed=["LIM"]).to_dict()["failed"] == ["LIM"]
+    assert all(finding.rule for finding in slinediag.check(facility))
+    with pytest.raises(slinediag.RequestError, match="Did you mean"):
+        slinediag.outage(facility, failed=["LIMM"])
