@@ -41,6 +41,11 @@ class Block:
     heading: str
     items: tuple[Item, ...]
 
+    @property
+    def height(self) -> int:
+        """Its height in one piece."""
+        return HEADING + sum(item.height for item in self.items)
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
@@ -68,14 +73,19 @@ def indent_for(marks: Iterable[str]) -> int:
     return max((width(mark, SMALL, "bold") for mark in marks), default=0) + 2200
 
 
-def flow(blocks: Sequence[Block], columns: Sequence[Column]) -> tuple[Mark, ...] | None:
+def flow(
+    blocks: Sequence[Block], columns: Sequence[Column], *, whole: int = 0
+) -> tuple[Mark, ...] | None:
     """The blocks through the columns in order; None where they do not fit.
 
-    A heading stays with its first item; a block that goes on in the next column says so.
+    A heading stays with its first item; a block that goes on in the next column says so. Blocks
+    up to ``whole`` high are not divided.
     """
     pen = _Pen(columns)
     made: list[Mark] = []
     for block in blocks:
+        if block.height <= whole and not pen.fits(block.height):
+            pen.next_column(block.height)
         marks = _flow_block(block, pen)
         if marks is None:
             return None

@@ -131,7 +131,10 @@ def _rule_start(slot: Slot, at: Box, outcome: Outcome) -> int:
 
 
 def _listed(plan: BoxPlan, at: Box) -> Iterator[Mark]:
-    right = max((width(slot.label) for slot in plan.outputs), default=0)
+    right = max(
+        [width(slot.label) for slot in plan.outputs]
+        + [width(idle.words) for idle in plan.idle_outputs]
+    )
     x = at.right - MARGIN - right - 2 * MARGIN
     y = at.y + at.height // 2
     yield symbols.small_grey(Point(x, y + SMALL // 2 - LEADING // 2), "paths", "end")

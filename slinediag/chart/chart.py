@@ -37,10 +37,12 @@ from slinediag.tracing.values import Answer
 FLOW = "Signal flows left to right. One line is one balanced circuit."
 DETACHING_ROUNDS = 5
 UNDER_TRIAL = "Shown under a trial, not as filed. " + FLOW
-CORD_ROOM = 14_000
+CORD_ASIDE = 45_000
+"""Room beside the outermost marks for a cord and half its tag."""
+CORD_ROOM = 16_000
 """Room below the lowest box for a cord to hang in; as much again for each further cord."""
-COVERABLE = frozenset({"line", "hollow", "normal", "path", "failed-hatch"})
-"""What a cord may cross."""
+COVERABLE = frozenset({"line", "hollow", "normal", "path", "failed-hatch", "jack"})
+"""What a cord may cross, or what is looked at apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,9 +147,9 @@ def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark]) -> tuple[Mark, ...]
     boxes_only = [there.nodes[box.id] for box in plan.boxes]
     whole = union(ink_box(mark) for mark in drawn)
     area = Box(
-        whole.x - 6000,
+        whole.x - CORD_ASIDE,
         whole.y - 2000,
-        whole.width + 12_000,
+        whole.width + 2 * CORD_ASIDE,
         whole.height + 2000 + CORD_ROOM * (1 + len(cords)),
     )
     taken, runs = taken_boxes(drawn), run_boxes(there)

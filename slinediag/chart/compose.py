@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 from slinediag.chart.blocks import Block, Column, flow
 from slinediag.chart.frame import drawing_area, frame
@@ -30,6 +31,8 @@ COLUMN = 82_000
 HEAD = 14_000
 BAND_GAP = 6_000
 BAND_STEP = 2_000
+WHOLE = 45_000
+"""Blocks no higher than this are kept in one piece where the sheet has room."""
 
 BlockMaker = Callable[[int], Sequence[Block]]
 
@@ -107,11 +110,11 @@ def _below(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
     count = max(2, (area.width + GUTTER) // (COLUMN + GUTTER))
     column = (area.width - (count - 1) * GUTTER) // count
     blocks = content.blocks(column)
-    for band in _heights(highest):
+    for whole, band in product((WHOLE, 0), _heights(highest)):
         top = area.bottom - band
         table = _table_room(content.facility, sheet, top)
         columns = _columns(sheet, area, column, top, count, table)
-        made = flow(blocks, columns)
+        made = flow(blocks, columns, whole=whole)
         if made is not None:
             room = Box(area.x, area.y + HEAD, area.width, top - BAND_GAP - area.y - HEAD)
             return Arrangement(sheet, _centred(content.extent, room), made, table)
@@ -135,7 +138,7 @@ def _beside(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
     inner = Box(start, area.y, area.right - start, area.height)
     table = _table_room(content.facility, sheet, area.y + HEAD)
     columns = _columns(sheet, inner, column, area.y + HEAD, count, table)
-    made = flow(content.blocks(column), columns)
+    made = flow(content.blocks(column), columns, whole=WHOLE)
     if made is None:
         return None
     room = Box(area.x, area.y + HEAD, start - BAND_GAP - area.x, area.height - HEAD)

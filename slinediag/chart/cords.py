@@ -9,7 +9,7 @@ import numpy as np
 
 from slinediag.address import Jack
 from slinediag.chart import symbols
-from slinediag.chart.hanging import Way, along, ways_for
+from slinediag.chart.hanging import Room, Way, along, deep_ways, ways_for
 from slinediag.chart.lettering import SMALL, letter
 from slinediag.chart.occupancy import Occupancy, Samples
 from slinediag.chart.plugs import HungCord
@@ -22,13 +22,12 @@ TAKEN = 1000
 """Weight of what a cord must not cover: lettering and symbols."""
 CROSSED = 12
 """Weight of an equipment box, which a cord crosses only where nothing else is free."""
-LINED = 3
+LINED = 6
 """Weight of a line: to be crossed rather than followed."""
 TAG_HALF = 2_700
 TAG_PADDING = 1_800
 CLEAR = 1_300
 """From the middle of a cord to what it must leave free."""
-TAG_TRIES = 12
 
 STANDING = Style(stroke=styles.BLACK, width=styles.W100, end="round")
 PULLED = Style(stroke=styles.BLACK, width=styles.W35, dash="dotted", end="round")
@@ -52,35 +51,62 @@ def hang_cords(
     lines: Sequence[Box],
     area: Box,
 ) -> tuple[Hung, ...]:
-    """Find each cord its way in turn, within an area; later tags keep off earlier cords."""
-    room = Occupancy.over(area)
-    room.take((box.grown(900) for box in lines), LINED)
-    room.take((box.grown(900) for box in boxes), CROSSED)
-    room.take((box.grown(CLEAR) for box in taken), TAKEN)
-    for_tags = Occupancy.over(area)
-    for_tags.take((box.grown(800) for box in (*boxes, *taken)), TAKEN)
+    """Find each cord its way in turn, within an area; later tags keep off earlier cords.
+
+    ``jacks``: every jack drawn; ``taken``: the room of lettering and of all other symbols.
+    """
+    room, for_tags = _rooms(list(jacks.values()), taken, boxes, lines, area)
     hung: list[Hung] = []
     for cord in cords:
         one, other = (jacks[jack] for jack in cord.ends)
         found = _hang(cord, one, other, room, for_tags)
         hung.append(found)
         beads = [Box(int(x) - 900, int(y) - 900, 1800, 1800) for x, y in along(found.way)[::3]]
-        room.take(beads, CROSSED)
-        room.take([found.tag.grown(CLEAR)], TAKEN)
+        room.ground.take(beads, CROSSED)
+        room.ground.take([found.tag.grown(CLEAR)], TAKEN)
         for_tags.take([found.tag.grown(1000), *beads], TAKEN)
     return tuple(hung)
 
 
-def _hang(cord: HungCord, one: Point, other: Point, room: Occupancy, for_tags: Occupancy) -> Hung:
-    """The lightest way on which the tag finds a place; the lightest of all where it finds none."""
+def _rooms(
+    jacks: Sequence[Point],
+    taken: Sequence[Box],
+    boxes: Sequence[Box],
+    lines: Sequence[Box],
+    area: Box,
+) -> tuple[Room, Occupancy]:
+    """What cords must look out for, and what tags must."""
+    side = 2 * JACK_RADIUS
+    circles = [Box(at.x - JACK_RADIUS, at.y - JACK_RADIUS, side, side) for at in jacks]
+    ground, holes, for_tags = (Occupancy.over(area) for _ in range(3))
+    ground.take((box.grown(1500) for box in lines), LINED)
+    ground.take((box.grown(900) for box in boxes), CROSSED)
+    ground.take((box.grown(CLEAR) for box in taken), TAKEN)
+    holes.take((circle.grown(CLEAR) for circle in circles), TAKEN)
+    for_tags.take((box.grown(800) for box in (*boxes, *taken, *lines, *circles)), TAKEN)
+    return Room(ground, holes, JACK_RADIUS + CLEAR + 400), for_tags
+
+
+def _hang(cord: HungCord, one: Point, other: Point, room: Room, for_tags: Occupancy) -> Hung:
+    """The lightest way on which the tag finds a place: below everything where nowhere else."""
     size = letter(Point(0, 0), tag_words(cord), weight="bold").width + 2 * TAG_PADDING
-    ways = ways_for(one, other, room, JACK_RADIUS + CLEAR + 400)
-    for _, way in ways[:TAG_TRIES]:
+    found = _tagged(cord, ways_for(one, other, room), size, for_tags)
+    if found is None:
+        start = for_tags.lowest() + 2 * TAG_HALF
+        levels = range(start, max(start + 1, for_tags.area.bottom - 4 * TAG_HALF), TAG_HALF)
+        deep = deep_ways(one, other, room, levels)
+        found = _tagged(cord, deep, size, for_tags)
+        found = found or Hung(cord, deep[0], _tag(along(deep[0]), size, for_tags)[0])
+    return found
+
+
+def _tagged(cord: HungCord, ways: Sequence[Way], size: int, for_tags: Occupancy) -> Hung | None:
+    """The first way on which a tag of this width covers nothing; None where there is none."""
+    for way in ways:
         tag, free = _tag(along(way), size, for_tags)
         if free:
             return Hung(cord, way, tag)
-    way = ways[0][1]
-    return Hung(cord, way, _tag(along(way), size, for_tags)[0])
+    return None
 
 
 def tag_words(cord: HungCord) -> str:
@@ -114,13 +140,10 @@ def draw_cord(hung: Hung) -> Group:
         marks.append(Curve(start, pieces, edge, Ref(("cord-edge",))))
     marks.append(Curve(start, pieces, ink, Ref(("cord", cord.standing), data, title=title)))
     ends = (start, pieces[-1][2])
-    plugs = () if cord.standing == "pulled" else tuple(_plug(at, cord) for at in ends)
+    plugs: tuple[Mark, ...] = ()
+    if cord.standing != "pulled":
+        plugs = tuple(symbols.plug(at, cord.standing) for at in ends)
     return Group((*marks, *plugs, *_tag_marks(hung)), Ref(("hung",)))
-
-
-def _plug(at: Point, cord: HungCord) -> Mark:
-    """The plug over the cord's end, so that its jack shows filled and whole."""
-    return symbols.jack(at, cord.standing)
 
 
 def _tag_marks(hung: Hung) -> tuple[Mark, ...]:

@@ -11,18 +11,18 @@ from dataclasses import dataclass
 
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.points import PITCH, PointPlan
-from slinediag.chart.rear import RearEnd, RearNet
+from slinediag.chart.rear import RearEnd, RearNet, entry_port
 from slinediag.geometry import Box, Point, Run, from_mm, to_mm
 from slinediag.layout.graph import Edge, Graph, Node, Port
 from slinediag.layout.layout import Layout
 from slinediag.layout.settings import Effort, Settings
 
-GAP = 4.0
+GAP = 1.0
 CLEARANCE = 3.0
 SPACING = 4.0
 CHANNEL = 10.0
-TITLE_RISE = 4.0
-"""Room above a point for what its title's row may carry beyond its pitch, mm."""
+STAMP_ROOM = 3.0
+"""Room below a box for what a trial stamps across its lower edge, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +118,7 @@ def _box_node(box: BoxPlan) -> Node:
         tuple(Port(slot.port.port, to_mm(slot.y)) for slot in box.inputs),
         tuple(Port(slot.port.port, to_mm(slot.y)) for slot in box.outputs),
         above=to_mm(box.above),
+        below=STAMP_ROOM,
     )
 
 
@@ -128,8 +129,8 @@ def _point_node(point: PointPlan) -> Node:
         y = to_mm(point.row_y(number))
         if row.left:
             inputs.append(Port(row.left.jack.row, y))
-        if row.entry:
-            inputs.append(Port("entry", y))
+        if row.entry and row.normal:
+            inputs.append(Port(entry_port(row.normal.target), y))
         if row.right:
             outputs.append(Port(row.right.jack.row, y))
     return Node(point.id, to_mm(point.width), to_mm(point.height), tuple(inputs), tuple(outputs))

@@ -4,11 +4,15 @@ A short cord hangs in one curve. Where that would cover a mark or a label, it go
 drops beside the columns, sweeps across where there is room and rises again. All ways are weighed
 on a raster, coarsely at first; the lightest is taken, the first of equals, so that the same
 chart always hangs its cords alike. Lengths in micrometres.
+
+Ways are arrays of shape (ways, pieces, 4, 2): for each Bézier piece its start, two controls and
+end, each x and y.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,10 +22,14 @@ from slinediag.geometry import Point
 
 Piece = tuple[Point, Point, Point]
 Way = tuple[Point, tuple[Piece, ...]]
+Ways = NDArray[np.float64]
 
 SAGS = (8_000, 11_000, 15_000, 20_000, 27_000, 36_000, 48_000, 64_000, 85_000)
 LEANS = (-18_000, -12_000, -7_000, -3_000, 0, 3_000, 7_000, 12_000, 18_000)
-CORRIDORS = tuple(step * 1500 for step in range(2, 26))
+BULGES = (-34_000, -26_000, -19_000, -13_000, 13_000, 19_000, 26_000, 34_000)
+BULGE_SAGS = (5_000, 9_000, 14_000)
+CORRIDOR_STEP = 1_500
+CORRIDORS = tuple(step * CORRIDOR_STEP for step in range(2, 26))
 KEPT_CORRIDORS = 6
 APART = 4_000
 LEVEL_STEP = 3_000
@@ -30,74 +38,152 @@ SWEEPS = (5_000, 10_000, 18_000)
 COARSE = 4_000
 FINE = 350
 FINALISTS = 40
-WEIGHT_OF_LENGTH = 3
-"""What ten millimetres of cord weigh."""
+WEIGHT_OF_LENGTH = 0.3
+"""What a millimetre of cord weighs."""
 
 
-def ways_for(one: Point, other: Point, room: Occupancy, away: int) -> list[tuple[int, Way]]:
-    """The best ways between two jacks with their weights, lightest first.
+@dataclass(frozen=True)
+class Room:
+    """What a cord must look out for.
 
-    ``away`` is how far from its own jacks a cord does not count as covering.
+    ``ground``: everything but jacks, by weight; ``holes``: the jacks, of which a cord may cover
+    its own two: what lies within ``away`` of their centres.
     """
-    ways = [*_single(one, other), *_aside(one, other), *_dropped(one, other, room)]
-    coarse = _weights(ways, (one, other), room, away, COARSE)
-    order = sorted(range(len(ways)), key=lambda n: (coarse[n], n))[:FINALISTS]
-    finalists = [ways[n] for n in order]
-    fine = [int(_weights([way], (one, other), room, away, FINE)[0]) for way in finalists]
-    ranked = sorted(range(len(finalists)), key=lambda n: (fine[n], n))
-    return [(fine[n], finalists[n]) for n in ranked]
+
+    ground: Occupancy
+    holes: Occupancy
+    away: int
 
 
-def _single(one: Point, other: Point) -> list[Way]:
-    """One curve down from each jack, by sag and by how far it leans aside."""
-    return [
-        (one, ((Point(one.x + lean, low), Point(other.x + lean_other, low), other),))
-        for sag in SAGS
-        for low in (max(one.y, other.y) + sag * 4 // 3,)
-        for lean in LEANS
-        for lean_other in LEANS
-    ]
+def ways_for(one: Point, other: Point, room: Room) -> list[Way]:
+    """The best ways between two jacks, lightest first."""
+    lowest = max(one.y, other.y)
+    floor = room.ground.area.bottom - SWEEPS[0]
+    step = max(LEVEL_STEP, (floor - lowest) // MOST_LEVELS)
+    levels = range(lowest + 9_000, max(floor, lowest + 9_001), step)
+    single = np.concatenate([_single(one, other), _aside(one, other)])
+    return _best([single, _dropped(one, other, room, levels)], (one, other), room)
 
 
-def _aside(one: Point, other: Point) -> list[Way]:
+def deep_ways(one: Point, other: Point, room: Room, levels: Sequence[int]) -> list[Way]:
+    """Ways that sweep at these levels, lightest first."""
+    return _best([_dropped(one, other, room, levels)], (one, other), room)
+
+
+def _best(families: list[Ways], jacks: tuple[Point, Point], room: Room) -> list[Way]:
+    """The lightest of many ways, weighed coarsely and then finely."""
+    coarse = [_weights(ways, jacks, room, COARSE) for ways in families]
+    ranked = sorted(
+        (float(weight), family, number)
+        for family, weights in enumerate(coarse)
+        for number, weight in zip(
+            np.argsort(weights, kind="stable")[:FINALISTS].tolist(),
+            np.sort(weights, kind="stable")[:FINALISTS].tolist(),
+            strict=True,
+        )
+    )[:FINALISTS]
+    finalists = [families[family][number : number + 1] for _, family, number in ranked]
+    fine = [float(_weights(way, jacks, room, FINE)[0]) for way in finalists]
+    order = sorted(range(len(finalists)), key=lambda n: (fine[n], n))
+    return [_as_way(finalists[n][0]) for n in order]
+
+
+def _as_way(pieces: NDArray[np.float64]) -> Way:
+    points = [[Point(round(x), round(y)) for x, y in piece] for piece in pieces.tolist()]
+    return points[0][0], tuple((piece[1], piece[2], piece[3]) for piece in points)
+
+
+def _ways(*columns: tuple[NDArray[np.float64], NDArray[np.float64]]) -> Ways:
+    """Ways from their points in order, start of each piece left out where the last one ended.
+
+    Each point is its xs and ys over all ways; there are 1 + 3 × pieces of them.
+    """
+    points = np.stack([np.stack(np.broadcast_arrays(x, y), axis=-1) for x, y in columns], axis=1)
+    starts = range(0, points.shape[1] - 1, 3)
+    return np.stack([points[:, start : start + 4] for start in starts], axis=1)
+
+
+def _mesh(*values: Sequence[int]) -> list[NDArray[np.float64]]:
+    """Every combination of the values, a flat array for each."""
+    grids = np.meshgrid(*[np.array(v, dtype=float) for v in values], indexing="ij")
+    return [grid.ravel() for grid in grids]
+
+
+def _single(one: Point, other: Point) -> Ways:
+    """One curve down from each jack, by sag and by how far it leans aside at either end."""
+    sag, lean, lean_other = _mesh(SAGS, LEANS, LEANS)
+    low = max(one.y, other.y) + sag * 4 / 3
+    still = np.zeros_like(sag)
+    return _ways(
+        (still + one.x, still + one.y),
+        (one.x + lean, low),
+        (other.x + lean_other, low),
+        (still + other.x, still + other.y),
+    )
+
+
+def _aside(one: Point, other: Point) -> Ways:
     """One curve that bulges to a side, for jacks one above the other."""
-    drop = abs(other.y - one.y)
-    upper, lower = (one, other) if one.y <= other.y else (other, one)
-    ways: list[Way] = []
-    for bulge in (-34_000, -26_000, -19_000, -13_000, 13_000, 19_000, 26_000, 34_000):
-        for sag in (5_000, 9_000, 14_000):
-            controls = (
-                Point(upper.x + bulge, upper.y + drop // 3),
-                Point(lower.x + bulge, lower.y + sag),
-            )
-            first, second = controls if upper is one else controls[::-1]
-            ways.append((one, ((first, second, other),)))
-    return ways
+    bulge, sag = _mesh(BULGES, BULGE_SAGS)
+    third = abs(other.y - one.y) // 3
+    downwards = one.y <= other.y
+    still = np.zeros_like(sag)
+    ys = (one.y + third + still, other.y + sag) if downwards else (one.y + sag, other.y + third)
+    return _ways(
+        (still + one.x, still + one.y),
+        (one.x + bulge, ys[0] + still),
+        (other.x + bulge, ys[1] + still),
+        (still + other.x, still + other.y),
+    )
 
 
-def _dropped(one: Point, other: Point, room: Occupancy) -> list[Way]:
+def _dropped(one: Point, other: Point, room: Room, levels: Sequence[int]) -> Ways:
     """Ways that go aside, drop in a corridor, sweep across at a level, and rise."""
     lowest = max(one.y, other.y)
-    floor = room.area.bottom - SWEEPS[0]
-    step = max(LEVEL_STEP, (floor - lowest) // MOST_LEVELS)
-    levels = range(lowest + 9_000, floor, step)
-    return [
-        _way(one, other, a, b, level, sweep)
-        for a in _corridors(one, lowest, room)
-        for b in _corridors(other, lowest, room)
-        for level in levels
-        for sweep in SWEEPS
-    ]
+    a, b, level, sweep = _mesh(
+        _corridors(one, lowest, room), _corridors(other, lowest, room), levels, SWEEPS
+    )
+    still = np.zeros_like(a)
+    hook_a, hook_b = _hook(one, a), _hook(other, b)
+    down, up = np.maximum(level, hook_a), np.maximum(level, hook_b)
+    depth = np.maximum(down, up) + sweep * 4 / 3
+    return _ways(
+        (still + one.x, still + one.y),
+        (one.x + (a - one.x) * 0.35, still + one.y + 3200),
+        (a, hook_a - 4000),
+        (a, hook_a),
+        (a, down),
+        (a, down),
+        (a, down),
+        (a, depth),
+        (b, depth),
+        (b, up),
+        (b, hook_b),
+        (b, hook_b),
+        (b, hook_b),
+        (b, hook_b - 4000),
+        (other.x + (b - other.x) * 0.35, still + other.y + 3200),
+        (still + other.x, still + other.y),
+    )
 
 
-def _corridors(jack: Point, lowest: int, room: Occupancy) -> list[int]:
+def _hook(jack: Point, x: NDArray[np.float64]) -> NDArray[np.float64]:
+    """How far down a cord that goes aside to x hangs straight."""
+    aside: NDArray[np.float64] = np.abs(x - jack.x)
+    return jack.y + 5000 + np.minimum(6000, aside / 2)
+
+
+def _corridors(jack: Point, lowest: int, room: Room) -> list[int]:
     """The best places beside a jack to drop a cord as far as the lower of two jacks."""
+    ys = np.arange(jack.y + 4000, lowest + 12_000, 500)
     weighed = []
     for step in CORRIDORS:
         for x in (jack.x - step, jack.x + step):
-            ys = np.arange(jack.y + 4000, lowest + 12_000, 500)
-            samples = np.stack([np.full_like(ys, x), ys], axis=1)
-            weighed.append((int(room.weights(samples).sum()) + step // 500, step, x))
+            aside = np.linspace(0.25, 1.0, step // 500).round(6)
+            hook = np.stack([jack.x + (x - jack.x) * aside, jack.y + 5000 * aside], axis=1)
+            drop = np.stack([np.full_like(ys, x), ys], axis=1)
+            samples = np.concatenate([np.rint(hook).astype(np.int64), drop])
+            weighed.append((int(room.ground.weights(samples).sum()) + step // 500, step, x))
     kept: list[int] = []
     for _, _, x in sorted(weighed):
         if len(kept) < KEPT_CORRIDORS and all(abs(x - other) >= APART for other in kept):
@@ -105,71 +191,39 @@ def _corridors(jack: Point, lowest: int, room: Occupancy) -> list[int]:
     return kept
 
 
-def _way(one: Point, other: Point, a: int, b: int, level: int, sweep: int) -> Way:
-    hook_a, hook_b = _hook(one, a), _hook(other, b)
-    down, up = Point(a, max(level, hook_a.y)), Point(b, max(level, hook_b.y))
-    depth = max(down.y, up.y) + sweep * 4 // 3
-    pieces = (
-        (_lean(one, a), hook_a.moved(0, -4000), hook_a),
-        (hook_a, down, down),
-        (Point(a, depth), Point(b, depth), up),
-        (up, hook_b, hook_b),
-        (hook_b.moved(0, -4000), _lean(other, b), other),
-    )
-    return one, pieces
+def _weights(ways: Ways, jacks: tuple[Point, Point], room: Room, step: int) -> NDArray[np.float64]:
+    """What each way weighs: what lies under it by the millimetre, and its length."""
+    samples, length = _points(ways, step)
+    flat = samples.reshape(-1, 2)
+    over_jacks = room.holes.weights(flat).reshape(samples.shape[:2])
+    for jack in jacks:
+        aside = np.abs(samples - np.array(jack)).max(axis=2)
+        over_jacks = np.where(aside > room.away, over_jacks, 0)
+    under = room.ground.weights(flat).reshape(samples.shape[:2]) + over_jacks
+    spacing = length / samples.shape[1]
+    weights = (under.sum(axis=1) * spacing + length * WEIGHT_OF_LENGTH) / 1000
+    # Rounded, so that the order of equals does not hang on the last bit.
+    rounded: NDArray[np.float64] = np.round(weights + ways.shape[1], 3)
+    return rounded
 
 
-def _hook(jack: Point, x: int) -> Point:
-    return Point(x, jack.y + 5000 + min(6000, abs(x - jack.x) // 2))
-
-
-def _lean(jack: Point, x: int) -> Point:
-    return Point(jack.x + (x - jack.x) * 6 // 10, jack.y + 2200)
-
-
-def _weights(
-    ways: Sequence[Way], jacks: tuple[Point, Point], room: Occupancy, away: int, step: int
-) -> NDArray[np.int64]:
-    """What each way weighs: what lies under it, and its length."""
-    weights = np.zeros(len(ways), dtype=np.int64)
-    for count in (1, 5):
-        numbers = [n for n, way in enumerate(ways) if len(way[1]) == count]
-        if not numbers:
-            continue
-        samples, length = _points([ways[n] for n in numbers], step)
-        under = room.weights(samples.reshape(-1, 2)).reshape(samples.shape[:2])
-        for jack in jacks:
-            aside = np.abs(samples - np.array(jack)).max(axis=2)
-            under = np.where(aside > away, under, 0)
-        spacing = length / samples.shape[1]
-        weighed = (under.sum(axis=1) * spacing / 1000).astype(np.int64)
-        weights[numbers] = weighed + (length * WEIGHT_OF_LENGTH / 10_000).astype(np.int64) + count
-    return weights
-
-
-def _points(ways: Sequence[Way], step: int) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
-    """Points along ways of as many pieces each, and the ways' lengths."""
-    controls = np.array([_controls(way) for way in ways], dtype=float)
-    longest = float(np.abs(np.diff(controls, axis=2)).sum(axis=(2, 3)).max(initial=0.0))
+def _points(ways: Ways, step: int) -> tuple[Samples, NDArray[np.float64]]:
+    """Points along ways, in equal steps of each piece's parameter; and the ways' lengths."""
+    longest = float(np.abs(np.diff(ways, axis=2)).sum(axis=(2, 3)).max(initial=0.0))
     count = int(min(2500, max(16, longest / step)))
     t = np.linspace(0.0, 1.0, count)
     basis = np.stack([(1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3])
-    points = np.einsum("wpcx,ct->wptx", controls, basis)
-    flat = points.reshape(len(ways), -1, 2)
+    flat = np.einsum("wpcx,ct->wptx", ways, basis).reshape(len(ways), -1, 2)
     length = np.sqrt((np.diff(flat, axis=1) ** 2).sum(axis=2)).sum(axis=1)
     return np.rint(flat).astype(np.int64), length
 
 
-def _controls(way: Way) -> list[tuple[Point, Point, Point, Point]]:
+def along(way: Way) -> Samples:
+    """Points along one way, close together."""
     at = way[0]
     pieces = []
     for first, second, end in way[1]:
         pieces.append((at, first, second, end))
         at = end
-    return pieces
-
-
-def along(way: Way) -> Samples:
-    """Points along one way, close together."""
-    samples: Samples = _points([way], FINE)[0][0]
+    samples: Samples = _points(np.array([pieces], dtype=float), FINE)[0][0]
     return samples

@@ -17,6 +17,7 @@ from slinediag.chart.points import (
     PointPlan,
     PointRow,
     Spot,
+    mult_caption,
 )
 from slinediag.chart.subject import Position, Subject
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
@@ -30,7 +31,7 @@ STRIP_BASELINE = 4250
 TITLE_BASELINE = -1900
 ABOVE_LABEL, BELOW_TITLE = -500, 3700
 """Baselines of title and strip label beside a jack alone on its row."""
-TAG_BASELINE = -2100
+TAG_BASELINE, TAG_OVER_CAP = -2100, -3600
 REAR_BASELINE = -1000
 GAP_HALF = 2200
 
@@ -104,7 +105,7 @@ def _row(plugs: Plugs, plan: PointPlan, row: PointRow, x: int, y: int) -> Iterat
         yield from _normal(plugs, row, row.normal, left, right)
     yield from _title(row, left, right)
     if row.through:
-        caption = f"mult {row.through}"
+        caption = mult_caption(row)
         middle = Point((left.x + right.x) // 2, y + STRIP_BASELINE)
         yield symbols.small_grey(middle, caption, "middle")
     if row.entry:
@@ -147,9 +148,11 @@ def _inline_title(row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
 
 
 def _spot(plugs: Plugs, row: PointRow, spot: Spot, at: Point, outward: int) -> Iterator[Mark]:
-    yield symbols.jack(at, plugs.plugged.get(spot.jack))
+    yield symbols.jack(at, plugs.plugged.get(spot.jack), str(spot.jack))
     if row.tags:
-        yield symbols.small_grey(at.moved(0, TAG_BASELINE), spot.jack.row, "middle")
+        capped = any(dummy.jack == spot.jack for dummy in plugs.dummies)
+        rise = TAG_OVER_CAP if capped else TAG_BASELINE
+        yield symbols.small_grey(at.moved(0, rise), spot.jack.row, "middle")
     if spot.label:
         alone = not row.entry and (row.left is None or row.right is None)
         foot = at.moved(-outward * LABEL_INSET, STRIP_BASELINE)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from slinediag.chart import symbols
 from slinediag.chart.blocks import FIRST_BASELINE, Block, Item
 from slinediag.chart.cords import EDGE, PULLED, STANDING
-from slinediag.chart.lettering import LEADING, SMALL, letter, wrap
+from slinediag.chart.lettering import LEADING, SMALL, letter, width, wrap
 from slinediag.chart.points import JACK_RADIUS
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.drawing import styles
@@ -18,11 +18,12 @@ from slinediag.model.bay import NormalKind
 SAMPLE = 26_000
 """Width of the column of symbols."""
 LEFT, RIGHT = 2000, 22_000
+WORD_GAP = 1400
 
 NORMALS: tuple[tuple[NormalKind, str, str], ...] = (
-    ("full", "full-normal", "a plug in either jack breaks it"),
-    ("half", "half-normal", "left jack taps, right jack breaks"),
-    ("reverse-half", "reverse half-normal", "left jack breaks, right jack taps"),
+    ("full", "full-normal", "either jack breaks it"),
+    ("half", "half-normal", "left taps, right breaks"),
+    ("reverse-half", "reverse half-normal", "left breaks, right taps"),
     ("parallel", "parallel", "no plug breaks it"),
     ("none", "non-normaled", "no line without a cord"),
 )
@@ -36,15 +37,18 @@ def legend(room: int) -> Block:
 
 def _item(marks: Iterable[Mark], words: str, room: int, bold: str = "", least: int = 5900) -> Item:
     """A symbol about the first line's middle, and its words beside it."""
-    lines = wrap(words, room - SAMPLE)
     text: list[Mark] = []
-    y = FIRST_BASELINE
+    at = Point(SAMPLE, FIRST_BASELINE)
     if bold:
-        text.append(letter(Point(SAMPLE, y), bold, weight="bold"))
-        y += LEADING - 400
-    text += [letter(Point(SAMPLE, y + n * LEADING), line) for n, line in enumerate(lines)]
-    rows = len(lines) + (1 if bold else 0)
-    return Item(max(LEADING * rows + 900, least), (*marks, *text))
+        name = letter(at, bold, weight="bold")
+        text.append(name)
+        beside = at.moved(name.width + WORD_GAP, 0)
+        fits = beside.x + width(words) <= room
+        at = beside if fits else at.moved(0, LEADING - 400)
+    lines = wrap(words, room - at.x)
+    text += [letter(at.moved(0, n * LEADING), line) for n, line in enumerate(lines)]
+    foot = at.y - FIRST_BASELINE + LEADING * len(lines) + 900
+    return Item(max(foot, least), (*marks, *text))
 
 
 MIDDLE = FIRST_BASELINE - SMALL // 2
@@ -109,7 +113,7 @@ def _plugs(room: int) -> Iterator[Item]:
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     cord = _cord(STANDING, EDGE, "standing")
     yield _item(cord, "standing cord: left in by intent", room, least=8000)
-    dummy = Point((LEFT + RIGHT) // 2, MIDDLE - 600)
+    dummy = Point((LEFT + RIGHT) // 2, MIDDLE + 600)
     cap = Style(width=styles.W70)
     marks = (symbols.jack(dummy, "standing"), *symbols.dummy_cap(dummy, cap))
     yield _item(marks, "dummy plug: breaks a normal", room)

@@ -11,7 +11,7 @@ from slinediag.chart import symbols
 from slinediag.chart.graph import Placed, PlacedPiece
 from slinediag.chart.overlay import Outcome
 from slinediag.chart.points import JACK_RADIUS, PointPlan
-from slinediag.chart.rear import RearEnd, RearNet
+from slinediag.chart.rear import RearEnd, RearNet, entry_port
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Circle, Line, Mark, Ref, Shape
 from slinediag.geometry import Box, Point, Run
@@ -80,7 +80,7 @@ def _lead(end: RearEnd, points: Mapping[str, PointPlan], nodes: Mapping[str, Box
     at = nodes[end.node]
     for number, row in enumerate(plan.rows):
         y = at.y + plan.row_y(number)
-        if end.port == "entry" and row.entry:
+        if row.entry and row.normal and end.port == entry_port(row.normal.target):
             return Point(at.x, y), Point(at.x + plan.left_x, y)
         if row.left and row.left.jack == end.address:
             return Point(at.x, y), Point(at.x + plan.left_x - JACK_RADIUS, y)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from slinediag.address import Address, Jack, natural
+from slinediag.address import Address, Jack, jack_order, natural
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.numbering import NumberedNotes
@@ -69,10 +69,10 @@ def _named(name: str, heading: str, rows: Sequence[tuple[str, str]], room: int) 
 
 
 def _plugs(facility: Facility) -> Iterator[tuple[str, str]]:
-    for cord in facility.cords:
+    for cord in sorted(facility.cords, key=lambda cord: jack_order(cord.source)):
         ends = f"{jack_name(facility, cord.source)} to {jack_name(facility, cord.target)}"
         yield "Cord", _with_story(ends, cord)
-    for plug in facility.plugs:
+    for plug in sorted(facility.plugs, key=lambda plug: jack_order(plug.jack)):
         yield "Plug", _with_story(jack_name(facility, plug.jack), plug)
 
 

@@ -56,6 +56,11 @@ class Occupancy:
         rows, columns = self._window(box)
         return int(self.cells[rows, columns].max(initial=0))
 
+    def lowest(self) -> int:
+        """How far down anything reaches."""
+        rows = np.nonzero(self.cells.any(axis=1))[0]
+        return self.area.y + (int(rows[-1]) + 1) * CELL if len(rows) else self.area.y
+
     def _window(self, box: Box) -> tuple[slice, slice]:
         height, width = self.cells.shape
         top = min(max(0, (box.y - self.area.y) // CELL), height)

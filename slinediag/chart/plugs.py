@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from slinediag.address import Jack
+from slinediag.address import Jack, jack_order
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.model.facility import Facility, Normal
 from slinediag.model.labels import jack_name
@@ -79,10 +79,11 @@ def plugs_of(facility: Facility, answer: Answer | None) -> Plugs:
     trial = answer.trial if answer else None
     pulled = {frozenset(ends) for ends in trial.pulled_cords} if trial else set()
     taken = set(trial.pulled_plugs) if trial else set()
-    cords = [_standing_cord(facility, (c.source, c.target), pulled) for c in facility.cords]
+    standing = sorted(facility.cords, key=lambda cord: jack_order(cord.source))
+    cords = [_standing_cord(facility, (c.source, c.target), pulled) for c in standing]
     dummies = [
         DummyPlug(plug.jack, "pulled" if plug.jack in taken else "standing")
-        for plug in facility.plugs
+        for plug in sorted(facility.plugs, key=lambda plug: jack_order(plug.jack))
     ]
     if trial and answer:
         howling = {outcome.cord for outcome in answer.cords if outcome.feedback}

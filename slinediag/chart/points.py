@@ -199,11 +199,10 @@ def _plans(
     bay = facility.bays[position.bay]
     top = Jack(position.bay, "T", position.number)
     jacks = [Jack(position.bay, row, position.number) for row in bay.jack_rows]
-    entering = [c for c in facility.cross_normals if c.target in jacks]
     note = notes.of_point(position)
-    if entering and entering[0].source not in jacks:
-        cross = entering[0]
-        rows = _cross_rows(facility, namer, Normal(cross.source, cross.target, cross.wired))
+    entering = [n for jack in jacks for n in facility.normals if n.target == jack and crosses(n)]
+    if len(entering) > 1 or (entering and entering[0].source not in jacks):
+        rows = _cross_rows(facility, namer, entering, jacks)
         rows[0] = replace(rows[0], note=note)
         return [_measured(position, rows)]
     if position in apart or len(jacks) == 1:
@@ -270,18 +269,26 @@ def mult_through(facility: Facility, top: Jack) -> str:
     return held[0] if held else ""
 
 
-def _cross_rows(facility: Facility, namer: _RearNames, normal: Normal) -> list[PointRow]:
-    """The row of a normal that comes in from elsewhere, and the other jack below it."""
-    target, other = normal.target, partner(normal.target)
-    first = PointRow(
-        right=_spot(facility, namer, target),
-        normal=normal,
-        entry=f"from {jack_name(facility, normal.source)}",
-        title=jack_title(facility, target),
-    )
-    if other.row not in facility.bays[other.bay].jack_rows:
-        return [first]
-    return [first, _lone_row(facility, namer, other)]
+def crosses(normal: Normal) -> bool:
+    """Whether a normal is one wired across positions, or against the way of its position."""
+    return normal.source.row != "T" or normal.target != partner(normal.source)
+
+
+def _cross_rows(
+    facility: Facility, namer: _RearNames, entering: list[Normal], jacks: list[Jack]
+) -> list[PointRow]:
+    """A row for each normal that comes in from elsewhere, then the jack that none comes to."""
+    rows = [
+        PointRow(
+            right=_spot(facility, namer, normal.target),
+            normal=normal,
+            entry=f"from {jack_name(facility, normal.source)}",
+            title=jack_title(facility, normal.target),
+        )
+        for normal in entering
+    ]
+    reached = {normal.target for normal in entering}
+    return rows + [_lone_row(facility, namer, jack) for jack in jacks if jack not in reached]
 
 
 def position_title(facility: Facility, position: Position) -> str:
@@ -335,7 +342,12 @@ def _span(row: PointRow) -> int:
     title = width(row.title, SMALL, "bold") + (NOTE_MARK if row.note is not None else 0)
     left = row.entry or (row.left.label if row.left else "")
     right = row.right.label if row.right else ""
-    return max(LEAST_SPAN, title + 2 * MARK_ROOM, _foot(left, row.through, right))
+    return max(LEAST_SPAN, title + 2 * MARK_ROOM, _foot(left, mult_caption(row), right))
+
+
+def mult_caption(row: PointRow) -> str:
+    """What is printed under the middle of a row whose jacks a mult joins."""
+    return f"mult {row.through}" if row.through else ""
 
 
 def _foot(left: str, middle: str, right: str) -> int:

@@ -94,13 +94,18 @@ def _as_address(key: Key) -> Address | None:
     return key if isinstance(key, Jack | PortAddress) else None
 
 
+def entry_port(target: Jack) -> str:
+    """The port of a node at which a normal to one of its jacks comes in."""
+    return f"to {target.row}"
+
+
 def _row_ends(row: PointRow) -> Iterator[tuple[Key, str, str]]:
     if row.left:
         yield row.left.jack, f"{row.left.jack.row}", "left"
     if row.right:
         yield row.right.jack, f"{row.right.jack.row}", "right"
     if row.entry and row.normal:
-        yield ("entry", row.normal.target), "entry", "left"
+        yield ("entry", row.normal.target), entry_port(row.normal.target), "left"
 
 
 def _joined(facility: Facility, ends: Mapping[Key, RearEnd]) -> dict[Key, Key]:

@@ -6,6 +6,8 @@ Lengths in micrometres. The shapes carry the meaning; no colour does (WCAG 2 SC 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from slinediag.chart.lettering import SMALL, letter
 from slinediag.chart.points import JACK_RADIUS
 from slinediag.drawing import styles
@@ -26,14 +28,21 @@ HOLLOW = Style(stroke=styles.PAPER, width=styles.W50)
 STANDING_PLUG = Style(width=styles.W50, fill=styles.BLACK)
 
 
-def jack(centre: Point, plugged: str | None = None) -> Circle:
-    """A jack: an open circle, filled where a plug is in."""
+def jack(centre: Point, plugged: str | None = None, name: str = "") -> Circle:
+    """A jack: an open circle, filled where a plug is in; ``name`` is its address."""
     style = styles.JACK
     if plugged == "trial":
         style = styles.PLUGGED_JACK
     elif plugged == "standing":
         style = STANDING_PLUG
-    return Circle(centre, JACK_RADIUS, style, Ref(("jack", "plugged") if plugged else ("jack",)))
+    data = (("jack", name),) if name else ()
+    classes = ("jack", "plugged") if plugged else ("jack",)
+    return Circle(centre, JACK_RADIUS, style, Ref(classes, data, title=name))
+
+
+def plug(centre: Point, standing: str) -> Circle:
+    """The plug at the end of a cord, over the end, so that it shows whole."""
+    return replace(jack(centre, standing), ref=Ref(("plug",)))
 
 
 def break_mark(jack_at: Point, inward: int, *, lifted: bool = False) -> Shape:
@@ -131,12 +140,10 @@ def warning_mark(left: Point) -> tuple[Mark, ...]:
 
 
 def dummy_cap(centre: Point, style: Style) -> tuple[Mark, ...]:
-    """A short cap below a plugged jack: a dummy plug, with no cord on it."""
-    top, foot = centre.moved(0, JACK_RADIUS), centre.moved(0, JACK_RADIUS + 1500)
-    return (
-        Line(((top, foot),), style, Ref(("dummy-plug",))),
-        Line(((foot.moved(-1300, 0), foot.moved(1300, 0)),), style),
-    )
+    """A short cap above a plugged jack: a dummy plug, with no cord on it."""
+    foot, top = centre.moved(0, -JACK_RADIUS), centre.moved(0, -JACK_RADIUS - 1500)
+    runs = ((foot, top), (top.moved(-1300, 0), top.moved(1300, 0)))
+    return (Line(runs, style, Ref(("dummy-plug",), title="Dummy plug")),)
 
 
 def small_grey(at: Point, words: str, anchor: str = "start") -> Text:

@@ -1,0 +1,313 @@
+"""What is never acceptable on a chart, as checks of a drawing against its facility.
+
+Each check knows the marks and the facility only, not how the chart was planned. Lengths in
+micrometres.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, defaultdict
+from itertools import pairwise
+
+from slinediag.address import Jack
+from slinediag.drawing.curves import flattened
+from slinediag.drawing.marks import Circle, Curve, Drawing, Group, Line, Rect, Text
+from slinediag.drawing.query import ink_box, walk
+from slinediag.geometry import Box, Point
+from slinediag.model.facility import Facility
+
+BORDER = 10_000
+
+
+def check_all(facility: Facility, drawing: Drawing) -> None:
+    """Every rule; AssertionError names the first that is broken and where."""
+    check_lettering(drawing)
+    check_lines_clear(drawing)
+    check_nets_apart(drawing)
+    check_cords_clear(drawing)
+    check_straight_normals(drawing)
+    check_complete(facility, drawing)
+    check_wiring(facility, drawing)
+
+
+# ---- lettering
+
+
+def texts(drawing: Drawing) -> list[tuple[str, Box, tuple[str, ...]]]:
+    """Every text with its box and the classes of what it belongs to."""
+    return [
+        (p.mark.text, p.box, tuple(c for ref in p.refs for c in ref.classes))
+        for p in walk(drawing)
+        if isinstance(p.mark, Text) and p.mark.text
+    ]
+
+
+def check_lettering(drawing: Drawing) -> None:
+    """No text over text, across the edge of a box, or off the sheet; none below 2.5 mm."""
+    found = texts(drawing)
+    sheet = Box(0, 0, drawing.width, drawing.height)
+    for words, box, _ in found:
+        assert sheet.contains(box), f"{words!r} runs off the sheet"
+    for (one, a, _), (other, b, _) in meeting([(w, b, c) for w, b, c in found]):
+        raise AssertionError(f"{one!r} at {a} lies over {other!r} at {b}")
+    edges = [box for _, box in equipment_boxes(drawing)]
+    for words, box, classes in found:
+        if "cord-name" in classes or words == "FAILED":
+            continue
+        for edge in edges:
+            assert edge.contains(box) or not edge.meets(box), f"{words!r} crosses a box's edge"
+    for placed in walk(drawing):
+        if isinstance(placed.mark, Text):
+            assert placed.mark.height >= 2500, f"{placed.mark.text!r} is too small to read"
+
+
+def meeting(things):
+    """Pairs of things, each with its box second, whose boxes meet by more than 0.02 mm."""
+    ordered = sorted(things, key=lambda thing: thing[1].x)
+    for number, thing in enumerate(ordered):
+        box = thing[1].grown(-10)
+        for other in ordered[number + 1 :]:
+            if other[1].x >= box.right:
+                break
+            if box.meets(other[1].grown(-10)):
+                yield thing, other
+
+
+def equipment_boxes(drawing: Drawing) -> list[tuple[str, Box]]:
+    """Each drawn piece of equipment, or part of one, with the first rectangle of its group."""
+    found = []
+    for group in groups(drawing.marks, "equipment"):
+        rect = next(mark for mark in group.marks if isinstance(mark, Rect))
+        found.append((data_of(group)["id"], rect.box))
+    return found
+
+
+def groups(marks, name: str):
+    """All groups of a class, at any depth."""
+    for mark in marks:
+        if isinstance(mark, Group):
+            if name in mark.ref.classes:
+                yield mark
+            yield from groups(mark.marks, name)
+
+
+def data_of(mark) -> dict[str, str]:
+    """The data attributes of a mark."""
+    return dict(mark.ref.data) if mark.ref else {}
+
+
+def marked(drawing: Drawing, name: str) -> list:
+    """All marks that are no groups and have a class of their own."""
+    return [p.mark for p in walk(drawing) if p.mark.ref and name in p.mark.ref.classes]
+
+
+# ---- lines
+
+
+def segments(line: Line):
+    """The straight pieces of a line."""
+    for run in line.runs:
+        yield from pairwise(run)
+
+
+def check_lines_clear(drawing: Drawing) -> None:
+    """Every line runs level or upright, through no text and no box."""
+    boxes = [(name, box.grown(-20)) for name, box in equipment_boxes(drawing)]
+    lettering = [(words, box.grown(-10)) for words, box, _ in texts(drawing)]
+    for line in marked(drawing, "line"):
+        for a, b in segments(line):
+            assert a.x == b.x or a.y == b.y, f"a slanting line from {a} to {b}"
+            piece = span(a, b)
+            for words, box in lettering:
+                assert not crosses(piece, box), f"a line runs through {words!r}"
+            for name, box in boxes:
+                assert not crosses(piece, box), f"a line runs through the box of {name}"
+
+
+def span(a: Point, b: Point) -> Box:
+    """A straight piece as a box without width."""
+    return Box(min(a.x, b.x), min(a.y, b.y), abs(a.x - b.x), abs(a.y - b.y))
+
+
+def crosses(piece: Box, box: Box) -> bool:
+    """Whether a level or upright piece enters a box."""
+    return (
+        piece.x < box.right
+        and box.x < piece.right + (piece.width == 0)
+        and piece.y < box.bottom
+        and box.y < piece.bottom + (piece.height == 0)
+    )
+
+
+def check_nets_apart(drawing: Drawing) -> None:
+    """Lines of different nets never lie on each other, and no end of one touches another."""
+    level: dict[int, list] = defaultdict(list)
+    upright: dict[int, list] = defaultdict(list)
+    for line in marked(drawing, "line"):
+        net = data_of(line)["net"]
+        for a, b in segments(line):
+            if a.y == b.y:
+                level[a.y].append((min(a.x, b.x), max(a.x, b.x), net))
+            if a.x == b.x:
+                upright[a.x].append((min(a.y, b.y), max(a.y, b.y), net))
+    for way in (level, upright):
+        for pieces in way.values():
+            pieces.sort()
+            for (_, end, net), (start, _, other) in pairwise(pieces):
+                assert net == other or start > end, f"lines of {net} and {other} lie on each other"
+
+
+# ---- cords
+
+
+def check_cords_clear(drawing: Drawing) -> None:
+    """No tag over lettering or a symbol; no cord over lettering, save where nothing else is left."""
+    tags = [mark.box for mark in marked(drawing, "tag")]
+    names = [box for words, box, classes in texts(drawing) if "cord-name" in classes]
+    for number, tag in enumerate(tags):
+        assert tag.contains(names[number])
+        for words, box, classes in texts(drawing):
+            if "cord-name" not in classes:
+                assert not tag.meets(box), f"a tag covers {words!r}"
+        for circle in marked(drawing, "jack"):
+            assert not tag.meets(ink_box(circle)), "a tag covers a jack"
+    for one, other in ((a, b) for n, a in enumerate(tags) for b in tags[n + 1 :]):
+        assert not one.meets(other), "a tag covers a tag"
+
+
+def covered(drawing: Drawing) -> list[str]:
+    """The lettering that cords run over."""
+    found = []
+    for cord in marked(drawing, "cord"):
+        assert isinstance(cord, Curve)
+        way = flattened(cord)
+        for words, box, classes in texts(drawing):
+            if "cord-name" not in classes and any(box.holds(point) for point in way):
+                found.append(words)
+    return found
+
+
+def check_straight_normals(drawing: Drawing) -> None:
+    """A normal is one level line, parted where it is broken."""
+    for normal in marked(drawing, "normal"):
+        heights = {point.y for run in normal.runs for point in run}
+        assert len(heights) == 1, f"the normal {data_of(normal)['normal']} is not straight"
+        assert (len(normal.runs) > 1) == ("broken" in normal.ref.classes)
+
+
+# ---- everything is there
+
+
+def check_complete(facility: Facility, drawing: Drawing) -> None:
+    """Each jack, normal, cord and piece of equipment once on the chart, or in its lists."""
+    drawn = Counter(data_of(c)["jack"] for c in marked(drawing, "jack") if "jack" in data_of(c))
+    assert set(drawn.values()) <= {1}
+    listed = listed_positions(facility, drawing)
+    for jack in facility.jacks:
+        here, there = str(jack) in drawn, (jack.bay, jack.position) in listed
+        assert here != there, f"{jack} is drawn {here} and listed {there}"
+    normals = Counter(data_of(n)["normal"] for n in marked(drawing, "normal"))
+    assert set(normals.values()) <= {1}
+    for normal in facility.normals:
+        position = (normal.target.bay, normal.target.position)
+        assert (str(normal) in normals) != (position in listed), f"normal {normal}"
+    cords = Counter(data_of(c)["cord"] for c in marked(drawing, "cord"))
+    assert set(cords.values()) <= {1}
+    assert {str(cord) for cord in facility.cords} <= set(cords)
+    boxes = {name for name, _ in equipment_boxes(drawing)}
+    words = block_words(drawing, "not-drawn")
+    for box in facility.equipment.values():
+        assert (box.id in boxes) != (box.printed in words), f"equipment {box.id}"
+
+
+def block_words(drawing: Drawing, name: str) -> str:
+    """All lettering of a block."""
+    return " ".join(
+        p.mark.text
+        for p in walk(drawing)
+        if isinstance(p.mark, Text) and any(name in ref.classes for ref in p.refs)
+    )
+
+
+def listed_positions(facility: Facility, drawing: Drawing) -> set[tuple[str, int]]:
+    """The positions that the list of those not drawn names, read from its words."""
+    words = block_words(drawing, "spares")
+    labels = sorted((re.escape(bay.printed) for bay in facility.bays.values()), key=len)
+    found: set[tuple[str, int]] = set()
+    for bay in facility.bays.values():
+        part = re.search(
+            rf"(?:^| ){re.escape(bay.printed)} (.*?)(?= (?:{'|'.join(labels)}) \d|$)", words
+        )
+        if not part:
+            continue
+        first = bay.printed_number(Jack(bay.id, "T", 1)) - 1
+        for group in part[1].split("; "):
+            numbers = re.match(r"[\d–, ]+", group)
+            for run in numbers[0].replace(" ", "").strip(",").split(",") if numbers else []:
+                low, _, high = run.partition("–")
+                found |= {(bay.id, n - first) for n in range(int(low), int(high or low) + 1)}
+    return found
+
+
+# ---- lines are true
+
+
+def check_wiring(facility: Facility, drawing: Drawing) -> None:
+    """Each wire, tie line and mult is on one line that names its ends and reaches them."""
+    lines = marked(drawing, "line")
+    ends = [set(" ".join((data_of(line)["from"], data_of(line)["to"])).split()) for line in lines]
+    removed = {box.id for box in facility.equipment.values() if box.removed}
+    wanted = [(str(j), w.to) for j, w in facility.wires.items()]
+    wanted += [(line.source, line.target) for line in facility.lines.values()]
+    for pair in wanted:
+        if any(getattr(a, "equipment", None) in removed for a in pair):
+            continue
+        names = {a if isinstance(a, str) else facility.spelled(a) for a in pair}
+        assert sum(names <= found for found in ends) == 1, f"no line joins {names}"
+    for mult in facility.mults.values():
+        names = {str(jack) for jack in mult.jacks}
+        assert sum(names <= found for found in ends) == 1, f"no line joins mult {mult.id}"
+    places = jack_places(drawing)
+    for line, names in zip(lines, ends, strict=True):
+        tips = {point for run in line.runs for point in run}
+        for name in names & set(places):
+            centre, radius = places[name]
+            assert any(abs(abs(p.x - centre.x) - radius) <= 10 and p.y == centre.y for p in tips), (
+                f"the line of {data_of(line)['net']} does not reach {name}"
+            )
+        assert connected(line, places, names), f"the line of {data_of(line)['net']} falls apart"
+
+
+def jack_places(drawing: Drawing) -> dict[str, tuple[Point, int]]:
+    """The centre and radius of each drawn jack, by its address."""
+    return {
+        data_of(c)["jack"]: (c.centre, c.radius)
+        for c in marked(drawing, "jack")
+        if isinstance(c, Circle) and "jack" in data_of(c)
+    }
+
+
+def connected(line: Line, places: dict[str, tuple[Point, int]], names: set[str]) -> bool:
+    """Whether a line's runs hang together, through its own jacks where it passes them."""
+    pieces = [span(a, b) for a, b in segments(line)]
+    pieces += [
+        Box(centre.x - radius, centre.y, 2 * radius, 0)
+        for centre, radius in (places[name] for name in names & set(places))
+    ]
+    reached, waiting = [pieces[0]], pieces[1:]
+    for piece in reached:
+        near = [other for other in waiting if touch(piece, other)]
+        reached += near
+        waiting = [other for other in waiting if other not in near]
+    return not waiting
+
+
+def touch(one: Box, other: Box) -> bool:
+    """Whether two boxes share a point."""
+    return (
+        one.x <= other.right
+        and other.x <= one.right
+        and one.y <= other.bottom
+        and other.y <= one.bottom
+    )

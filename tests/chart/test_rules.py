@@ -1,0 +1,47 @@
+"""The hard rules of a chart, on the samples and on random facilities and trials."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from slinediag.chart.chart import draw
+from slinediag.file.read import load
+from slinediag.tracing.trial import ask
+from tests.chart.rules import check_all, covered
+from tests.strategies import facilities, trials
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+@pytest.fixture(scope="module", params=["quillmoor", "larkfen"])
+def sample(request):
+    plant = load(SAMPLES / f"{request.param}.yaml").facility
+    return plant, draw(plant)[0]
+
+
+def test_samples_keep_every_rule(sample):
+    plant, drawing = sample
+    check_all(plant, drawing)
+
+
+def test_no_cord_of_a_sample_covers_lettering(sample):
+    _, drawing = sample
+    assert covered(drawing) == []
+
+
+@given(facilities())
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+def test_random_facilities_keep_every_rule(plant):
+    check_all(plant, draw(plant)[0])
+
+
+@given(st.data())
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+def test_random_trials_keep_every_rule(data):
+    plant = data.draw(facilities())
+    trial = data.draw(trials(plant))
+    check_all(plant, draw(plant, ask(plant, trial))[0])
