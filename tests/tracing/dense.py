@@ -144,3 +144,21 @@ def _cross_normals(dice, bare):
                 CrossNormal(source, target, dice.choice([None, "half", "full", "parallel"]))
             )
     return tuple(found)
+
+
+def a_failure(facility, seed):
+    """A failure to go with a seed: boxes, bays and cables by id; processors most often."""
+    dice = random.Random(seed)
+    boxes, bays, cables = [], [], []
+    kind = dice.random()
+    if kind < 0.75:
+        boxes.append(
+            dice.choice([b for b in facility.equipment if b[0] == "P" or dice.random() < 0.15])
+        )
+    elif kind < 0.85:
+        bays.append(dice.choice(list(facility.bays)))
+    else:
+        cables.append(dice.choice(["K1", "K1/1", "K2", "K9"]))
+    if dice.random() < 0.2 and not boxes:
+        boxes.append(dice.choice(list(facility.equipment)))
+    return boxes, bays, cables

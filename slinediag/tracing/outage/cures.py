@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves, Plugs, put
-from slinediag.tracing.outage.rank import Grade, grade_of
+from slinediag.tracing.outage.rank import Grade
 from slinediag.tracing.outage.situation import Effect
 from slinediag.tracing.outage.view import View, add
 
@@ -95,37 +95,62 @@ def _broken_once(search: Search, view: View, breaker: int) -> Iterator[Moves]:
     """Cords one of whose plugs breaks something, its other end wherever it does least."""
     situation, number = search.situation, search.number
     broken = _with_dummy(search, view, breaker)
+    hears = broken.hears.get(number, situation.hears[number])
+    wanted = situation.wanted[number]
     if situation.restored(number, broken):
         same = broken.harmed & ~(1 << number) == view.effect.harmed & ~(1 << number)
         if not same or number in _faults(search, view):
-            grade = grade_of(situation, number, broken, len(view.moves) + 1)
-            yield from _from(search, view, breaker, range(len(view.board.kinds)), grade)
-    elif not broken.hears.get(number, situation.hears[number]) & situation.wanted[number]:
+            yield from _from(search, view, breaker, range(len(view.board.kinds)), broken)
+    elif not hears & wanted:
         # The plug takes the audio away with what was wrong: its cord must bring it again.
-        sources = view.kinds_that_carry(situation.wanted[number])
-        grade = False, False, search.harm(()), len(view.moves) + 1, 0, 0
-        yield from _from(search, view, breaker, sources, grade)
+        yield from _from(search, view, breaker, view.kinds_that_carry(wanted), broken)
 
 
 def _from(
-    search: Search, view: View, breaker: int, kinds: Iterable[int], grade: Grade
+    search: Search, view: View, breaker: int, kinds: Iterable[int], broken: Effect
 ) -> Iterator[Moves]:
-    """Cords from a breaker to each of these kinds, shortest first, while they may be listed."""
+    """Cords from a breaker to each of these kinds, best outlook first, while one may be listed."""
     taken = search.choice.least(view.moves) or 0
-    lengths = (
-        (length, kind)
+    outlook = _Outlook(search, view, broken)
+    ranked = (
+        (outlook.of(kind), length, kind)
         for kind in kinds
         if kind != breaker and (length := search.choice.shortest(breaker, kind)) is not None
     )
-    for length, kind in sorted(lengths):
-        if search.best.hardly_beats(_at_best(grade), taken + length):
+    for grade, length, kind in sorted(ranked):
+        if search.best.hardly_beats(grade, taken + length):
             return
         yield add(view.moves, put(breaker, kind))
 
 
-def _at_best(grade: Grade) -> Grade:
-    """A grade whose level may still change, since the other end may load the line."""
-    return (False, *grade[1:5], 0)
+class _Outlook:
+    """The best that a cord can come to whose one plug breaks something, by its other end.
+
+    That end may bring audio to what the break, or the moves before, took it from.
+    """
+
+    def __init__(self, search: Search, view: View, broken: Effect) -> None:
+        situation, number = search.situation, search.number
+        self._search, self._view = search, view
+        self._heard = situation.heard[number]
+        self._hears = broken.hears.get(number, situation.hears[number])
+        harmed = bits(broken.harmed & ~(1 << number))
+        self._lost = [(n, situation.hears[n] & ~broken.hears[n]) for n in harmed]
+        asked = self._heard
+        for _, lost in self._lost:
+            asked |= lost
+        self._carrying = frozenset(view.kinds_that_carry(asked))
+
+    def of(self, kind: int) -> Grade:
+        """The best that a cord to this kind can come to."""
+        brought = 0
+        if kind in self._carrying:
+            meets = self._view.meets(kind)
+            brought = meets.audio[0] | meets.audio[1]
+        missing = self._heard & ~(self._hears | brought)
+        harmed = [n for n, lost in self._lost if not lost or lost & ~brought]
+        moves = len(self._view.moves) + 1
+        return False, bool(missing), self._search.harm(harmed), moves, missing.bit_count(), 0
 
 
 def _with_dummy(search: Search, view: View, kind: int) -> Effect:

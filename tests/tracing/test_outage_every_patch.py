@@ -1,0 +1,113 @@
+"""The search against every set of one and two moves, tried one by one with nothing in common.
+
+Seeds are those of dense facilities in which something that falls silent can be patched at all.
+"""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+
+from slinediag.address import Jack
+from slinediag.tracing.outage.failure import Failure, damaged
+from slinediag.tracing.outage.jacks import JackChoice
+from slinediag.tracing.outage.proof import Proof
+from slinediag.tracing.outage.search import Search
+from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.reach import Reach
+from slinediag.tracing.values import Trial
+from tests import oracle
+from tests.tracing.dense import a_failure, dense_facility
+from tests.tracing.every_patch import Plant
+
+SMALL = [12, 24, 32, 40, 45, 59, 80, 84, 95, 99, 112, 114, 118, 137, 187, 204, 213, 219, 224, 226]
+SMALL += [228, 241, 246, 248, 253, 254, 272, 313, 314, 332, 375, 381, 399]
+MIDDLE = [1091, 3072]
+LARGE = [55, 95, 121, 124]
+"""Seeds of facilities of two bays of four, five and six positions."""
+
+CASES = [
+    *((seed, 4) for seed in SMALL),
+    *((seed, 5) for seed in MIDDLE),
+    *((seed, 6) for seed in LARGE),
+]
+
+
+def situation_of(facility, boxes, bays, cables):
+    failure = Failure(tuple(boxes), tuple(bays), (), tuple(cables))
+    now = damaged(facility, failure)
+    return Situation(facility, now, failure.dead_boxes(facility), failure.dead_bays(facility))
+
+
+def found_by_search(situation, number, keep=False, moves=2):
+    choice = JackChoice(situation)
+    return Search(situation, choice, Proof(situation, choice), number, keep).run(moves)
+
+
+@pytest.mark.parametrize(("seed", "positions"), CASES)
+def test_nothing_better_than_what_is_listed(seed, positions):
+    facility = dense_facility(seed, positions)
+    boxes, bays, cables = a_failure(facility, seed)
+    situation = situation_of(facility, boxes, bays, cables)
+    plant = Plant(facility, boxes, bays, cables)
+    silenced = [tuple(situation.inputs[n]) for n in situation.silenced]
+    assert sorted(silenced) == sorted(plant.silenced())
+    lengths = Reach(facility)
+    states = plant.all_states(lambda one, other: lengths.length(Jack(*one), Jack(*other)))
+    listed = 0
+    for number in situation.silenced:
+        best = plant.patches(tuple(situation.inputs[number]), None, states=states)[:5]
+        found = [(c.grade, c.length) for c in found_by_search(situation, number)]
+        assert found == best
+        listed += len(found)
+    assert listed
+
+
+@pytest.mark.parametrize("seed", [99, 204, 253, 381])
+def test_keeping_cords_leaves_out_just_the_pulls(seed):
+    facility = dense_facility(seed, 4)
+    boxes, bays, cables = a_failure(facility, seed)
+    situation = situation_of(facility, boxes, bays, cables)
+    plant = Plant(facility, boxes, bays, cables)
+    lengths = Reach(facility)
+    states = plant.all_states(
+        lambda one, other: lengths.length(Jack(*one), Jack(*other)), keep_cords=True
+    )
+    for number in situation.silenced:
+        best = plant.patches(tuple(situation.inputs[number]), None, states=states)[:5]
+        found = found_by_search(situation, number, keep=True)
+        assert [(c.grade, c.length) for c in found] == best
+        assert not any(c.pulls for c in found)
+
+
+@pytest.mark.parametrize("seed", [24, 32, 204, 381])
+def test_the_plain_count_is_that_of_networkx(seed):
+    facility = dense_facility(seed, 4)
+    boxes, _, _ = a_failure(facility, seed)
+    plant = Plant(facility, boxes)
+    dice = random.Random(seed)
+    sets = list(plant.sets_of_moves())
+    for pulled, new in dice.sample(sets, 12):
+        trial = Trial(
+            cords=tuple((Jack(*a), Jack(*b)) for a, b in new),
+            pulled_cords=tuple((Jack(*a), Jack(*b)) for a, b in pulled),
+            failed=tuple(boxes),
+        )
+        cords = [c for c in plant.cords if c not in pulled] + list(new)
+        fed, heard = plant.state(plant.rest, cords, set(), failed=True)
+        expected = oracle.changes(facility, trial)
+        assert {i: (set(fed[i]), heard[i]) for i in fed} == {
+            i: (fed_after, heard_after) for i, (_, _, fed_after, _, heard_after) in expected.items()
+        }
+
+
+@pytest.mark.parametrize("seed", [12, 118, 375])
+def test_more_moves_never_list_worse(seed):
+    facility = dense_facility(seed, 4)
+    situation = situation_of(facility, *a_failure(facility, seed))
+    for number in situation.silenced:
+        two = [c[:2] for c in found_by_search(situation, number)]
+        three = [c[:2] for c in found_by_search(situation, number, moves=3)]
+        assert len(three) >= len(two)
+        assert all(more <= fewer for more, fewer in zip(three, two, strict=False))
