@@ -51,8 +51,10 @@ def _quick(count: int) -> Effort:
         rounds = (Round(1, 1, 1, 8, 2, 4, 8.0), Round(1, 2, 1, 8, 1, 4, 4.0))
         return Effort(4, 2, 4, 8, rounds)
     if count < 700:
-        return Effort(3, 2, 2, 8, (Round(1, 1, 1, 8, 2, 2, 8.0),))
-    return Effort(3, 2, 1, 6, (Round(1, 1, 1, 8, 2, 1, 8.0),))
+        return Effort(3, 2, 1, 6, (Round(1, 1, 1, 8, 2, 2, 8.0),))
+    if count < 3000:
+        return Effort(3, 2, 1, 6, (Round(1, 1, 1, 8, 2, 1, 8.0),))
+    return Effort(1, 1, 1, 2, ())
 
 
 def _thorough(count: int) -> Effort:
@@ -72,6 +74,8 @@ def _thorough(count: int) -> Effort:
             Round(1, 6, 1, 15, 1, 4, 4.0),
         )
         return Effort(12, 3, 8, 20, rounds)
+    if count >= 3000:
+        return Effort(3, 2, 1, 6, (Round(1, 1, 1, 8, 2, 1, 8.0),))
     rounds = (
         Round(1, 1, 2, 12, 2, 2, 8.0),
         Round(1, 2, 1, 12, 2, 2, 4.0),

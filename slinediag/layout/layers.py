@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from slinediag.layout.chains import Chain, chains_of
@@ -42,11 +42,16 @@ def layer(wiring: Wiring) -> Layered:
     return layered(wiring, chains, _box_layers(wiring, chains, back))
 
 
-def layered(wiring: Wiring, chains: tuple[Chain, ...], boxes: Sequence[int]) -> Layered:
+def layered(
+    wiring: Wiring,
+    chains: tuple[Chain, ...],
+    boxes: Sequence[int],
+    before: Mapping[int, int] | None = None,
+) -> Layered:
     """Complete ``boxes``, the layers of boxes outside chains, -1 for others.
 
-    Boxes in chains stand where other boxes stand, near the chain's source, if there is room;
-    layers that hold nothing are left out.
+    Boxes in chains stand in the layers they had ``before``, else where other boxes stand, near
+    the chain's source, if there is room; layers that hold nothing are left out.
     """
     layers = list(boxes)
     used = {layer for layer in layers if layer >= 0}
@@ -56,7 +61,8 @@ def layered(wiring: Wiring, chains: tuple[Chain, ...], boxes: Sequence[int]) -> 
 
     for chain in sorted(chains, key=lambda chain: room(chain) - len(chain.nodes)):
         between = range(layers[chain.source[0]] + 1, layers[chain.target[0]])
-        best = sorted(between, key=lambda layer: (layer not in used, layer))
+        wanted = {before[node] for node in chain.nodes if before and node in before}
+        best = sorted(between, key=lambda layer: (layer not in wanted, layer not in used, layer))
         for node, layer in zip(chain.nodes, sorted(best[: len(chain.nodes)]), strict=True):
             layers[node] = layer
             used.add(layer)

@@ -53,3 +53,7 @@ class Layout:
     crossings: int
     width: float
     height: float
+
+    def layer_of(self) -> dict[str, int]:
+        """The layer of each box."""
+        return {name: layer for layer, row in enumerate(self.layers) for name in row}

@@ -14,6 +14,7 @@ from slinediag.layout.effort import Effort, Round, effort_for
 from slinediag.layout.settings import Settings
 from slinediag.layout.shifting import Lattice, shift, without_empty
 from slinediag.layout.sifting import Orders, anneal, sift
+from slinediag.layout.simplex import Differences, least_differences
 from slinediag.layout.spectrum import slow_waves
 from slinediag.layout.terms import Terms, terms_of
 
@@ -54,13 +55,46 @@ def search(part: Blocks, layers: Sequence[int], settings: Settings) -> Found:
 
 
 def settled(
-    part: Blocks, layers: Sequence[int], keys: Mapping[int, float], settings: Settings
+    part: Blocks,
+    layers: Sequence[int],
+    before: Mapping[int, tuple[float, int]],
+    settings: Settings,
 ) -> Found:
-    """The order of ``keys`` (top to bottom, by block), changed only where that saves crossings."""
+    """The order of an earlier layout; what is new in it stands where it crosses least.
+
+    ``before``: top and layer of the blocks it had; ``layers`` of the boxes it had not.
+    """
+    keys = {block: top for block, (top, _) in before.items()}
+    layers = _kept_layers(part, layers, {b: layer for b, (_, layer) in before.items()})
     terms = terms_of(part.count, strand_rows(part, layers), settings.ports == "free")
     orders = Orders.of(terms, [_ranks(_by_keys(part, keys))])
-    sift(orders, random.Random(part.count), 6)
+    fresh = [block for block in range(part.count) if block not in keys]
+    sift(orders, random.Random(part.count), 6, fresh)
     return _found(orders, layers)[0]
+
+
+def _kept_layers(part: Blocks, layers: Sequence[int], before: Mapping[int, int]) -> list[int]:
+    """Layers as near to those before as the lines allow; other boxes where lines are shortest."""
+    ground = part.boxes
+    tails, heads, lengths, weights = [], [], [], []
+    for bundle in part.bundles:
+        if bundle.tail != bundle.head:
+            tails.append(bundle.tail)
+            heads.append(bundle.head)
+            lengths.append(bundle.need)
+            weights.append(bundle.weight)
+    start = [*layers, 0]
+    for box in range(part.boxes):
+        if box in before:
+            # A point before the box and its old layer: whatever parts them costs dearly.
+            point = len(start)
+            tails += [point, point]
+            heads += [box, ground]
+            lengths += [0, -before[box]]
+            weights += [100, 100]
+            start.append(min(layers[box], before[box]))
+    wanted = Differences(len(start), tails, heads, lengths, weights)
+    return least_differences(wanted, start)[: part.boxes]
 
 
 def _found(orders: Orders, layers: Sequence[int]) -> list[Found]:

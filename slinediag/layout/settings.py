@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
+
+from slinediag.layout.layout import Layout
 
 Ports = Literal["fixed", "free"]
 Effort = Literal["quick", "thorough"]
@@ -21,7 +22,7 @@ class Settings:
     ``clearance``: least distance between a line and another line, or a box it passes.
     ``spacing``: between the upright runs of a channel; ``channel``: least width of a channel.
     ``margin``: free border of the whole.
-    ``previous``: tops of boxes (mm) in an earlier layout whose order is to be kept.
+    ``previous``: an earlier layout of much the same graph, whose layers and order are kept.
     """
 
     ports: Ports = "fixed"
@@ -33,4 +34,4 @@ class Settings:
     spacing: float = 3.0
     channel: float = 12.0
     margin: float = 0.0
-    previous: Mapping[str, float] = field(default_factory=dict)
+    previous: Layout | None = None

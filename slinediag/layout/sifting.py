@@ -81,9 +81,11 @@ class Orders:
         self.move(block, drawn)
 
 
-def sift(orders: Orders, chance: random.Random, sweeps: int) -> None:
-    """Sift all blocks until nothing is saved, at most ``sweeps`` times."""
-    blocks = list(range(orders.terms.count))
+def sift(
+    orders: Orders, chance: random.Random, sweeps: int, only: Sequence[int] | None = None
+) -> None:
+    """Sift all blocks, or some, until nothing is saved, at most ``sweeps`` times."""
+    blocks = list(range(orders.terms.count) if only is None else only)
     for _ in range(sweeps):
         chance.shuffle(blocks)
         saved = [orders.sift(block) for block in blocks]
@@ -92,7 +94,7 @@ def sift(orders: Orders, chance: random.Random, sweeps: int) -> None:
 
 
 def anneal(orders: Orders, chance: random.Random, sweeps: int, heats: tuple[float, float]) -> None:
-    """Shake all blocks with falling heat, then sift."""
+    """Shake all blocks with falling heat, then sift, at most as often again."""
     hot, cold = heats
     blocks = list(range(orders.terms.count))
     count = len(orders.places)
@@ -102,4 +104,4 @@ def anneal(orders: Orders, chance: random.Random, sweeps: int, heats: tuple[floa
         for block in blocks:
             chances = np.array([chance.random() for _ in range(count)])
             orders.shake(block, heat, chances)
-    sift(orders, chance, 12)
+    sift(orders, chance, sweeps)

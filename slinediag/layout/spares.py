@@ -23,9 +23,11 @@ def add_spares(placed: Placed, settings: Settings) -> Placed:
     levels = [list(ys) for ys in placed.levels]
     wide = [max((nodes[item].width for item in row if item >= 0), default=0.0) for row in rows]
     feet = [(_foot(rows[k], levels[k], shapes), k) for k in range(len(rows))]
+    before = settings.previous.layer_of() if settings.previous else {}
     for spare in sorted(spares, key=lambda node: (-nodes[node].width, node)):
         fitting = [foot for foot in feet if nodes[spare].width <= wide[foot[1]]]
         layer = min(fitting or feet)[1]
+        layer = min(before.get(nodes[spare].id, layer), len(rows) - 1)
         row, ys = rows[layer], levels[layer]
         if row:
             level = ys[-1] + shapes.distance(row[-1], spare)

@@ -35,18 +35,17 @@ def chain(length: int) -> Graph:
 
 
 def plant(count: int, seed: int, shared: float = 0.1, back: float = 0.03) -> Graph:
-    """Boxes of one to eight ports joined by lines that mostly run onwards."""
+    """Boxes of one to eight ports, in columns, joined by lines that mostly run onwards."""
     chance = random.Random(seed)
-    nodes = [
-        box(f"n{k}", chance.choice((1, 1, 2, 4, 8)), chance.choice((1, 1, 2, 4, 8)))
-        for k in range(count)
-    ]
+    sizes = (1, 1, 2, 4, 8)
+    nodes = [box(f"n{k}", chance.choice(sizes), chance.choice(sizes)) for k in range(count)]
+    column = max(2, count // 12)
     taken: set[tuple[str, str]] = set()
     edges = []
     for k, node in enumerate(nodes):
         for port in node.outputs:
-            far = chance.randint(1, 12)
-            other = k - far if chance.random() < back else k + far
+            far = column + chance.randint(-4, 4) + (column if chance.random() < 0.1 else 0)
+            other = k - far if chance.random() < back else k + max(1, far)
             if not 0 <= other < count:
                 continue
             entry = chance.choice(nodes[other].inputs).id

@@ -15,8 +15,20 @@ from slinediag.layout.__main__ import run
 
 GRAPH: dict[str, Any] = {
     "nodes": [
-        {"id": "a", "width": 20, "height": 16, "inputs": [], "outputs": [{"id": "o1", "y": 4}, {"id": "o2", "y": 12}]},
-        {"id": "b", "width": 20, "height": 16, "inputs": [{"id": "i1", "y": 4}, {"id": "i2", "y": 12}], "outputs": []},
+        {
+            "id": "a",
+            "width": 20,
+            "height": 16,
+            "inputs": [],
+            "outputs": [{"id": "o1", "y": 4}, {"id": "o2", "y": 12}],
+        },
+        {
+            "id": "b",
+            "width": 20,
+            "height": 16,
+            "inputs": [{"id": "i1", "y": 4}, {"id": "i2", "y": 12}],
+            "outputs": [],
+        },
     ],
     "edges": [{"from": ["a", "o1"], "to": ["b", "i2"]}, {"from": ["a", "o2"], "to": ["b", "i1"]}],
 }
@@ -151,7 +163,9 @@ def changed(*steps: object, to: object) -> dict[str, Any]:
         (changed("nodes", 0, "id", to=None), ["nodes[0].id", "missing"]),
     ],
 )
-def test_bad_graph(tmp_path: Path, capsys: pytest.CaptureFixture[str], data: object, words: list[str]) -> None:
+def test_bad_graph(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], data: object, words: list[str]
+) -> None:
     lines = refused(tmp_path, capsys, data)
     assert any(all(word in line for word in words) for line in lines), lines
 
