@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from slinediag.drawing.marks import Drawing
 from slinediag.model.facility import Facility
+from slinediag.papers.schedule import schedule_pages, schedule_tables
 from slinediag.papers.strips import strip_pages
 from slinediag.papers.table import Table
 
@@ -22,5 +23,6 @@ class Kind:
 
 KINDS: Mapping[str, Kind] = {
     "strips": Kind("Designation strips", strip_pages),
+    "schedule": Kind("Punch-down and cable schedule", schedule_pages, schedule_tables),
 }
 """Kinds by the name that the command gives them, in the order of a book."""

@@ -1,0 +1,219 @@
+"""Cables: both ends, pairs used and spare, label texts, by rack, and what there is to buy."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+
+from slinediag.address import Address, Jack, natural
+from slinediag.model.bay import Style
+from slinediag.model.facility import Facility
+from slinediag.papers.colours import pair_colours
+from slinediag.papers.punchdown import bays_in_order, joined
+from slinediag.papers.runs import CableRun, cable_runs, end_label, home_of, pairs_of, place_of
+from slinediag.papers.table import Table, Value
+from slinediag.papers.terminations import AT_BAY, straps_of, terminations
+from slinediag.tracing.places import place_name
+from slinediag.tracing.reach import Reach
+
+NOT_FILED = "not filed"
+MOST_NAMED = 3
+
+
+def runs_in(facility: Facility, *, named: bool = False) -> tuple[CableRun, ...]:
+    """Every cable of the facility; only those that the file names where ``named``."""
+    runs = cable_runs(facility, pairs_of(facility))
+    return tuple(run for run in runs if run.filed or not named)
+
+
+def ends_text(facility: Facility, ends: Iterable[Address]) -> str:
+    """What the ends of a cable belong to, and where that stands: ``PB1, PB2 (Rack 1)``."""
+    homes = list(dict.fromkeys(home_of(facility, end) for end in ends))
+    places = list(dict.fromkeys(p for end in ends if (p := place_name(place_of(facility, end)))))
+    named = ", ".join(homes[:MOST_NAMED])
+    if len(homes) > MOST_NAMED:
+        named += f" and {len(homes) - MOST_NAMED} more"
+    return f"{named} ({', '.join(places)})" if places else named
+
+
+def label_text(facility: Facility, run: CableRun) -> tuple[str, str]:
+    """The label of a cable, alike at both its ends (ANSI/TIA-606, from memory): name, and ends."""
+    near, far = _both_ends(facility, run)
+    return run.name, f"{near} – {far}" if near else ""
+
+
+def _both_ends(facility: Facility, run: CableRun) -> tuple[str, str]:
+    near = ends_text(facility, [pair.near for pair in run.pairs])
+    return near, ends_text(facility, [pair.far for pair in run.pairs])
+
+
+def cables_table(facility: Facility, *, named: bool = False) -> Table:
+    """A row a cable: type, length, both ends, pairs used and spare, the text of its labels."""
+    rows: list[tuple[Value, ...]] = []
+    for run in runs_in(facility, named=named):
+        near, far = _both_ends(facility, run)
+        name, ends = label_text(facility, run)
+        cable = run.cable
+        rows.append(
+            (
+                run.name,
+                cable.type if cable else None,
+                run.length,
+                near or None,
+                far or None,
+                run.count,
+                len(run.used) if run.pairs else 0,
+                numbers_text(run.spare) or None,
+                f"{name}  {ends}".strip(),
+                cable.note if cable else None,
+            )
+        )
+    columns = (
+        "Cable", "Type", "Length m", "One end", "Other end", "Pairs", "Used", "Spare pairs",
+        "Label at both ends", "Note",
+    )  # fmt: skip
+    return Table("cables", "Cables", columns, tuple(rows))
+
+
+def numbers_text(numbers: Iterable[int]) -> str:
+    """Numbers with runs drawn together: ``5–8, 11``."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]}–{r[-1]}" for r in runs)
+
+
+def pairs_table(facility: Facility, *, named: bool = False) -> Table:
+    """A row a pair, cable by cable."""
+    rows: list[tuple[Value, ...]] = []
+    for run in runs_in(facility, named=named):
+        for pair in run.pairs:
+            tip, ring = pair_colours(run.cable, pair.number)
+            rows.append(
+                (
+                    run.name,
+                    pair.number,
+                    tip or None,
+                    ring or None,
+                    facility.spelled(pair.near),
+                    end_label(facility, pair.near) or None,
+                    joined(pair.joined_near),
+                    facility.spelled(pair.far),
+                    end_label(facility, pair.far) or None,
+                    joined(pair.joined_far),
+                    "+ and \N{MINUS SIGN} swapped" if pair.swapped else None,
+                    run.length,
+                )
+            )
+    columns = (
+        "Cable", "Pair", "T wire", "R wire", "From", "Label", "Shield there", "To", "Far label",
+        "Shield far", "Note", "Length m",
+    )  # fmt: skip
+    return Table("pairs", "Pairs, by cable", columns, tuple(rows))
+
+
+def racks_table(facility: Facility, *, named: bool = False) -> Table:
+    """A row for every cable at every place where it ends."""
+    rows: list[tuple[Value, ...]] = []
+    for run in runs_in(facility, named=named):
+        ends: dict[str, list[tuple[Address, Address]]] = {}
+        for pair in run.pairs:
+            for end, far in ((pair.near, pair.far), (pair.far, pair.near)):
+                place = place_name(place_of(facility, end)) or NOT_FILED
+                ends.setdefault(place, []).append((end, far))
+        for place, found in ends.items():
+            here = ends_text(facility, [end for end, _ in found])
+            there = ends_text(facility, [far for _, far in found])
+            rows.append((place, run.name, here, there, len(found), run.length))
+    rows.sort(key=lambda row: natural(str(row[0])))
+    columns = ("Place", "Cable", "Ends here at", "Comes from", "Pairs", "Length m")
+    return Table("racks", "Cables, by rack and room", columns, tuple(rows))
+
+
+def straps_table(facility: Facility) -> Table:
+    """A row a strap: normals made at the rear, and mults."""
+    rows = tuple(
+        (
+            strap.what,
+            str(strap.one),
+            str(strap.other),
+            ", ".join(f"{one}–{other}" for one, other in strap.springs),
+            end_label(facility, strap.one) or None,
+            end_label(facility, strap.other) or None,
+        )
+        for strap in straps_of(facility)
+    )
+    columns = ("Strap", "From", "To", "Contacts", "Label", "Far label")
+    return Table("straps", "Straps at the rear", columns, rows)
+
+
+def totals_table(facility: Facility) -> Table:
+    """What there is to buy: cable by type, terminations, connectors, cords, dummy plugs."""
+    rows = (
+        *_cable_totals(facility),
+        *_connector_totals(facility),
+        *_cord_totals(facility),
+    )
+    return Table("totals", "Totals to buy", ("Item", "Quantity", "Unit", "Note"), rows)
+
+
+def _cable_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
+    by_type: dict[str, list[CableRun]] = {}
+    own = 0
+    for run in runs_in(facility):
+        if run.cable is None:
+            own += 1
+        else:
+            by_type.setdefault(run.cable.type or "cable, type not filed", []).append(run)
+    for kind, runs in sorted(by_type.items(), key=lambda item: natural(item[0])):
+        known = [run.length for run in runs if run.length is not None]
+        missing = len(runs) - len(known)
+        note = f"{len(runs)} {'cable' if len(runs) == 1 else 'cables'}, without cutting waste"
+        if missing:
+            note += f"; {missing} without a length"
+        yield kind, round(sum(known), 2), "m", note
+    if own:
+        yield "cable runs that the file does not name", own, "runs", "type and length not filed"
+    yield "cable labels, two to a cable", 2 * len(runs_in(facility)), "pieces", None
+
+
+def _connector_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
+    for bay in bays_in_order(facility):
+        count = len(list(terminations(bay)))
+        word = AT_BAY[bay.terminations or "idc"]
+        yield f"{bay.printed}: {word} positions", count, "contacts", bay.terminations or "idc"
+    ports = Counter(
+        (end.side, facility.facts(end).balanced)
+        for pair in pairs_of(facility)
+        for end in (pair.near, pair.far)
+        if not isinstance(end, Jack)
+    )
+    for (side, balanced), count in sorted(ports.items()):
+        kind = "balanced" if balanced else "unbalanced"
+        place = "output" if side == "out" else "input"
+        yield f"equipment connectors at {place}s, {kind}", count, "pieces", "to suit the equipment"
+
+
+def _cord_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
+    reach = Reach(facility)
+    cords = Counter(
+        (
+            _plugs(facility, cord.source, cord.target),
+            cord.length or reach.length(cord.source, cord.target),
+        )
+        for cord in facility.cords
+    )
+    for (plugs, length), count in sorted(cords.items(), key=lambda c: (c[0][0], c[0][1] or 0.0)):
+        size = f"{length:g} m" if length else "length not known"
+        yield f"patch cord, {plugs}, {size}", count, "pieces", "standing cords only"
+    dummies = Counter(facility.bays[plug.jack.bay].jack_style for plug in facility.plugs)
+    for style, count in sorted(dummies.items()):
+        yield f"dummy plug, {style}", count, "pieces", None
+
+
+def _plugs(facility: Facility, one: Jack, other: Jack) -> str:
+    styles: list[Style] = sorted(facility.bays[jack.bay].jack_style for jack in (one, other))
+    return styles[0] if styles[0] == styles[1] else f"{styles[0]} to {styles[1]}"

@@ -1,0 +1,93 @@
+"""The schedule of wiring and cables: by bay, by cable, by rack, straps, totals, cable labels."""
+
+from __future__ import annotations
+
+from slinediag.drawing.marks import Drawing
+from slinediag.model.facility import Facility
+from slinediag.papers.cable_labels import label_section
+from slinediag.papers.cables import (
+    cables_table,
+    pairs_table,
+    racks_table,
+    runs_in,
+    straps_table,
+    totals_table,
+)
+from slinediag.papers.page import Paper, Section, cautions, listed, pages
+from slinediag.papers.punchdown import bay_table, bays_in_order, punchdown_table, rear_of
+from slinediag.papers.table import Table, table_section
+
+PAPER = Paper("Cable schedule", "Punch-down and cable schedule")
+CAUTIONS = (
+    "A lifted shield is the cable's audio shield alone, sleeved so that it touches nothing. "
+    "Protective earth stays on everything, always; work on mains and protective earth is for "
+    "licensed people under local codes.",
+    "Phantom power off and a wait before a microphone circuit is opened; monitors and headphones "
+    "down before any circuit is closed.",
+    "Tell who is on air, and wait for a word, before an on-air or alarm circuit is touched.",
+    "Insulation displacement posts take 22 to 26 AWG, stranded only where the block's maker allows "
+    "it; the drain is sleeved. Colours are as filed; national codes differ: ring a pair through "
+    "before you trust its colour.",
+)
+
+
+def schedule_tables(facility: Facility) -> tuple[Table, ...]:
+    """The tables as spreadsheets take them: contacts one by one, not drawn together."""
+    return (
+        punchdown_table(facility),
+        pairs_table(facility),
+        cables_table(facility),
+        racks_table(facility),
+        straps_table(facility),
+        totals_table(facility),
+    )
+
+
+def schedule_pages(facility: Facility) -> tuple[Drawing, ...]:
+    """The schedule as pages."""
+    rear = rear_of(facility)
+    sections: list[Section] = [cautions(CAUTIONS), _reading(facility)]
+    for bay in bays_in_order(facility):
+        sections.append(
+            table_section(bay_table(rear, bay), fresh=True, anchor=f"schedule:{bay.id}")
+        )
+    straps = straps_table(facility)
+    tables = [made(facility, named=True) for made in (pairs_table, cables_table, racks_table)]
+    sections += [table_section(straps)] if straps.rows else []
+    sections += [table_section(table, fresh=True, anchor=table.name) for table in tables]
+    sections.append(table_section(totals_table(facility), fresh=True, anchor="totals"))
+    sections.append(label_section(facility))
+    return pages(facility, PAPER, sections)
+
+
+def _reading(facility: Facility) -> Section:
+    """How the tables are read."""
+    own = sum(not run.filed for run in runs_in(facility))
+    words = [
+        (
+            "T, R, S",
+            "tip, ring, sleeve; TN and RN their break contacts where brought out. The numbers "
+            "count terminations in the order wired: top row, then bottom row, left to right",
+        ),
+        (
+            "T to",
+            "what T is wired to at the far end: + of a port, T of a jack; \N{MINUS SIGN} or R "
+            "where the pair is swapped on purpose",
+        ),
+        (
+            "Colour",
+            "codes of IEC 60757; two with a stroke between are the T wire and the R wire, one is "
+            "the pair",
+        ),
+        (
+            "own",
+            f"the file names no cable for this pair; there are {own} such runs, called after their "
+            "jack or line on their labels and in the tables as CSV and XLSX",
+        ),
+        (
+            "Strapped",
+            "what is joined at the rear besides the wire: the kind of the position's own normal; T "
+            "or TN with the jack and contact it goes to, R and RN alike; mults",
+        ),
+    ]
+    return Section("How to read it", listed(words))

@@ -1,0 +1,66 @@
+"""CSV by the standard library's reader, XLSX by openpyxl's: text stays text, figures figures."""
+
+from __future__ import annotations
+
+import csv
+import io
+import zipfile
+
+from openpyxl import load_workbook
+
+from slinediag.papers.schedule import schedule_tables
+from slinediag.papers.spreadsheet import csv_bytes, xlsx_bytes
+from slinediag.papers.table import Table
+from tests.papers.samples import sample
+
+AWKWARD = (
+    "=1+1",
+    "+1",
+    "-1",
+    "@SUM(A1)",
+    "plain",
+    'quote " and ,',
+    "line\nend",
+    "emoji \N{STUDIO MICROPHONE}",
+    "nul\0",
+)
+TABLE = Table("awkward", "Awkward", ("Text", "Figure"), tuple((text, 1.5) for text in AWKWARD))
+
+
+def test_csv_reads_back_and_no_cell_is_a_formula() -> None:
+    data = csv_bytes(TABLE)
+    assert data.startswith(b"\xef\xbb\xbf")
+    rows = list(csv.reader(io.StringIO(data.decode("utf-8-sig"), newline="")))
+    assert rows[0] == ["Text", "Figure"]
+    assert [row[0] for row in rows[1:5]] == ["'=1+1", "'+1", "'-1", "'@SUM(A1)"]
+    assert [row[0] for row in rows[5:9]] == [*AWKWARD[4:8]]
+    assert {row[1] for row in rows[1:]} == {"1.5"}
+    assert all(not row[0].startswith(("=", "+", "-", "@")) for row in rows)
+
+
+def test_xlsx_reads_back_with_a_header_that_stays() -> None:
+    book = load_workbook(io.BytesIO(xlsx_bytes([TABLE], "Title")))
+    sheet = book["awkward"]
+    assert [cell.value for cell in sheet["A"]][1:9] == list(AWKWARD[:8])
+    assert {cell.data_type for cell in sheet["A"]} == {"s"}
+    assert sheet["B2"].value == 1.5
+    assert sheet["A1"].font.bold
+    assert sheet.freeze_panes == "B2"
+    assert sheet.column_dimensions["A"].width > 6
+
+
+def test_the_same_bytes_each_time_and_no_clock() -> None:
+    tables = schedule_tables(sample("quillmoor"))
+    data = xlsx_bytes(tables, "Schedule")
+    assert data == xlsx_bytes(tables, "Schedule")
+    with zipfile.ZipFile(io.BytesIO(data)) as book:
+        assert {entry.date_time for entry in book.infolist()} == {(2000, 1, 1, 0, 0, 0)}
+        assert b"2000-01-01T00:00:00Z</dcterms:modified>" in book.read("docProps/core.xml")
+
+
+def test_a_schedule_has_a_sheet_a_table_and_its_rows() -> None:
+    tables = schedule_tables(sample("quillmoor"))
+    book = load_workbook(io.BytesIO(xlsx_bytes(tables, "Schedule")))
+    assert book.sheetnames == [table.name for table in tables]
+    for table in tables:
+        assert book[table.name].max_row == len(table.rows) + 1
