@@ -26,6 +26,8 @@ LINED = 6
 """Weight of a line: to be crossed rather than followed."""
 TAG_HALF = 2_700
 TAG_PADDING = 1_800
+SLACK = 3
+"""Points of a way on something taken, at most, more than on the best way."""
 CLEAR = 1_300
 """From the middle of a cord to what it must leave free."""
 
@@ -56,16 +58,36 @@ def hang_cords(
     ``jacks``: every jack drawn; ``taken``: the room of lettering and of all other symbols.
     """
     room, for_tags = _rooms(list(jacks.values()), taken, boxes, lines, area)
-    hung: list[Hung] = []
+    choices: list[list[Way]] = []
     for cord in cords:
         one, other = (jacks[jack] for jack in cord.ends)
-        found = _hang(cord, one, other, room, for_tags)
+        ways = ways_for(one, other, room)
+        choices.append(_no_worse(ways, room.ground))
+        room.ground.take(_beads(ways[0]), CROSSED)
+    chosen = [ways[0] for ways in choices]
+    hung: list[Hung] = []
+    for number, cord in enumerate(cords):
+        crowd = for_tags.copy()
+        for other_number, way in enumerate(chosen):
+            if other_number != number:
+                crowd.take(_beads(way), TAKEN)
+        found = _tagged(cord, choices[number], [h.tag for h in hung], room, crowd)
+        chosen[number] = found.way
         hung.append(found)
-        beads = [Box(int(x) - 900, int(y) - 900, 1800, 1800) for x, y in along(found.way)[::3]]
-        room.ground.take(beads, CROSSED)
         room.ground.take([found.tag.grown(CLEAR)], TAKEN)
-        for_tags.take([found.tag.grown(1000), *beads], TAKEN)
+        for_tags.take([found.tag.grown(1000)], TAKEN)
     return tuple(hung)
+
+
+def _no_worse(ways: Sequence[Way], ground: Occupancy) -> list[Way]:
+    """The ways that cover hardly more than the best of them does."""
+    covered = [int((ground.weights(along(way)) >= TAKEN).sum()) for way in ways]
+    return [way for way, cells in zip(ways, covered, strict=True) if cells <= covered[0] + SLACK]
+
+
+def _beads(way: Way) -> list[Box]:
+    """A way as small boxes along it."""
+    return [Box(int(x) - 900, int(y) - 900, 1800, 1800) for x, y in along(way)[::3]]
 
 
 def _rooms(
@@ -87,26 +109,45 @@ def _rooms(
     return Room(ground, holes, JACK_RADIUS + CLEAR + 400), for_tags
 
 
-def _hang(cord: HungCord, one: Point, other: Point, room: Room, for_tags: Occupancy) -> Hung:
-    """The lightest way on which the tag finds a place: below everything where nowhere else."""
+def _tagged(
+    cord: HungCord, ways: Sequence[Way], tags: Sequence[Box], room: Room, for_tags: Occupancy
+) -> Hung:
+    """The first way that clears the tags hung so far and has room for its own.
+
+    A way that sweeps below everything where there is no other.
+    """
     size = letter(Point(0, 0), tag_words(cord), weight="bold").width + 2 * TAG_PADDING
-    found = _tagged(cord, ways_for(one, other, room), size, for_tags)
-    if found is None:
-        start = for_tags.lowest() + 2 * TAG_HALF
-        levels = range(start, max(start + 1, for_tags.area.bottom - 4 * TAG_HALF), TAG_HALF)
-        deep = deep_ways(one, other, room, levels)
-        found = _tagged(cord, deep, size, for_tags)
-        found = found or Hung(cord, deep[0], _tag(along(deep[0]), size, for_tags)[0])
-    return found
-
-
-def _tagged(cord: HungCord, ways: Sequence[Way], size: int, for_tags: Occupancy) -> Hung | None:
-    """The first way on which a tag of this width covers nothing; None where there is none."""
+    start = for_tags.lowest() + 2 * TAG_HALF
+    levels = range(start, max(start + 1, for_tags.area.bottom - 4 * TAG_HALF), TAG_HALF)
     for way in ways:
-        tag, free = _tag(along(way), size, for_tags)
-        if free:
-            return Hung(cord, way, tag)
-    return None
+        found = _with_tag(cord, way, size, for_tags)
+        if found and not _over(along(way), tags):
+            return found
+    deep = deep_ways(ways[0][0], ways[0][1][-1][2], room, levels)
+    every = (found for way in deep if (found := _with_tag(cord, way, size, for_tags)))
+    return next(every, None) or Hung(cord, deep[0], _tag(along(deep[0]), size, for_tags)[0])
+
+
+def _with_tag(cord: HungCord, way: Way, size: int, for_tags: Occupancy) -> Hung | None:
+    """The cord on this way with its tag in a free place; None where there is none."""
+    tag, free = _tag(along(way), size, for_tags)
+    return Hung(cord, way, tag) if free else None
+
+
+def _over(samples: Samples, tags: Sequence[Box]) -> bool:
+    """Whether a way runs over a tag."""
+    x, y = samples[:, 0], samples[:, 1]
+    return any(
+        bool(
+            (
+                (x > t.x - CLEAR)
+                & (x < t.right + CLEAR)
+                & (y > t.y - CLEAR)
+                & (y < t.bottom + CLEAR)
+            ).any()
+        )
+        for t in tags
+    )
 
 
 def tag_words(cord: HungCord) -> str:

@@ -266,7 +266,7 @@ class _Packing:
         else:
             asked = wish // STRIP
             strip, top = min(
-                places, key=lambda p: (p[1] + abs(p[0] - asked) * STRIP // 2, abs(p[0] - asked), p)
+                places, key=lambda p: (p[1] + 2 * abs(p[0] - asked) * STRIP, abs(p[0] - asked), p)
             )
         gap = -(-GAP // STRIP)
         for number, depth in enumerate(outline):

@@ -32,6 +32,10 @@ class Occupancy:
         rows, columns = area.height // CELL + 1, area.width // CELL + 1
         return cls(area, np.zeros((rows, columns), dtype=np.int32))
 
+    def copy(self) -> Occupancy:
+        """The same raster again, to be filled on its own."""
+        return Occupancy(self.area, self.cells.copy())
+
     def take(self, boxes: Iterable[Box], weight: int) -> None:
         """Give the cells that boxes meet at least this weight."""
         for box in boxes:
