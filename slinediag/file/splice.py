@@ -11,42 +11,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence as Several
-from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from slinediag.file import emit
 from slinediag.file.edits import Awkward, Edit, Lines
+from slinediag.file.members import Addition, Span, block_edits, flow_edits
 from slinediag.file.nodes import Entry, Mapping, Node, Scalar, Sequence
 from slinediag.file.panels import read_span
 from slinediag.file.plain import Plain, Points, Table, Word
 from slinediag.file.quoting import quoted_if_needed
 from slinediag.file.runs import EMPTY, folded, run_table
+from slinediag.file.slots import Slot, replaced
 
 LINE = r"(?:\r\n|\r|\n)"
 COMMENT = r"[ \t]*(?:#[^\r\n]*)?"
 DASH = re.compile(rf"-{COMMENT}(?:{LINE}{COMMENT})*\Z")
-
-
-@dataclass(frozen=True, slots=True)
-class Slot:
-    """Where a value stands: its node, the end of its key or dash, and the column of that.
-
-    ``flow`` says that it stands in brackets or braces.
-    """
-
-    node: Node
-    opened: int
-    indent: int
-    flow: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Addition:
-    """A new entry or item behind the old one of index ``behind`` (-1: before all)."""
-
-    behind: int
-    flow: str
-    block: list[str]
 
 
 class Splicer:
@@ -239,47 +218,10 @@ class Splicer:
         dash = self._dash(node, index)
         return Slot(item, dash + 1, self._lines.indent(dash), False)
 
-    # ----------------------------------------------------------------- whole values
-
     def _replace(self, slot: Slot, new: Plain) -> None:
         """Write a value anew in the place of the old one."""
-        node, lines = slot.node, self._lines
-        self._check_removed(node)
-        if node.start == node.end:
-            self._fill(slot, new)
-            return
-        tail = lines.line_end if lines.text[node.end - 1] in "\r\n" else ""
-        inline = isinstance(node, Scalar) or node.flow or node.alias
-        if inline or not lines.begins(node.start):
-            self.edits.append(Edit(node.start, node.end, self._inline(slot, new) + tail))
-            return
-        below = emit.block_lines(new, slot.indent + emit.STEP)
-        below = below or [" " * (slot.indent + emit.STEP) + emit.flow(new)]
-        start = lines.start(node.start)
-        self.edits.append(Edit(start, node.end, lines.line_end.join(below) + tail))
-
-    def _inline(self, slot: Slot, new: Plain) -> str:
-        """A value that begins on the line of its key: broken into lines where it is too long."""
-        flow, node, lines = emit.flow(new), slot.node, self._lines
-        column = lines.indent(node.start)
-        if slot.flow or column + len(flow) <= emit.WIDTH or lines.begins(node.start):
-            return flow
-        first, *more = emit.wrapped(" " * column + flow, slot.indent + 2 * emit.STEP)
-        return lines.line_end.join([first[column:], *more])
-
-    def _fill(self, slot: Slot, new: Plain) -> None:
-        """Write a value where a key or dash had nothing behind it."""
-        at = slot.node.start
-        if slot.flow:
-            colon = "" if ":" in self._lines.text[slot.opened : at] else ":"
-            self.edits.append(Edit(at, at, f"{colon} {emit.flow(new)}"))
-            return
-        first, *more = emit.headed_lines("", new, slot.indent, False)
-        if first:
-            self.edits.append(Edit(at, at, self._lines.line_end.join([first, *more])))
-            return
-        after = self._lines.after(at)
-        self.edits.append(Edit(after, after, self._lines.join(more)))
+        self._check_removed(slot.node)
+        self.edits.append(replaced(self._lines, slot, new))
 
     def _check_removed(self, node: Node) -> None:
         """Remember the anchors that go with a node."""
@@ -298,8 +240,6 @@ class Splicer:
             return node.anchor in self._released or any(map(self._holds_released, parts(node)))
         return any(map(self._holds_released, parts(node)))
 
-    # ----------------------------------------------------------------- entries and items
-
     def _rebuild(self, node: Mapping | Sequence, gone: list[int], added: list[Addition]) -> None:
         """Take entries or items out of a collection and put new ones in."""
         if not gone and not added:
@@ -307,12 +247,10 @@ class Splicer:
         spans = self._spans(node)
         for index in gone:
             self._check_removed_part(node, index)
-        if node.flow:
-            self._rebuild_flow(spans, gone, added)
-        else:
-            self._rebuild_block(spans, gone, added)
+        edits = flow_edits if node.flow else block_edits
+        self.edits += edits(self._lines, spans, gone, added)
 
-    def _spans(self, node: Mapping | Sequence) -> list[tuple[int, int]]:
+    def _spans(self, node: Mapping | Sequence) -> list[Span]:
         """Start and end of each entry or item, with its key or dash."""
         if isinstance(node, Mapping):
             return [(e.key.start, max(e.key.end, e.value.end)) for e in node.entries]
@@ -327,63 +265,6 @@ class Splicer:
             self._check_removed(node.entries[index].value)
         else:
             self._check_removed(node.items[index])
-
-    def _rebuild_block(
-        self, spans: list[tuple[int, int]], gone: list[int], added: list[Addition]
-    ) -> None:
-        lines = self._lines
-        for index in gone:
-            start, end = spans[index]
-            if not lines.begins(start):
-                raise Awkward
-            self.edits.append(Edit(lines.start(start), lines.after(end), ""))
-        for new in added:
-            first = lines.start(spans[0][0])
-            if new.behind < 0 and not lines.begins(spans[0][0]):
-                raise Awkward
-            at = first if new.behind < 0 else lines.after(spans[new.behind][1])
-            self.edits.append(Edit(at, at, lines.join(new.block)))
-
-    def _rebuild_flow(
-        self, spans: list[tuple[int, int]], gone: list[int], added: list[Addition]
-    ) -> None:
-        kept = [index for index in range(len(spans)) if index not in set(gone)]
-        if not kept:
-            raise Awkward
-        for first, last in stretches(gone):
-            self._cut(spans, first, last)
-        for new in added:
-            self._put(spans, max((k for k in kept if k <= new.behind), default=-1), new.flow)
-
-    def _cut(self, spans: list[tuple[int, int]], first: int, last: int) -> None:
-        """Take neighbours out of brackets or braces: whole lines where they fill them."""
-        lines, (start, _), (_, end) = self._lines, spans[first], spans[last]
-        if lines.begins(start) and lines.closes(end):
-            self.edits.append(Edit(lines.start(start), lines.after(end), ""))
-            return
-        before = spans[first - 1][1] if first else start
-        behind = spans[last + 1][0] if last + 1 < len(spans) else end
-        cut = (start, behind) if last + 1 < len(spans) else (before, end)
-        if "#" in lines.text[cut[0] : start] + lines.text[end : cut[1]]:
-            raise Awkward
-        self.edits.append(Edit(*cut, ""))
-
-    def _put(self, spans: list[tuple[int, int]], behind_index: int, new: str) -> None:
-        """Put a new entry into brackets or braces: on a line of its own where all have one."""
-        lines = self._lines
-        if behind_index < 0:
-            self.edits.append(Edit(spans[0][0], spans[0][0], f"{new}, "))
-            return
-        start, end = spans[behind_index]
-        own_line = lines.begins(start) and lines.closes(end) and lines.after(end) > end
-        if not own_line:
-            self.edits.append(Edit(end, end, f", {new}"))
-            return
-        comma = Edit(end, end, ",")
-        if lines.text[end : lines.after(end)].lstrip()[:1] != "," and comma not in self.edits:
-            self.edits.append(comma)
-        at = lines.after(end)
-        self.edits.append(Edit(at, at, lines.join([" " * lines.indent(start) + new + ","])))
 
 
 def parts(node: Node) -> list[Node]:
@@ -444,14 +325,3 @@ def matched(old: Several[Plain], new: Several[Plain]) -> list[tuple[str, int, in
     """What stays, changes, goes and comes between two lists, as difflib has it."""
     before, after = [repr(value) for value in old], [repr(value) for value in new]
     return list(SequenceMatcher(None, before, after, autojunk=False).get_opcodes())
-
-
-def stretches(indexes: list[int]) -> list[tuple[int, int]]:
-    """Neighbouring indexes as (first, last)."""
-    found: list[tuple[int, int]] = []
-    for index in sorted(indexes):
-        if found and found[-1][1] == index - 1:
-            found[-1] = (found[-1][0], index)
-        else:
-            found.append((index, index))
-    return found

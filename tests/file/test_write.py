@@ -15,7 +15,7 @@ from slinediag.file.read import load, parse
 from slinediag.file.write import new_file, render
 from slinediag.model.bay import Bay, BayPoint, Wire
 from slinediag.model.equipment import Equipment, Port, PortKeys
-from slinediag.model.facility import Cable, Cord, Facility, Plug, Practice
+from slinediag.model.facility import Cable, Cord, Facility, Plug, Practice, Rack
 from slinediag.problems import FileErrors, WriteError
 
 SAMPLES = sorted((Path(__file__).parents[2] / "samples").glob("*.yaml"))
@@ -291,6 +291,95 @@ def test_an_alias_that_changes_is_written_out() -> None:
     practice = replace(document.facility.practice, owner="B")
     after = render(document, replace(document.facility, practice=practice)).decode()
     assert after == text.replace("owner: *n", "owner: B")
+
+
+def edited(text: str, **sections: object) -> str:
+    """A file with other sections, by hand."""
+    document = parse(text.encode(), "plant.yaml")
+    facility = replace(document.facility, **sections)  # type: ignore[arg-type]
+    after = render(document, facility)
+    assert parse(after, "again.yaml").facility == facility
+    return after.decode()
+
+
+HEAD = "slinediag: 1\nfacility: {name: A}\n"
+RACKS = {"R1": Rack("R1", room="B"), "R2": Rack("R2")}
+CORD = Cord(Jack("PB", "T", 1), Jack("PB", "T", 2))
+BAY = "bays: {PB: {name: Bay}}\n"
+
+
+@pytest.mark.parametrize("nothing", ["", " ~", " {}", "  # none yet"])
+def test_a_section_that_says_nothing_is_filled(nothing: str) -> None:
+    after = edited(f"{HEAD}racks:{nothing}\nplugs: []\n", racks=RACKS)
+    assert after.startswith(HEAD + "racks:")
+    assert after.endswith("}\nplugs: []\n" if nothing in (" ~", " {}") else "  R2: {}\nplugs: []\n")
+    after = edited(f"{HEAD}{BAY}cords:{nothing.replace('{}', '[]')}\n", cords=(CORD,))
+    assert "{from: PB.T1, to: PB.T2}" in after
+
+
+def test_two_equal_items_are_both_put_in() -> None:
+    practice = Practice("A", notes=("x", "y", "y"))
+    text = "slinediag: 1\nfacility: {name: A, notes: [x]}\n"
+    assert edited(text, practice=practice) == text.replace("[x]", "[x, y, y]")
+
+
+def test_a_file_in_braces_throughout() -> None:
+    text = '{"slinediag": 1, "facility": {"name": "A"}, "racks": {"R1": {"room": "B"}}}'
+    assert edited(text, racks=RACKS) == text.replace('"B"}', '"B"}, R2: {}')
+    assert edited(text, racks={}) == '{"slinediag": 1, "facility": {"name": "A"}}'
+    assert edited("{slinediag: 1, racks, facility: {name: A}}", racks=RACKS) == (
+        "{slinediag: 1, racks: {R1: {room: B}, R2: {}}, facility: {name: A}}"
+    )
+
+
+def test_a_value_of_another_form_takes_the_place_of_the_old_one() -> None:
+    text = f"{HEAD}equipment:\n  E:\n    name: E\n    paths:\n      O: [I]\n    outputs:\n    - O\n    inputs: [I]\n"
+    box = Equipment("E", "E", None, None, (Port("O", "out"),), (Port("I", "in"),), "all")
+    assert edited(text, equipment={"E": box}) == text.replace("paths:\n      O: [I]", "paths: all")
+    commented = text.replace("paths:", "paths:   # inside")
+    assert edited(commented, equipment={"E": box}) == commented.replace("O: [I]", "all")
+    loud = replace(box, outputs=(Port("O", "out", PortKeys(level=4.0)),), paths=(("O", ("I",)),))
+    assert edited(text, equipment={"E": loud}) == text.replace("    - O", "      O: {level: 4}")
+    back = text.replace("    - O", "      O: {level: 4}").replace(
+        "paths:\n      O: [I]", "paths: all"
+    )
+    assert edited(back, equipment={"E": replace(box, paths=(("O", ("I",)),))}) == back.replace(
+        "paths: all", "paths: {O: [I]}"
+    ).replace("O: {level: 4}", "O: {}")
+
+
+def test_ports_in_another_order_are_written_anew() -> None:
+    text = f"{HEAD}equipment:\n  E: {{name: E, outputs: {{A: {{level: 1}}, B: {{level: 2}}}}}}\n"
+    ports = (Port("B", "out", PortKeys(level=2.0)), Port("A", "out", PortKeys(level=1.0)))
+    assert edited(text, equipment={"E": Equipment("E", "E", outputs=ports)}) == text.replace(
+        "A: {level: 1}, B: {level: 2}", "B: {level: 2}, A: {level: 1}"
+    )
+
+
+def test_a_long_value_is_broken_into_lines() -> None:
+    text = f"{HEAD}equipment:\n  E:\n    name: E\n    outputs: [O]\n    note: x\n"
+    ports = tuple(Port(f"OUTPUT{n}", "out", PortKeys(level=0.0)) for n in range(9))
+    after = edited(text, equipment={"E": Equipment("E", "E", outputs=ports, note="x")})
+    assert after.count("\n") > text.count("\n")
+    assert all(len(line) <= 100 for line in after.splitlines())
+
+
+def test_keys_that_are_anchors_or_aliases_or_marked_are_kept_or_written_out() -> None:
+    text = f"{HEAD}racks: {{&k R1: {{}}}}\nmults: {{*k : []}}\n"
+    after = edited(text, racks={})
+    assert after == f"{HEAD}mults: {{R1 : []}}\n"
+    text = f"{HEAD}racks:\n  ? R1\n  : {{room: A}}\n"
+    assert edited(text, racks=RACKS) == f"{HEAD}racks:\n  R1: {{room: B}}\n  R2: {{}}\n"
+    assert edited(text, racks={"R2": Rack("R2")}) == f"{HEAD}racks:\n  R2: {{}}\n"
+
+
+def test_texts_in_blocks() -> None:
+    text = "slinediag: 1\nfacility:\n  owner: |+\n    two\n    lines\n\n  name: A\n"
+    practice = Practice("A", owner="one")
+    assert edited(text, practice=practice) == "slinediag: 1\nfacility:\n  owner: one\n  name: A\n"
+    text = "slinediag: 1\nfacility:\n  name: A\n  owner: |+\n    two\n    lines\n\n"
+    more = edited(text, practice=Practice("A", owner="two\nlines\n\n", drawing="1"))
+    assert more == text + '  drawing: "1"\n'
 
 
 def test_what_cannot_be_filed_is_refused_with_its_reason() -> None:
