@@ -25,7 +25,8 @@ def add_spares(placed: Placed, settings: Settings) -> Placed:
     feet = [(_foot(rows[k], levels[k], shapes), k) for k in range(len(rows))]
     before = settings.previous.layer_of() if settings.previous else {}
     for spare in sorted(spares, key=lambda node: (-nodes[node].width, node)):
-        fitting = [foot for foot in feet if nodes[spare].width <= wide[foot[1]]]
+        width = nodes[spare].width
+        fitting = [foot for foot in feet if not rows[foot[1]] or width <= wide[foot[1]]]
         layer = min(fitting or feet)[1]
         layer = min(before.get(nodes[spare].id, layer), len(rows) - 1)
         row, ys = rows[layer], levels[layer]
