@@ -7,7 +7,7 @@ from itertools import islice
 from typing import get_args
 
 from slinediag.address import PORT_ID, PortAddress, Side
-from slinediag.file.keys import Keys, entries, items, named, unset
+from slinediag.file.keys import Keys, entries, items, named, repeated, unset
 from slinediag.file.mistakes import Mistakes
 from slinediag.file.nodes import Mapping, Node, Scalar, Sequence, kind, shortened
 from slinediag.file.register import SHOWN, Register, Resolver
@@ -73,6 +73,7 @@ class BoxRead:
 def read_boxes(node: Node | None, register: Register, mistakes: Mistakes) -> dict[str, BoxRead]:
     """The ``equipment`` section, ``instead`` lists waiting; each box is entered in the register."""
     boxes: dict[str, BoxRead] = {}
+    register.doubtful |= repeated(node)
     for name, _, value in named(node, "equipment", mistakes):
         reader = BoxReader(name, value, mistakes)
         boxes[name] = reader.read()
@@ -129,7 +130,7 @@ class BoxReader:
         self._mistakes = mistakes
         self._keys = Keys(node, f"equipment.{name}", mistakes, EQUIPMENT_KEYS)
         self._stands: list[Stand] = []
-        self.doubtful = not isinstance(node, Mapping) and not unset(node)
+        self.doubtful = self._keys.may_lack("outputs", "inputs")
 
     def read(self) -> BoxRead:
         """The box, its ``instead`` lists still waiting."""

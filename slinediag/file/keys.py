@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import datetime
+from collections import Counter
 from collections.abc import Iterator
 from typing import TypeVar
 
-from slinediag.address import ID
-from slinediag.file.mistakes import Mistakes
+from slinediag.address import ID, nearest
+from slinediag.file.mistakes import LONGEST, Mistakes
 from slinediag.file.nodes import Mapping, Node, Scalar, Sequence, kind, shortened
 from slinediag.file.scalars import (
     Range,
@@ -20,6 +21,7 @@ from slinediag.file.scalars import (
 )
 
 W = TypeVar("W", bound=str)
+MERGE = "<<"
 
 
 class Keys:
@@ -32,16 +34,25 @@ class Keys:
         self, node: Node, where: str, mistakes: Mistakes, known: tuple[str, ...] | None = None
     ) -> None:
         self.node = node
+        self._known = known or ()
         self.where = where
         self.mistakes = mistakes
         self._values: dict[str, Node] = {}
         self._readable = isinstance(node, Mapping) or unset(node)
+        self._lost: set[str] = set()
         for key, key_node, value in entries(node, where, mistakes):
             if known is not None and key not in known:
                 hint = mistakes.nearest(key, known, f"Known here: {', '.join(known)}")
                 mistakes.error(key_node, self.at(key), "this key is not known here", hint)
+                self._lost.add(key)
             elif not unset(value):
                 self._values[key] = value
+
+    def may_lack(self, *keys: str) -> bool:
+        """Whether what some keys say may be lost: misspelt, repeated, merged in, or no mapping."""
+        meant = {nearest(key, self._known) for key in self._lost if len(key) <= LONGEST}
+        meant |= repeated(self.node)
+        return not self._readable or merges(self.node) or not meant.isdisjoint(keys)
 
     def at(self, key: str) -> str:
         """The place of a key of this mapping, as messages name it."""
@@ -107,6 +118,19 @@ def unset(node: Node) -> bool:
     return isinstance(node, Scalar) and node.unset
 
 
+def merges(node: Node) -> bool:
+    """Whether a mapping holds a merge key."""
+    keys = [entry.key for entry in node.entries] if isinstance(node, Mapping) else []
+    return any(isinstance(key, Scalar) and key.plain and key.text == MERGE for key in keys)
+
+
+def repeated(node: Node | None) -> set[str]:
+    """The keys that stand in a mapping more than once."""
+    keys = [entry.key for entry in node.entries] if isinstance(node, Mapping) else []
+    counts = Counter(key.text for key in keys if isinstance(key, Scalar))
+    return {text for text, count in counts.items() if count > 1}
+
+
 def entries(node: Node, where: str, mistakes: Mistakes) -> Iterator[tuple[str, Node, Node]]:
     """Key, key's node and value's node of a mapping's entries; no key twice.
 
@@ -123,7 +147,7 @@ def entries(node: Node, where: str, mistakes: Mistakes) -> Iterator[tuple[str, N
         key = entry.key
         if not isinstance(key, Scalar) or key.unset:
             mistakes.error(key, where, f"a key must be a text, not {kind(key)}", "Name the key")
-        elif key.plain and key.text == "<<":
+        elif key.plain and key.text == MERGE:
             hint = "Write the keys out, or use an alias for a whole value"
             mistakes.error(key, where, "merge keys (<<) are not read", hint)
         elif key.text in seen:

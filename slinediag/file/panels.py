@@ -9,7 +9,7 @@ from typing import TypeVar, get_args
 
 from slinediag.address import Jack, PortAddress, Row, Side
 from slinediag.file.claims import Uses
-from slinediag.file.keys import Keys, entries, named, unset
+from slinediag.file.keys import Keys, entries, named, repeated, unset
 from slinediag.file.mistakes import Mistakes
 from slinediag.file.nodes import Mapping, Node, Sequence, shortened
 from slinediag.file.register import Register, Resolver
@@ -70,6 +70,7 @@ class Panel:
 def read_panels(node: Node | None, register: Register, mistakes: Mistakes) -> dict[str, Panel]:
     """The ``bays`` section without points; every bay is entered in the register."""
     panels = {}
+    register.doubtful |= repeated(node)
     for name, key_node, value in named(node, "bays", mistakes):
         if name in register.ports:
             what = f"the id {name} is that of equipment as well"
@@ -79,10 +80,9 @@ def read_panels(node: Node | None, register: Register, mistakes: Mistakes) -> di
         bay = read_bay(name, keys)
         panels[name] = Panel(bay, keys.value("points"))
         register.bays[name] = bay
-        unsure = any(
-            keys.value(k) and getattr(bay, k) is None for k in ("positions", "rows", "style")
-        )
-        if unsure or not (isinstance(value, Mapping) or unset(value)):
+        sizes = ("positions", "rows", "style")
+        unread = any(keys.value(key) and getattr(bay, key) is None for key in sizes)
+        if unread or keys.may_lack(*sizes):
             register.doubtful.add(name)
     return panels
 

@@ -35,8 +35,8 @@ class Register:
     """What addresses of a file can lead to.
 
     ``ports`` holds the sides of each port id by equipment id, ``bays`` the bays without points.
-    Addresses into ``doubtful`` equipment and bays, which could not be read as a whole, are not
-    judged: one mistake is told once.
+    ``doubtful`` equipment and bays could not be read as a whole: an address into one of them that
+    leads nowhere is no second mistake.
     """
 
     ports: dict[str, dict[str, set[Side]]] = field(default_factory=dict)
@@ -51,11 +51,11 @@ class Register:
 
     def knows(self, owner: str) -> bool:
         """Whether an id is that of equipment or a bay."""
-        return owner in self.ports or owner in self.bays or owner in self.doubtful
+        return owner in self.ports or owner in self.bays
 
     def owners(self) -> list[str]:
         """The ids of all equipment and bays."""
-        return [*self.ports, *self.bays, *(self.doubtful - self.ports.keys() - self.bays.keys())]
+        return [*self.ports, *self.bays]
 
     def has(self, owner: str, part: str) -> bool:
         """Whether a port or jack of this name stands behind the dot after an id."""
@@ -106,7 +106,7 @@ class Resolver:
         return self._port(node, where, spelling, side)
 
     def _spelling(self, node: Node, where: str, hint: str) -> Spelling | None:
-        """The owner, part and suffix that a node spells, of an owner that can be judged."""
+        """The owner, part and suffix that a node spells, of an owner that is known."""
         text = read_text(node, where, self.mistakes)
         if text is None:
             return None
@@ -119,7 +119,7 @@ class Resolver:
             what = f"there is no equipment or bay {spelling.owner}"
             self.mistakes.error(node, where, what, self._owner_hint(spelling))
             return None
-        return None if spelling.owner in self.register.doubtful else spelling
+        return spelling
 
     def _whole_hint(self, text: str, otherwise: str) -> str:
         """A hint for a text that is no address: perhaps the dot is another character."""
@@ -155,6 +155,8 @@ class Resolver:
             self.mistakes.error(node, where, what, jack_hint(bay, spelling.part))
             return None
         row, position = at
+        if bay.id in self.register.doubtful:
+            return Jack(bay.id, row, position)
         if row not in bay.jack_rows:
             what = f"bay {bay.id} has one row, T; there is no {spelled(spelling)}"
             self.mistakes.error(node, where, what, f"Write {bay.id}.T{position}, or set rows: 2")
@@ -169,6 +171,9 @@ class Resolver:
         owner, part, suffix = spelling
         own = self.register.ports[owner]
         sides = own.get(part)
+        unsure = owner in self.register.doubtful
+        if unsure and (not sides or suffix not in {None, *sides}):
+            return None
         if not sides:
             what = f"equipment {owner} has no port {part}"
             self.mistakes.error(node, where, what, self._port_hint(owner, part))

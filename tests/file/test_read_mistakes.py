@@ -704,8 +704,24 @@ def test_all_mistakes_are_told_in_the_order_of_the_file() -> None:
     ]
 
 
-def test_one_mistake_brings_no_others_behind_it() -> None:
-    text = points("{1: {top: PLY.L}}").replace("outputs: [L, R]}", "outputs: L}", 1)
+@pytest.mark.parametrize(
+    ("right", "wrong"),
+    [
+        ("PLY: {name: Player, outputs: [L, R]}", "PLY: {name: Player, outputs: L}"),
+        ("PLY: {name: Player, outputs: [L, R]}", "PLY: {name: Player, ouputs: [L, R]}"),
+        ("PLY: {name: Player, outputs: [L, R]}", "PLY: {name: Player, outputs: [], outputs: [L]}"),
+        ("PLY: {name: Player, outputs: [L, R]}", "PLY: {name: Player, <<: {outputs: [L, R]}}"),
+        ("PLY: {name: Player, outputs: [L, R]}", "PLY: [L, R]"),
+        ("  PLY:", "  PLY: {name: Other}\n  PLY:"),
+        ("PB2: {name: Two, rows: 1, positions: 8}", "PB2: {name: Two, positions: many}"),
+        ("PB2: {name: Two, rows: 1, positions: 8}", "PB2: {name: Two, postions: 60}"),
+        ("PB2: {name: Two, rows: 1, positions: 8}", "PB2: {name: Two, rows: 5}"),
+        ("PB2: {name: Two, rows: 1, positions: 8}", "PB2: two"),
+    ],
+)
+def test_one_mistake_brings_no_others_behind_it(right: str, wrong: str) -> None:
+    text = points("{1: {top: PLY.L}}") + "plugs: [PB2.T56]\n"
+    text = text.replace("positions: 8", "positions: 60") if "PLY" in right else text
     with pytest.raises(FileErrors) as caught:
-        parse(text.encode(), "plant.yaml")
-    assert [problem.where for problem in caught.value.errors] == ["equipment.PLY.outputs"]
+        parse(text.replace(right, wrong).encode(), "plant.yaml")
+    assert len(caught.value.errors) == 1
