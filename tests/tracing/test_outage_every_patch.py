@@ -15,6 +15,7 @@ from slinediag.tracing.outage.jacks import JackChoice
 from slinediag.tracing.outage.proof import Proof
 from slinediag.tracing.outage.search import Search
 from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.outage.view import View
 from slinediag.tracing.reach import Reach
 from slinediag.tracing.values import Trial
 from tests import oracle
@@ -42,7 +43,7 @@ def situation_of(facility, boxes, bays, cables):
 
 def found_by_search(situation, number, keep=False, moves=2):
     choice = JackChoice(situation)
-    return Search(situation, choice, Proof(situation, choice), number, keep).run(moves)
+    return Search(View(situation), choice, Proof(situation, choice), number, keep).run(moves)
 
 
 @pytest.mark.parametrize(("seed", "positions"), CASES)

@@ -16,6 +16,7 @@ from slinediag.tracing.outage.search import Search
 from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.together import SideBySide
 from slinediag.tracing.outage.values import Outage, SilencedInput, Together, WeakenedInput
+from slinediag.tracing.outage.view import View
 
 MOST_MOVES = 4
 
@@ -62,15 +63,14 @@ class Inquiry:
             failure.dead_bays(facility),
             board=board if now is facility else None,
         )
+        self.base = View(self.situation)
         self.choice = JackChoice(self.situation)
         self.proof = Proof(self.situation, self.choice)
 
     def candidates(self) -> dict[int, list[Candidate]]:
         """The best patches of every silenced input, those first that stand first."""
         return {
-            number: Search(self.situation, self.choice, self.proof, number, self.keep).run(
-                self.moves
-            )
+            number: Search(self.base, self.choice, self.proof, number, self.keep).run(self.moves)
             for number in self.situation.silenced
         }
 

@@ -59,11 +59,15 @@ class Plugs(NamedTuple):
 
 
 class Board:
-    """The cells and kinds of one facility, its standing cords and dummy plugs."""
+    """The cells and kinds of one facility, its standing cords and dummy plugs.
+
+    ``place`` is where each jack stands in natural order.
+    """
 
     def __init__(self, facility: Facility, closed_bays: frozenset[str] = frozenset()) -> None:
         self.facility = facility
         circuit = Circuit(facility)
+        self.place = {jack: number for number, jack in enumerate(circuit.jacks)}
         self.cords: tuple[CordEnds, ...] = tuple((c.source, c.target) for c in facility.cords)
         for cord in self.cords:
             circuit.part_cord(*cord)

@@ -46,6 +46,7 @@ class Hops:
         self._alone = view.upstream(number) == 1 << number
         self.kinds = [k for k in range(len(view.board.kinds)) if self._leads_on(k)]
         self._ahead = {kind: self._outputs_ahead(kind) for kind in self.kinds}
+        self._all_ahead = sorted({each for ahead in self._ahead.values() for each in ahead})
 
     def _leads_on(self, kind: int) -> bool:
         """Whether another free jack is on the net of a plug, or an output that leads on beyond."""
@@ -130,6 +131,12 @@ class Hops:
                     queue += fed
         return found
 
+    def best_from(self, source: int) -> Grade:
+        """The best that can come of a first cord from a source, wherever it ends."""
+        meets = self._view.meets(source)
+        part, unheard = self._missing(meets.audio[0] | meets.audio[1], self._all_ahead)
+        return False, part, self._search.harm(()), len(self._view.moves) + 2, unheard, 0
+
     def outlook(self, source: int, hop: int) -> Grade:
         """The best that can come of a first cord from a source to a hop."""
         search, view = self._search, self._view
@@ -186,9 +193,8 @@ def chained(search: Search, view: View) -> Iterator[Moves]:
     """Pairs of cords in a row on top of a view, best outlook first."""
     wanted = search.situation.wanted[search.number]
     sources = [k for k in view.kinds_that_carry(wanted) if _serves(search, view, k)]
-    outlook = _outlook_of_all(search, view, sources)
-    least = 2 * search.choice.shortest_of_all
-    if outlook is None or search.best.hardly_beats(outlook, least):
+    sources = [k for k in sources if _may_be_listed(search, view, k)]
+    if not sources:
         return
     known = {k for k in view.kinds_that_carry(wanted) if _carries(view, k, wanted)}
     for grade, length, first in _first_cords(search, view, sources):
@@ -218,18 +224,26 @@ def _carries(view: View, kind: int, wanted: int) -> bool:
     return any(audio & wanted for audio in view.meets(kind).audio)
 
 
-def _outlook_of_all(search: Search, view: View, sources: list[int]) -> Grade | None:
-    """The best that any chain from these sources can come to; None where there is no source."""
-    if not sources:
-        return None
-    return False, False, search.harm(()), len(view.moves) + 2, 0, 0
+def _may_be_listed(search: Search, view: View, source: int) -> bool:
+    """Whether a chain from a source can be good enough, whatever output leads on from it."""
+    meets = view.meets(source)
+    carried = meets.audio[0] | meets.audio[1]
+    heard = search.situation.heard[search.number]
+    missing = min((heard & ~(carried | audio)).bit_count() for audio in view.carried)
+    if search.situation.has_loops or view.upstream(search.number) != 1 << search.number:
+        missing = 0
+    grade = False, bool(missing), search.harm(()), len(view.moves) + 2, missing, 0
+    return not search.best.hardly_beats(grade, 2 * search.choice.shortest_of_all)
 
 
 def _first_cords(search: Search, view: View, sources: list[int]) -> list[tuple[Grade, int, Move]]:
     hops = Hops(search, view)
     taken = search.choice.least(view.moves) or 0
     found: dict[Move, tuple[Grade, int, Move]] = {}
+    least = 2 * search.choice.shortest_of_all
     for source in sources:
+        if search.best.hardly_beats(hops.best_from(source), taken + least):
+            continue
         for hop in hops.kinds:
             length = search.choice.shortest(source, hop)
             if length is None:

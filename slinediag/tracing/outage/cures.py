@@ -102,8 +102,10 @@ def _broken_once(search: Search, view: View, breaker: int) -> Iterator[Moves]:
         if not same or number in _faults(search, view):
             yield from _from(search, view, breaker, range(len(view.board.kinds)), broken)
     elif not hears & wanted:
-        # The plug takes the audio away with what was wrong: its cord must bring it again.
-        yield from _from(search, view, breaker, view.kinds_that_carry(wanted), broken)
+        # The plug takes the audio away with what was wrong: its cord must bring it again, from
+        # the other end to this one or from this one to the other.
+        ends = {*view.kinds_that_carry(wanted), *view.kinds_at_inputs(view.upstream(number))}
+        yield from _from(search, view, breaker, sorted(ends), broken)
 
 
 def _from(
@@ -111,7 +113,7 @@ def _from(
 ) -> Iterator[Moves]:
     """Cords from a breaker to each of these kinds, best outlook first, while one may be listed."""
     taken = search.choice.least(view.moves) or 0
-    outlook = _Outlook(search, view, broken)
+    outlook = _Outlook(search, view, breaker, broken)
     ranked = (
         (outlook.of(kind), length, kind)
         for kind in kinds
@@ -129,7 +131,7 @@ class _Outlook:
     That end may bring audio to what the break, or the moves before, took it from.
     """
 
-    def __init__(self, search: Search, view: View, broken: Effect) -> None:
+    def __init__(self, search: Search, view: View, breaker: int, broken: Effect) -> None:
         situation, number = search.situation, search.number
         self._search, self._view = search, view
         self._heard = situation.heard[number]
@@ -140,13 +142,15 @@ class _Outlook:
         for _, lost in self._lost:
             asked |= lost
         self._carrying = frozenset(view.kinds_that_carry(asked))
+        here = view.meets(breaker)
+        self._here = here.audio[0] | here.audio[1]
 
     def of(self, kind: int) -> Grade:
         """The best that a cord to this kind can come to."""
-        brought = 0
+        brought = self._here
         if kind in self._carrying:
             meets = self._view.meets(kind)
-            brought = meets.audio[0] | meets.audio[1]
+            brought |= meets.audio[0] | meets.audio[1]
         missing = self._heard & ~(self._hears | brought)
         harmed = [n for n, lost in self._lost if not lost or lost & ~brought]
         moves = len(self._view.moves) + 1

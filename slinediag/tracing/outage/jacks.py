@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Iterator
 
-from slinediag.address import Jack, jack_order
+from slinediag.address import Jack
 from slinediag.tracing.outage.board import Move, Moves
 from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.values import CordEnds
@@ -37,9 +37,9 @@ class JackChoice:
                 self._free[kind] = found
         return found
 
-    def shortest(self, one: int, other: int) -> int | None:
+    def shortest(self, one: int, other: int, freed: frozenset[Jack] = frozenset()) -> int | None:
         """The shortest cord between free jacks of two kinds; None where none reaches."""
-        ways = self._between(one, other, frozenset())
+        ways = self._between(one, other, freed)
         return ways[0][0] if ways else None
 
     def freed_by(self, moves: Iterable[Move]) -> frozenset[Jack]:
@@ -72,10 +72,13 @@ class JackChoice:
             jacks = [jack for cord in cords for jack in cord]
             if len(set(jacks)) == len(jacks):
                 picked.append((sum(length for length, _ in picks), cords))
-        yield from sorted(picked, key=lambda p: (p[0], [[*map(jack_order, c)] for c in p[1]]))
+        place = self._board.place
+        yield from sorted(picked, key=lambda p: (p[0], [[place[j] for j in c] for c in p[1]]))
 
     def _between(self, one: int, other: int, freed: frozenset[Jack]) -> Ways:
         """All cords between free jacks of two kinds, shortest first."""
+        if freed and not self._concerns(freed, one, other):
+            freed = frozenset()
         ends = (one, other) if one <= other else (other, one)
         found = self._ways.get(ends)
         if found is None or freed:
@@ -84,11 +87,15 @@ class JackChoice:
                 self._ways[ends] = found
         return found
 
+    def _concerns(self, freed: frozenset[Jack], one: int, other: int) -> bool:
+        return any(self._board.kind_of[jack] in (one, other) for jack in freed)
+
     def _measure(self, ones: tuple[Jack, ...], others: tuple[Jack, ...]) -> Ways:
+        place = self._board.place
         found: dict[frozenset[Jack], tuple[int, CordEnds]] = {}
         for one, other in itertools.product(ones, others):
             length = self._reach.length(one, other) if one != other else None
             if length is not None:
-                cord = (one, other) if jack_order(one) <= jack_order(other) else (other, one)
+                cord = (one, other) if place[one] <= place[other] else (other, one)
                 found[frozenset(cord)] = round(1000 * length), cord
-        return sorted(found.values(), key=lambda way: (way[0], [*map(jack_order, way[1])]))
+        return sorted(found.values(), key=lambda way: (way[0], *(place[j] for j in way[1])))

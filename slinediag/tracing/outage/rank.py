@@ -12,7 +12,7 @@ from bisect import insort
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from slinediag.address import Jack, jack_order
+from slinediag.address import Jack
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves
 from slinediag.tracing.outage.situation import Effect, Situation
@@ -120,8 +120,12 @@ def level_steps(change: float | None) -> int:
     return UNKNOWN_STEPS if change is None else round(abs(change) * 10)
 
 
-def natural_order(cords: Iterable[CordEnds], pulls: Iterable[CordEnds]) -> tuple[object, ...]:
+def natural_order(
+    situation: Situation, cords: Iterable[CordEnds], pulls: Iterable[CordEnds]
+) -> tuple[object, ...]:
     """Sort key by the jacks of cords, then of pulls, each cord's lower address first."""
+    place = situation.board.place
     return tuple(
-        sorted(tuple(sorted(map(jack_order, ends))) for ends in group) for group in (cords, pulls)
+        sorted(tuple(sorted(place[jack] for jack in ends)) for ends in group)
+        for group in (cords, pulls)
     )

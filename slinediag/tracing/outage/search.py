@@ -28,7 +28,6 @@ from slinediag.tracing.outage.rank import (
     harm_of,
     natural_order,
 )
-from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.view import View, add
 
 EXACT = 2
@@ -44,8 +43,11 @@ class Search:
     """The search for the patches of one silenced input."""
 
     def __init__(
-        self, situation: Situation, choice: JackChoice, proof: Proof, number: int, keep: bool
+        self, base: View, choice: JackChoice, proof: Proof, number: int, keep: bool
     ) -> None:
+        """``base`` is the view with no move made; searches may share it."""
+        situation = base.situation
+        self._base = base
         self.situation = situation
         self.choice = choice
         self.number = number
@@ -58,9 +60,9 @@ class Search:
         """The best patches of at most this many moves."""
         if self._tied_down():
             return []
-        self._look(View(self.situation), min(moves, EXACT))
+        self._look(self._base, min(moves, EXACT))
         if moves > EXACT and not self.best.settled:
-            self._deepen(View(self.situation), moves - EXACT)
+            self._deepen(self._base, moves - EXACT)
         return self.best.found
 
     def _tied_down(self) -> bool:
@@ -128,10 +130,7 @@ class Search:
         return sorted(ranked.values())
 
     def _length(self, view: View, move: Move) -> int | None:
-        freed = self.choice.freed_by(view.moves)
-        if freed:
-            return self.choice.least((*(m for m in view.moves if m.pulled >= 0), move))
-        return self.choice.shortest(move.one, move.other)
+        return self.choice.shortest(move.one, move.other, self.choice.freed_by(view.moves))
 
     def _with_help(self, outlook: Grade) -> Grade:
         """The best a cord can come to with one move more beside it."""
@@ -179,7 +178,9 @@ class Search:
             return
         for length, cords in self.choice.choices(moves):
             pulls = tuple(situation.board.cords[m.pulled] for m in moves if m.pulled >= 0)
-            candidate = Candidate(grade, length, natural_order(cords, pulls), cords, pulls, moves)
+            candidate = Candidate(
+                grade, length, natural_order(situation, cords, pulls), cords, pulls, moves
+            )
             if self.best.beaten(grade, length):
                 return
             if not self.best.enters(candidate) or not self._needed(candidate):

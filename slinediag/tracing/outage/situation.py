@@ -62,10 +62,22 @@ class Situation:
         self._looped: dict[Moves, bool] = {}
         self._judge_inputs()
         may = None if pullable is None else set(pullable)
-        self.pulls = tuple(
+        pulls = (
             self.board.pull(number)
             for number, cord in enumerate(self.board.cords)
             if may is None or cord in may
+        )
+        self.pulls = tuple(pull for pull in pulls if self._leads_anywhere(pull))
+
+    def _leads_anywhere(self, pull: Move) -> bool:
+        """Whether a cord's jacks are joined to any port, with the cord in or out."""
+        board = self.board
+        touched = board.touched((pull,))
+        return any(
+            board.inputs[cell] or board.outputs[cell]
+            for plugs in (board.at_rest, board.after((pull,)))
+            for net in board.nets_of(touched, plugs)
+            for cell in net
         )
 
     def _judge_inputs(self) -> None:

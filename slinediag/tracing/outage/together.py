@@ -17,6 +17,7 @@ from slinediag.tracing.outage.proof import Proof
 from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.search import Search
 from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.outage.view import View
 from slinediag.tracing.values import CordEnds
 
 
@@ -76,7 +77,7 @@ class SideBySide:
         """Search anew on top of what is chosen, where no listed patch stands beside it."""
         top = self._on_top()
         choice = JackChoice(top)
-        search = Search(top, choice, Proof(top, choice), number, self._keep)
+        search = Search(View(top), choice, Proof(top, choice), number, self._keep)
         any(self._take(number, c.cords, c.pulls) for c in search.run(min(self._moves, 2)))
 
     def _on_top(self) -> Situation:

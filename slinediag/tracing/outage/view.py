@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import NamedTuple
 
 from slinediag.tracing.hearing import bits
@@ -28,10 +29,16 @@ class View:
         self.effect = situation.effect(moves)
         self._meets: dict[int, Meets] = {}
         self._upstream: dict[int, int] = {}
+        self._pulled: dict[Move, View] = {}
 
     def with_move(self, move: Move) -> View:
-        """The view with one move more."""
-        return View(self.situation, add(self.moves, move))
+        """The view with one move more; that of a pull is kept."""
+        if move.pulled < 0:
+            return View(self.situation, add(self.moves, move))
+        found = self._pulled.get(move)
+        if found is None:
+            found = self._pulled[move] = View(self.situation, add(self.moves, move))
+        return found
 
     def feeds(self, number: int) -> int:
         """The outputs that feed an input."""
@@ -48,6 +55,11 @@ class View:
         for number in bits(outputs):
             found |= changed[number] if number in changed else rest.audio(number)
         return found
+
+    @cached_property
+    def carried(self) -> tuple[int, ...]:
+        """What each output carries, each set of origins once, the empty one among them."""
+        return tuple(sorted({0, *(self.audio(1 << n) for n in range(len(self.situation.outputs)))}))
 
     def meets(self, kind: int) -> Meets:
         """What a plug in a jack of this kind meets."""
