@@ -8,6 +8,8 @@ from slinediag.file.runs import folded
 
 WIDTH = 100
 """Columns that a line may take before its value goes on lines of its own."""
+SHORT = 24
+"""Characters of a text up to which a list of them stays in brackets."""
 STEP = 2
 """Columns of one level of indentation."""
 
@@ -81,10 +83,17 @@ def spreads(value: Plain, asked: bool) -> bool:
 
 
 def is_listed(value: Plain) -> bool:
-    """Whether a value is written as a list of scalars in brackets."""
+    """Whether a value is written in brackets however long it is: a list of short scalars."""
     if isinstance(value, Table):
         return value.bare_keys() is not None
-    return isinstance(value, tuple) and not any(isinstance(item, (Table, tuple)) for item in value)
+    return isinstance(value, tuple) and all(is_short(item) for item in value)
+
+
+def is_short(value: Plain) -> bool:
+    """Whether a value is a word, a short text or nothing."""
+    if isinstance(value, Text):
+        return len(value.text) <= SHORT
+    return value is None or isinstance(value, Word)
 
 
 def wrapped(line: str, indent: int) -> list[str]:

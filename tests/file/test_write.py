@@ -409,3 +409,9 @@ def test_a_new_file_folds_runs_and_keeps_lines_short() -> None:
     assert "      40-41: {note: spare}\n" in text
     assert text.count("top:") == 4
     assert parse(text.encode(), "new.yaml").facility == facility
+
+
+def test_long_texts_of_a_list_stand_below_each_other() -> None:
+    long = "A note that is long enough to want a line of its own in the file."
+    text = new_file(Facility(Practice("Plant", notes=(long, long, "Second: short.")))).decode()
+    assert text.endswith(f'  notes:\n    - {long}\n    - {long}\n    - "Second: short."\n')
