@@ -43,8 +43,18 @@ def label_text(facility: Facility, run: CableRun) -> tuple[str, str]:
 
 
 def _both_ends(facility: Facility, run: CableRun) -> tuple[str, str]:
-    near = ends_text(facility, [pair.near for pair in run.pairs])
-    return near, ends_text(facility, [pair.far for pair in run.pairs])
+    """What each end of a cable belongs to: one end is where its first pair starts."""
+    if not run.pairs:
+        return "", ""
+    here = place_of(facility, run.pairs[0].near)
+    near, far = [], []
+    for pair in run.pairs:
+        ends = [pair.near, pair.far]
+        if place_of(facility, pair.near) != here and place_of(facility, pair.far) == here:
+            ends.reverse()
+        near.append(ends[0])
+        far.append(ends[1])
+    return ends_text(facility, near), ends_text(facility, far)
 
 
 def cables_table(facility: Facility, *, named: bool = False) -> Table:

@@ -15,7 +15,7 @@ from slinediag.papers.cables import (
 )
 from slinediag.papers.page import Paper, Section, cautions, listed, pages
 from slinediag.papers.punchdown import bay_table, bays_in_order, punchdown_table, rear_of
-from slinediag.papers.table import Table, table_section
+from slinediag.papers.table import Table, table_section, without
 
 PAPER = Paper("Cable schedule", "Punch-down and cable schedule")
 CAUTIONS = (
@@ -52,7 +52,11 @@ def schedule_pages(facility: Facility) -> tuple[Drawing, ...]:
             table_section(bay_table(rear, bay), fresh=True, anchor=f"schedule:{bay.id}")
         )
     straps = straps_table(facility)
-    tables = [made(facility, named=True) for made in (pairs_table, cables_table, racks_table)]
+    tables = (
+        pairs_table(facility, named=True),
+        without(cables_table(facility, named=True), "Label at both ends"),
+        racks_table(facility, named=True),
+    )
     sections += [table_section(straps)] if straps.rows else []
     sections += [table_section(table, fresh=True, anchor=table.name) for table in tables]
     sections.append(table_section(totals_table(facility), fresh=True, anchor="totals"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slinediag.chart.lettering import LEADING, SMALL, letter, width, wrap
 from slinediag.drawing import styles
@@ -24,6 +24,16 @@ class Table:
     title: str
     columns: tuple[str, ...]
     rows: tuple[tuple[Value, ...], ...]
+
+
+def without(table: Table, column: str) -> Table:
+    """The table without one of its columns."""
+    at = table.columns.index(column)
+    return replace(
+        table,
+        columns=(*table.columns[:at], *table.columns[at + 1 :]),
+        rows=tuple((*row[:at], *row[at + 1 :]) for row in table.rows),
+    )
 
 
 def shown(value: Value) -> str:
