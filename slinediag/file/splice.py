@@ -85,7 +85,8 @@ class Splicer:
             return False
         keys = [e.key.text for e in node.entries if isinstance(e.key, Scalar)]
         gone = [i for i, key in enumerate(keys) if key not in new.rows and key in old.rows]
-        fresh = [key for key in new.rows if key not in keys]
+        filed = set(keys)
+        fresh = [key for key in new.rows if key not in filed]
         if not in_order(keys, gone, new):
             return False
         if len(gone) == 1 and self._renamed(node.entries[gone[0]], gone[0], fresh, old, new):
@@ -106,8 +107,9 @@ class Splicer:
             )
             for key in fresh
         ]
-        if level == 0 and added and self._parted(node):
-            added[0].block.insert(0, "")
+        if level == 0 and self._parted(node):
+            for section in added:
+                section.block.insert(0, "")
         self._rebuild(node, gone, added)
         return True
 
