@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves, Plugs, put
 from slinediag.tracing.outage.rank import Grade
-from slinediag.tracing.outage.situation import Effect
+from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.view import View, add
 
 if TYPE_CHECKING:
@@ -99,13 +99,24 @@ def _broken_once(search: Search, view: View, breaker: int) -> Iterator[Moves]:
     wanted = situation.wanted[number]
     if situation.restored(number, broken):
         same = broken.harmed & ~(1 << number) == view.effect.harmed & ~(1 << number)
-        if not same or number in _faults(search, view):
-            yield from _from(search, view, breaker, range(len(view.board.kinds)), broken)
+        kinds: Iterable[int] = range(len(view.board.kinds))
+        if same and number not in _faults(search, view):
+            # Only what its cord brings can then be of use.
+            kinds = view.kinds_that_carry(_lost(situation, broken))
+        yield from _from(search, view, breaker, kinds, broken)
     elif not hears & wanted:
         # The plug takes the audio away with what was wrong: its cord must bring it again, from
         # the other end to this one or from this one to the other.
         ends = {*view.kinds_that_carry(wanted), *view.kinds_at_inputs(view.upstream(number))}
         yield from _from(search, view, breaker, sorted(ends), broken)
+
+
+def _lost(situation: Situation, effect: Effect) -> int:
+    """The origins that harmed inputs no longer hear."""
+    lost = 0
+    for number in bits(effect.harmed):
+        lost |= situation.hears[number] & ~effect.hears[number]
+    return lost
 
 
 def _from(

@@ -34,6 +34,8 @@ class Estimator:
         self.heard = situation.heard[number]
         self.upstream = view.upstream(number)
         self.at_ends = view.hears(number)
+        # What it hears already may be parted from it by the cord's own plugs.
+        self._loose = situation.has_loops or bool(self.at_ends & ~situation.standby)
         self._steps = self._steps_at_rest()
 
     def _steps_at_rest(self) -> int:
@@ -55,7 +57,7 @@ class Estimator:
         if not reached:
             return None
         moves = len(self.view.moves) + 1
-        if here.cells & there.cells or self.view.situation.has_loops:
+        if here.cells & there.cells or self._loose:
             return Estimate(True, self._best(moves))
         return self._apart(here, there, reached, heard, moves)
 

@@ -12,6 +12,11 @@ from slinediag.tracing.outage.view import View
 NO_SOURCE = "no source reaches a jack"
 NO_JACK = "no free jack leads to the input"
 
+SPARE_SOURCE = (
+    "A spare output that carries what it may hear, on a jack, would cure it; or a source in its "
+    "`instead`."
+)
+
 
 def no_moves(moves: int) -> str:
     """The reason where sources and jacks are there, and still nothing does."""
@@ -32,16 +37,22 @@ class Reasons:
         sources = self._jacks(self._view.kinds_that_carry(self._situation.wanted[number]))
         entries = self._jacks(self._view.kinds_at_inputs(self._view.upstream(number)))
         if not sources:
-            return NO_SOURCE, (
-                "Bring an output that carries what it may hear to a jack, "
-                "or name a source in its `instead`."
-            )
+            return NO_SOURCE, SPARE_SOURCE
         if not entries:
-            return (
-                NO_JACK,
-                "Wire it through a free position with a half-normal: a plug there opens it.",
-            )
+            return NO_JACK, self._second_way(number)
         return no_moves(moves), self._cure(number, sources, entries)
+
+    def _second_way(self, number: int) -> str:
+        """How to reach an input that no free jack leads to after the failure."""
+        situation = self._situation
+        at = situation.filed.carriers.get(situation.inputs[number])
+        if at is None:
+            return "Wiring it to a bay, below a half-normal, would cure it."
+        if at.bay in situation.dead_bays:
+            return "A jack for it on another bay, by a tie line or a normal, would cure it."
+        if at not in situation.now.wires:
+            return "A spare pair in another cable, from its jack, would cure it."
+        return f"A normal at {jack_name(situation.filed, at)} that a plug opens would cure it."
 
     def _jacks(self, kinds: list[int]) -> list[Jack]:
         return [jack for kind in kinds for jack in self._choice.free(kind, self._freed)]

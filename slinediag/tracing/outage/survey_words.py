@@ -2,33 +2,46 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from slinediag.model.facility import Facility
 from slinediag.tracing.outage.survey import Survey, SurveyRow, WeakPoint
-from slinediag.tracing.phrases import listed, port_name, port_names
+from slinediag.tracing.phrases import listed, port_names
+
+GROUPED = 12
+"""How many inputs a sentence names before it counts the rest."""
 
 HEAD = ("FAILS", "SILENT", "PATCHED", "WITHOUT A PATCH")
 
 
 def survey_lines(survey: Survey) -> list[str]:
     """Weak points, then one line for every failure."""
+    groups: dict[tuple[int | None, tuple[str, ...], str, str], list[WeakPoint]] = {}
     points = survey.weak_points
-    lines = (
-        ["WEAK POINTS:"] if points else ["No weak point: a patch restores all that falls silent."]
-    )
-    lines += [f"  {weak_point_sentence(survey.facility, point)}" for point in points]
+    ranked = [point for point in points if point.priority is not None]
+    for point in ranked or points:
+        key = point.priority, point.failed, point.reason, point.cure
+        groups.setdefault(key, []).append(point)
+    lines = ["No weak point: a patch restores all that falls silent."]
+    if groups:
+        lines = ["WEAK POINTS, silent without a patch:"]
+    lines += [f"  {weak_point_sentence(survey.facility, points)}" for points in groups.values()]
+    if ranked and len(ranked) < len(points):
+        lines.append("  Inputs without a priority that have no patch are in the table.")
     return [*lines, "", *_table([HEAD, *(_cells(survey.facility, row) for row in survey.rows)])]
 
 
-def weak_point_sentence(facility: Facility, point: WeakPoint) -> str:
-    """An input without a patch: in which failures, why, and what would cure it."""
-    name = port_name(facility, point.input)
-    rank = f" (priority {point.priority})" if point.priority is not None else ""
-    return f"{name}{rank}, when {_failed(point)} fails: {point.reason}. {point.cure}"
+def weak_point_sentence(facility: Facility, points: Sequence[WeakPoint]) -> str:
+    """Inputs without a patch in the same failures: why, and what would cure it."""
+    first = points[0]
+    names = listed(port_names(facility, [point.input for point in points]), GROUPED)
+    rank = f" (priority {first.priority})" if first.priority is not None else ""
+    return f"{names}{rank}, when {_failed(first)} fails: {first.reason}. {first.cure}"
 
 
 def _failed(point: WeakPoint) -> str:
-    names = listed(point.failed)
-    return f"any of {names}" if len(point.failed) > 1 else names
+    *others, last = point.failed
+    return f"{', '.join(others)} or {last}" if others else last
 
 
 def _cells(facility: Facility, row: SurveyRow) -> tuple[str, str, str, str]:
