@@ -19,7 +19,7 @@ from tests.file.strategies import facilities
 from tests.file.styles import Hand, shortened
 
 SETTINGS = settings(
-    max_examples=40, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True
+    max_examples=30, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True
 )
 dice = st.integers(0, 2**32).map(random.Random)
 
@@ -54,7 +54,7 @@ def test_any_file_can_be_turned_into_any_other(
     assert parse(render(document, after), "new.yaml").facility == after
 
 
-@settings(SETTINGS, max_examples=60)
+@settings(SETTINGS, max_examples=40)
 @given(facilities(), dice)
 def test_one_change_reads_back(facility: Facility, chance: random.Random) -> None:
     change = changes(facility, chance)
@@ -64,7 +64,7 @@ def test_one_change_reads_back(facility: Facility, chance: random.Random) -> Non
     assert parse(render(document, change.facility), "new.yaml").facility == change.facility
 
 
-@settings(SETTINGS, max_examples=60)
+@settings(SETTINGS, max_examples=40)
 @given(facilities(), dice)
 def test_one_change_leaves_all_other_lines(facility: Facility, chance: random.Random) -> None:
     change = changes(facility, chance)
