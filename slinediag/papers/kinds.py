@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from slinediag.drawing.marks import Drawing
 from slinediag.model.facility import Facility
+from slinediag.papers.faces import face_pages
 from slinediag.papers.order import order_pages, order_tables
 from slinediag.papers.schedule import schedule_pages, schedule_tables
 from slinediag.papers.strips import strip_pages
@@ -23,6 +24,7 @@ class Kind:
 
 
 KINDS: Mapping[str, Kind] = {
+    "faces": Kind("Bay faces", face_pages),
     "strips": Kind("Designation strips", strip_pages),
     "schedule": Kind("Punch-down and cable schedule", schedule_pages, schedule_tables),
     "order": Kind("What to order", order_pages, order_tables),

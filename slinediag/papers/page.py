@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from slinediag import text
 from slinediag.chart.lettering import LEADING, SMALL, letter, width, wrap
 from slinediag.chart.moving import all_moved
-from slinediag.chart.sheet import sheet_named
+from slinediag.chart.sheet import Sheet, sheet_named
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Drawing, Group, Line, Mark, Rect, Ref, Style, Text, Weight
 from slinediag.geometry import Box, Point
@@ -113,7 +113,7 @@ def pages(facility: Facility, paper: Paper, sections: Sequence[Section]) -> tupl
     """The sections through as many pages as they need, at least one."""
     bodies = _flow(sections)
     return tuple(
-        _page(facility, paper, body, number, len(bodies)) for number, body in enumerate(bodies, 1)
+        page_of(facility, paper, body, number, len(bodies)) for number, body in enumerate(bodies, 1)
     )
 
 
@@ -187,30 +187,36 @@ class _Pen:
             self.turn()
 
 
-def _page(
-    facility: Facility, paper: Paper, body: Sequence[Mark], number: int, count: int
+def page_of(
+    facility: Facility,
+    paper: Paper,
+    body: Sequence[Mark],
+    number: int,
+    count: int,
+    sheet: Sheet = A4,
 ) -> Drawing:
+    """One page of any size: what is on it, its head and its foot."""
     title = f"{facility.name}: {paper.title}"
-    sheet = Rect(A4.box, Style(stroke=None, fill=styles.PAPER), ref=Ref(("paper",)))
-    marks = (sheet, *_top(facility, paper), *body, foot(facility, paper, number, count))
-    return Drawing(A4.width, A4.height, marks, title, paper.kind)
+    ground = Rect(sheet.box, Style(stroke=None, fill=styles.PAPER), ref=Ref(("paper",)))
+    head = _top(facility, paper, sheet)
+    marks = (ground, *head, *body, foot(facility, paper, number, count, sheet))
+    return Drawing(sheet.width, sheet.height, marks, title, paper.kind)
 
 
-def _top(facility: Facility, paper: Paper) -> tuple[Mark, ...]:
+def _top(facility: Facility, paper: Paper, sheet: Sheet) -> tuple[Mark, ...]:
     """The paper's title at the left, the facility's name at the right, over a rule."""
     y = EDGE + styles.H50 + 500
+    right = sheet.width - EDGE
     title = letter(Point(LEFT, y), paper.title, height=styles.H50, weight="bold")
-    room = WIDTH - title.width - 8_000
+    room = right - LEFT - title.width - 8_000
     name = text.shorten(facility.name, styles.H35, max(room, 1)) or ""
-    at = Point(LEFT + WIDTH, y)
+    at = Point(right, y)
     facility_name = letter(at, name, height=styles.H35, anchor="end", colour=styles.TEXT_GREY)
-    rule = Line(
-        ((Point(LEFT, y + 2_500), Point(LEFT + WIDTH, y + 2_500)),), Style(width=styles.W50)
-    )
-    return title, facility_name, rule
+    rule = (Point(LEFT, y + 2_500), Point(right, y + 2_500))
+    return title, facility_name, Line((rule,), Style(width=styles.W50))
 
 
-def foot(facility: Facility, paper: Paper, number: int, count: int) -> Group:
+def foot(facility: Facility, paper: Paper, number: int, count: int, sheet: Sheet = A4) -> Group:
     """The row of fields at the foot: all that ISO 7200:2004 (from memory) wants of a document."""
     practice = facility.practice
     date = practice.date.isoformat() if practice.date else ""
@@ -224,11 +230,11 @@ def foot(facility: Facility, paper: Paper, number: int, count: int) -> Group:
         ("Date of issue", date, 27_000),
         ("Sheet", f"{number} of {count}", 25_000),
     )
-    top = A4.height - EDGE - FOOT
-    marks: list[Mark] = [Rect(Box(LEFT, top, WIDTH, FOOT), Style(width=styles.W35))]
-    x = LEFT
+    top, left = sheet.height - EDGE - FOOT, sheet.width - EDGE - WIDTH
+    marks: list[Mark] = [Rect(Box(left, top, WIDTH, FOOT), Style(width=styles.W35))]
+    x = left
     for caption, value, room in fields:
-        if x > LEFT:
+        if x > left:
             rule = ((Point(x, top), Point(x, top + FOOT)),)
             marks.append(Line(rule, Style(width=styles.W18)))
         at = Point(x + PADDING, top + SMALL + 1_300)

@@ -15,8 +15,8 @@ from slinediag import text
 from slinediag.papers.labels import Field, Words
 
 NARROWEST = 0.75
-SIDE = 300
-"""Free at either side of a cell."""
+SIDE = 350
+"""Free at either side of a cell: half of a cord that hangs between two labels."""
 BETWEEN = 900
 """Least gap between words of a line that stand apart from each other."""
 

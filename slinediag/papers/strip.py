@@ -20,11 +20,8 @@ from slinediag.papers.groups import group_runs, groups_of
 from slinediag.papers.labels import row_of
 from slinediag.papers.plugging import Act
 from slinediag.papers.setting import Setting
-from slinediag.papers.wording import EDGE, LEADING, Lettered, Wording, lines_in
+from slinediag.papers.wording import BAR, EDGE, LEADING, MARKS, Lettered, Wording, lines_in
 
-BAR = 3_000
-"""The colour bar, as high as its letters of 2.5 mm need."""
-MARKS = 2_100
 TRIANGLE_HALF, TRIANGLE_HEIGHT, DOT = 900, 1_500, 650
 APART = 1_200
 """From the middle of a jack's one mark to the middle between two."""

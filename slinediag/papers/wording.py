@@ -6,7 +6,7 @@ Lengths in micrometres.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slinediag import text
 from slinediag.address import Jack
@@ -33,6 +33,10 @@ SMALLEST = 1_800
 STEP = 100
 LEADING = 1.36
 """Baseline to baseline of two lines, in heights of capitals."""
+BAR = 3_000
+"""The colour bar, as high as its letters of 2.5 mm need."""
+MARKS = 2_100
+"""The marks of normals."""
 EDGE = 400
 """Free above and below the lines of a strip."""
 
@@ -150,16 +154,26 @@ def _can_fit(field: Field, panel: Panel, glossary: Glossary) -> bool:
 
 
 def _greatest_height(panel: Panel, fitting: Sequence[Field], short: Shortening) -> int:
-    """The greatest height of ISO 3098 at which all that fits still fits, as it is shortened."""
-    best = LEAST_HEIGHT
-    for height in TEXT_HEIGHTS:
-        if height > best and all(
-            (cell := cell_of(panel, field, height)).lines
-            and any(s.factor >= 1 for s in settings(field, short.shown(field.words), cell, height))
-            for field in fitting
-        ):
-            best = height
-    return best
+    """The greatest height of ISO 3098 at which all that fits still fits, as it is shortened,
+    unsqueezed and with room left for colour bar and marks.
+    """
+    higher = [height for height in TEXT_HEIGHTS if height > LEAST_HEIGHT]
+    return next(
+        (h for h in reversed(higher) if all(_eases(panel, f, short, h) for f in fitting)),
+        LEAST_HEIGHT,
+    )
+
+
+def _eases(panel: Panel, field: Field, short: Shortening, height: int) -> bool:
+    cell = replace(cell_of(panel, field, height), lines=_lines_beside(panel, height))
+    printed = short.shown(field.words)
+    return cell.lines > 0 and any(s.factor >= 1 for s in settings(field, printed, cell, height))
+
+
+def _lines_beside(panel: Panel, height: int) -> int:
+    """How many lines of this height leave the colour bar and the marks their room."""
+    window = min(window.box.height for window in panel.windows)
+    return lines_in(window - BAR - MARKS, height)
 
 
 def _common_factor(panel: Panel, fitting: Sequence[Field], short: Shortening, height: int) -> float:
