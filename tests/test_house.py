@@ -29,6 +29,8 @@ ROOMS = (
     "circuit",
     "tracing",
     "checks",
+    "comparing",
+    "commissioning",
     "layout",
     "chart",
     "drawing",
@@ -53,6 +55,8 @@ MAY_IMPORT = {
     "circuit": {"model", "address"},
     "tracing": {"circuit", "model", "address", "problems"},
     "checks": {"tracing", "circuit", "model", "address", "text", "problems"},
+    "comparing": {"tracing", "model", "address", "problems"},
+    "commissioning": {"tracing", "circuit", "model", "address", "problems"},
     "layout": {"geometry", "problems"},
     "drawing": {"geometry", "text"},
     "chart": {
@@ -71,6 +75,7 @@ MAY_IMPORT = {
     "papers": {
         "chart",
         "checks",
+        "commissioning",
         "drawing",
         "tracing",
         "circuit",

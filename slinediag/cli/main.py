@@ -11,13 +11,20 @@ from collections.abc import Sequence
 from typing import NoReturn
 
 from slinediag import __version__
-from slinediag.cli import ask, check, draw, paper, show
+from slinediag.cli import ask, check, compare, draw, paper, show
 from slinediag.problems import SlinediagError
 
 REFUSED = 2
 INTERRUPTED = 130
 
-COMMANDS = {"ask": ask, "check": check, "draw": draw, "paper": paper, "show": show}
+COMMANDS = {
+    "ask": ask,
+    "check": check,
+    "compare": compare,
+    "draw": draw,
+    "paper": paper,
+    "show": show,
+}
 
 INTRODUCTION = """\
 Reads a facility file, works out from the jacks' contacts what is joined to what, draws the

@@ -1,0 +1,46 @@
+"""``slinediag compare``: what changed between two revisions of a facility."""
+
+from __future__ import annotations
+
+import argparse
+import json
+
+from slinediag.comparing.compare import compare
+from slinediag.comparing.git import read_revision
+from slinediag.comparing.report import comparison_lines
+from slinediag.file.read import load, parse
+from slinediag.model.facility import Facility
+
+HELP = "what changed between two revisions, and what that does"
+DESCRIPTION = """Tells what changed between two revisions of a facility in the trade's terms, and
+what that does to hearing; with --outages also to what a failure costs. OLD and NEW are files, or
+REV:FILE for a file as it was in a revision of its git repository."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """The arguments of this command."""
+    parser.add_argument("old", metavar="OLD", help="the old file, or REV:FILE")
+    parser.add_argument("new", metavar="NEW", help="the new file, or REV:FILE")
+    parser.add_argument(
+        "--outages",
+        action="store_true",
+        help="compare what every failure costs too; minutes, for a large plant",
+    )
+    parser.add_argument("--json", action="store_true", help="answer with one JSON object")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Answer on standard output; the exit status."""
+    old, new = read_side(args.old), read_side(args.new)
+    comparison = compare(old, new, outages=args.outages)
+    if args.json:
+        print(json.dumps(comparison.to_dict(), ensure_ascii=False, indent=1))
+    else:
+        print("\n".join(comparison_lines(comparison)))
+    return 0
+
+
+def read_side(name: str) -> Facility:
+    """The facility of a file or of REV:FILE; FileErrors or RequestError where it cannot be read."""
+    data = read_revision(name)
+    return load(name).facility if data is None else parse(data, name).facility
