@@ -31,6 +31,8 @@ COLUMN = 82_000
 HEAD = 14_000
 BAND_GAP = 6_000
 BAND_STEP = 2_000
+TABLE = 66_000
+"""Most that the revision table takes above the title block."""
 WHOLE = 45_000
 """Blocks no higher than this are kept in one piece where the sheet has room."""
 
@@ -136,13 +138,25 @@ def _beside(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
     column = min((left - (count - 1) * GUTTER) // count, 100_000)
     start = area.right - count * column - (count - 1) * GUTTER
     inner = Box(start, area.y, area.right - start, area.height)
-    table = _table_room(content.facility, sheet, area.y + HEAD)
-    columns = _columns(sheet, inner, column, area.y + HEAD, count, table)
-    made = flow(content.blocks(column), columns, whole=WHOLE)
+    top = area.y + HEAD
+    table = _table_room(content.facility, sheet, top)
+    columns = _columns(sheet, inner, column, top, count, table)
+    made = _evenly(content.blocks(column), columns)
     if made is None:
         return None
     room = Box(area.x, area.y + HEAD, start - BAND_GAP - area.x, area.height - HEAD)
     return Arrangement(sheet, _centred(content.extent, room), made, table)
+
+
+def _evenly(blocks: Sequence[Block], columns: Sequence[Column]) -> tuple[Mark, ...] | None:
+    """The blocks through columns of one height, the least at which they fit."""
+    top, lowest = columns[0].top, max(column.bottom for column in columns)
+    for bottom in range(top, lowest + BAND_STEP, BAND_STEP):
+        shorter = [Column(c.x, c.top, min(c.bottom, bottom)) for c in columns]
+        made = flow(blocks, shorter, whole=WHOLE)
+        if made is not None:
+            return made
+    return None
 
 
 def _columns(
@@ -162,9 +176,9 @@ def _columns(
 
 
 def _table_room(facility: Facility, sheet: Sheet, top: int) -> int:
-    """The height of the revision table: at most half of what lies above the title block."""
+    """The height of the revision table above the title block, below the top of the columns."""
     above = drawing_area(sheet).bottom - title_block_size()[1]
-    return revision_table_height(facility, max(0, (above - top) // 2))
+    return revision_table_height(facility, max(0, min(above - top, TABLE)))
 
 
 def _centred(extent: Box, room: Box) -> Box:

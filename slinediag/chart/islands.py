@@ -25,8 +25,8 @@ from slinediag.layout.settings import Settings
 
 GAP = 12_000
 """Free between islands."""
-ASIDE = 45_000
-"""How far aside a jack stands from the one above it that its cord comes from."""
+ASIDE = 14_000
+"""From the jack a cord drops from to the island it comes to: room for the drop."""
 STRIP = 10_000
 """Width of the strips in which the lower outline of an island is kept."""
 ASPECT = 1.5
@@ -158,20 +158,18 @@ def _mates(
 
 
 def _wish(island: Island, nodes: Mapping[str, Box], links: Sequence[Link]) -> int | None:
-    """The left edge that puts an island's jacks beside the jacks their cords come from.
+    """The left edge that puts an island beside the drop of the cords that come to it.
 
-    Far enough aside for a cord to hang well: to the right of them for a left jack, which a cord
-    reaches from the left.
+    To the left of it where a cord comes to a right jack, to the right for a left jack; between
+    them where cords come to both.
     """
-    own = island.placed.nodes
-    shifts = [
+    edges = [
         nodes[there.node].x
         + there.x
-        + (ASIDE if here.side == "left" else -ASIDE)
-        - (own[here.node].x + here.x - island.extent.x)
+        + (ASIDE if here.side == "left" else -ASIDE - island.extent.width)
         for here, there in _mates(island, nodes, links)
     ]
-    return sum(shifts) // len(shifts) if shifts else None
+    return sum(edges) // len(edges) if edges else None
 
 
 def columns(chart: ChartGraph) -> dict[str, tuple[str, int]]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 from slinediag.address import Address, Jack, jack_order, natural
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.numbering import NumberedNotes
-from slinediag.chart.ranges import compressed, number_ranges
+from slinediag.chart.ranges import compressed, first_to_last, follows, number_ranges
 from slinediag.chart.subject import Subject, joins
 from slinediag.model.bay import NormalKind
 from slinediag.model.equipment import Equipment
@@ -87,14 +88,49 @@ def _with_story(what: str, thing: Cord | Plug) -> str:
     return f"{what}: {told}" if told else what
 
 
+class Tie(NamedTuple):
+    """A line as it is listed: its id, what its two ends are called, whether it swaps."""
+
+    id: str
+    source: str
+    target: str
+    swapped: bool
+
+
 def _ties(facility: Facility) -> Iterator[tuple[str, str]]:
-    for line in sorted(facility.lines.values(), key=lambda line: natural(line.id)):
-        if joins(facility, line.source) and joins(facility, line.target):
-            swapped = ", + and − swapped" if line.swapped else ""
-            ends = f"{_called(facility, line.source)} to {_called(facility, line.target)}"
-            yield line.id, ends + swapped
+    """Lines, those that count up at both ends as one; then mults."""
+    ties = [
+        Tie(line.id, _called(facility, line.source), _called(facility, line.target), line.swapped)
+        for line in sorted(facility.lines.values(), key=lambda line: natural(line.id))
+        if joins(facility, line.source) and joins(facility, line.target)
+    ]
+    at = 0
+    while at < len(ties):
+        end = at + 1
+        while end < len(ties) and _goes_on(ties[end - 1], ties[end]):
+            end += 1
+        yield _tie_words(ties[at], ties[end - 1])
+        at = end
     for mult in sorted(facility.mults.values(), key=lambda mult: natural(mult.id)):
-        yield mult.id, "mult: " + ", ".join(jack_name(facility, jack) for jack in mult.jacks)
+        jacks = sorted(mult.jacks, key=jack_order)
+        yield mult.id, "mult: " + ", ".join(jack_name(facility, jack) for jack in jacks)
+
+
+def _goes_on(one: Tie, other: Tie) -> bool:
+    """Whether a line follows another: id and both ends count up, and both swap or neither does."""
+    pairs = ((one.id, other.id), (one.source, other.source), (one.target, other.target))
+    return one.swapped == other.swapped and all(follows(*pair) for pair in pairs)
+
+
+def _tie_words(first: Tie, last: Tie) -> tuple[str, str]:
+    swapped = ", + and − swapped" if first.swapped else ""
+    if first == last:
+        return first.id, f"{first.source} to {first.target}{swapped}"
+    ends = (
+        first_to_last(first.source, last.source),
+        first_to_last(first.target, last.target),
+    )
+    return first_to_last(first.id, last.id), f"{ends[0]} to {ends[1]}{swapped}"
 
 
 def _called(facility: Facility, address: Address) -> str:
@@ -106,10 +142,12 @@ def _called(facility: Facility, address: Address) -> str:
 def _paths(boxes: Sequence[BoxPlan]) -> Iterator[tuple[str, str]]:
     for plan in boxes:
         if plan.style == "listed":
-            yield plan.equipment.printed, path_words(plan.equipment)
+            first, *others = path_words(plan.equipment)
+            yield plan.equipment.printed, first
+            yield from (("", words) for words in others)
 
 
-def path_words(box: Equipment) -> str:
+def path_words(box: Equipment) -> list[str]:
     """The paths of a box, output by output; outputs with the same inputs together."""
     sources: dict[tuple[str, ...], list[str]] = {}
     for port in box.outputs:
@@ -117,11 +155,11 @@ def path_words(box: Equipment) -> str:
         if inputs:
             sources.setdefault(inputs, []).append(box.facts[port.id, "out"].label)
     every = tuple(port.id for port in box.inputs)
-    return "; ".join(
+    return [
         f"{compressed(outs)} from "
         + ("all inputs" if ins == every else compressed([box.facts[i, "in"].label for i in ins]))
         for ins, outs in sources.items()
-    )
+    ]
 
 
 def _positions(subject: Subject) -> Iterator[tuple[str, str]]:

@@ -1,25 +1,25 @@
-"""Runs of numbers written short: 1, 2, 3, 5 as 1–3, 5; and labels that end in numbers likewise."""
+"""Runs of numbers written short: 1, 2, 3, 5 as 1–3, 5; and labels that count up likewise."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 
-NUMBERED = re.compile(r"(.*?)([1-9][0-9]{0,3}|0)\Z", re.ASCII)
+COUNTED = re.compile(r"(.*?)([1-9][0-9]{0,3}|0)([A-Za-z]?)\Z", re.ASCII)
+
+
+class Counted(NamedTuple):
+    """A label taken apart: what stands before its last number, the number, a letter behind it."""
+
+    stem: str
+    number: int
+    tail: str
 
 
 def number_ranges(numbers: Iterable[int]) -> str:
     """Numbers in rising order, three or more in a row as first–last."""
-    runs: list[list[int]] = []
-    for number in sorted(numbers):
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    parts: list[str] = []
-    for run in runs:
-        parts += [f"{run[0]}–{run[-1]}"] if len(run) > 2 else [str(number) for number in run]
-    return ", ".join(parts)
+    return compressed([str(number) for number in sorted(numbers)])
 
 
 def compressed(labels: Sequence[str]) -> str:
@@ -28,23 +28,31 @@ def compressed(labels: Sequence[str]) -> str:
     at = 0
     while at < len(labels):
         end = at + 1
-        while end < len(labels) and _follows(labels[end - 1], labels[end]):
+        while end < len(labels) and follows(labels[end - 1], labels[end]):
             end += 1
         if end - at > 2:
-            parts.append(f"{labels[at]}–{_number(labels[end - 1])}")
+            parts.append(first_to_last(labels[at], labels[end - 1]))
         else:
             parts += labels[at:end]
         at = end
     return ", ".join(parts)
 
 
-def _follows(one: str, other: str) -> bool:
-    first, second = NUMBERED.match(one), NUMBERED.match(other)
+def follows(one: str, other: str) -> bool:
+    """Whether a label counts up by one from another, all else alike."""
+    first, second = counted(one), counted(other)
     if first is None or second is None:
         return False
-    return first[1] == second[1] and int(second[2]) == int(first[2]) + 1
+    return second == Counted(first.stem, first.number + 1, first.tail)
 
 
-def _number(label: str) -> str:
-    found = NUMBERED.match(label)
-    return found[2] if found else label
+def first_to_last(first: str, last: str) -> str:
+    """A run of labels by its ends, the stem said once."""
+    found = counted(last)
+    return f"{first}–{found.number}{found.tail}" if found else f"{first}–{last}"
+
+
+def counted(label: str) -> Counted | None:
+    """A label taken apart; None where it does not end in a number, or a number and a letter."""
+    found = COUNTED.match(label)
+    return Counted(found[1], int(found[2]), found[3]) if found else None

@@ -34,13 +34,13 @@ def test_no_cord_of_a_sample_covers_lettering(sample):
 
 
 @given(facilities())
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 def test_random_facilities_keep_every_rule(plant):
     check_all(plant, draw(plant)[0])
 
 
 @given(st.data())
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 def test_random_trials_keep_every_rule(data):
     plant = data.draw(facilities())
     trial = data.draw(trials(plant))

@@ -1,0 +1,62 @@
+"""A small station with one of each thing a chart can show."""
+
+from __future__ import annotations
+
+from slinediag.model.facility import Facility
+from tests.builders import plant
+
+STATION = """
+equipment:
+  PLY1: {name: Disc player 1, label: DISC 1, outputs: [L, R]}
+  PLY2: {name: Disc player 2, label: DISC 2, outputs: [L, R]}
+  MIC: {name: Announcer microphone, outputs: {O: {level: -50, impedance: 150, phantom: takes}}}
+  DESK:
+    name: On-air desk
+    inputs: {M1: {level: -50, impedance: 2000, phantom: gives}, "1": {}, "2": {}, "3": {}, "4": {}}
+    outputs: [PL, PR, CUE]
+    paths: {PL: [M1, "1", "3"], PR: [M1, "2", "4"], CUE: [M1, "1", "2"]}
+  LIM:
+    name: Programme limiter
+    inputs: [L, R]
+    outputs: [L, R]
+    paths: straight
+    caution: peak limiting for the transmitter
+  XMIT: {name: Transmitter link, label: LINK, priority: 1, inputs: [L, R]}
+  MON: {name: Studio loudspeakers, inputs: ["1", "2"]}
+  OLD: {name: Tape machine, state: removed, outputs: [O]}
+  TONE: {name: Tone oscillator, state: spare, outputs: [O]}
+bays:
+  PB1:
+    name: Sources
+    positions: 12
+    points:
+      1-2: {top: [PLY1.L, PLY1.R], bottom: [DESK.1, DESK.2]}
+      3-4: {top: [PLY2.L, PLY2.R], bottom: [DESK.3, DESK.4]}
+      5: {top: MIC.O, bottom: DESK.M1, normal: full}
+      8: {normal: none, note: tie to the programme bay}
+      12: {state: spare, normal: parallel}
+  PB2:
+    name: Programme
+    positions: 12
+    points:
+      1-2: {top: [DESK.PL, DESK.PR], bottom: [LIM.L, LIM.R]}
+      3: {top: LIM.L, bottom: XMIT.L, normal: full}
+      4: {top: LIM.R, bottom: {to: XMIT.R, swapped: true}, normal: full}
+      5: {top: DESK.CUE, bottom: MON.1}
+      6: {bottom: MON.2}
+      8: {normal: none}
+      10-11: {normal: none}
+normals:
+  - {from: PB2.T5, to: PB2.B6, kind: half}
+mults:
+  M1: [PB2.T10, PB2.B10, PB2.T11]
+lines:
+  TL1: {from: PB1.B8, to: PB2.T8}
+cords:
+  - {from: PB1.T4, to: PB2.T10, note: disc 2 right to the mult, since: 2026-03-01}
+"""
+
+
+def station() -> Facility:
+    """Two players, a microphone, a desk, a limiter, a link and loudspeakers on two bays."""
+    return plant(STATION)

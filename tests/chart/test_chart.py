@@ -1,0 +1,233 @@
+"""What a chart shows: normals by their marks, plugs by what they do, and the sheets it goes on."""
+
+from __future__ import annotations
+
+import pytest
+
+from slinediag.address import Jack
+from slinediag.chart.chart import draw
+from slinediag.drawing.marks import Drawing
+from slinediag.problems import RequestError, SheetTooSmall
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
+from tests.builders import entry, jack, one_normal, plant
+from tests.chart.plants import station
+from tests.chart.rules import (
+    block_words,
+    data_of,
+    equipment_boxes,
+    groups,
+    jack_places,
+    marked,
+    texts,
+)
+
+# Which plug breaks which normal: trade press on jackfield normals, common practice;
+# parallel and reverse half derived from the contacts (A is the source jack, B the other).
+BREAKS = {
+    "full": {"A", "B"},
+    "half": {"B"},
+    "reverse-half": {"A"},
+    "parallel": set(),
+}
+
+
+def chart(facility, trial=None, **asked) -> Drawing:
+    answer = ask(facility, trial) if trial else None
+    return draw(facility, answer, **asked)[0]
+
+
+def within(drawing: Drawing, top: str):
+    """The group of the position whose top jack this is."""
+    return next(g for g in groups(drawing.marks, "point") if data_of(g)["top"] == top)
+
+
+def classes(group) -> list[tuple[str, ...]]:
+    return [mark.ref.classes for mark in group.marks if mark.ref]
+
+
+@pytest.mark.parametrize("kind", sorted(BREAKS))
+def test_a_triangle_stands_where_a_plug_breaks_and_a_dot_where_it_taps(kind):
+    drawing = chart(one_normal(kind))
+    group = within(drawing, "PB.T1")
+    places = jack_places(drawing)
+    ends = {"A": places["PB.T1"][0], "B": places["PB.B1"][0]}
+    assert data_of(group)["normal"] == kind
+    for name, at in ends.items():
+        triangles = [m for m in group.marks if m.ref and "break-mark" in m.ref.classes]
+        dots = [m for m in group.marks if m.ref and "tap-mark" in m.ref.classes]
+        near_triangle = [m for m in triangles if abs(m.corners[0].x - at.x) < 3000]
+        near_dot = [m for m in dots if abs(m.centre.x - at.x) < 4000]
+        assert bool(near_triangle) == (name in BREAKS[kind])
+        assert bool(near_dot) == (name not in BREAKS[kind])
+        for mark in near_triangle:  # it points to its jack: the tip is the corner next to it
+            tip = min(mark.corners, key=lambda corner: abs(corner.x - at.x))
+            assert tip.y == at.y
+            assert tip == mark.corners[0]
+
+
+def test_a_position_without_a_normal_has_no_line_through_it():
+    group = within(chart(one_normal("none")), "PB.T1")
+    assert data_of(group)["normal"] == "none"
+    assert not [c for c in classes(group) if "normal" in c]
+
+
+@pytest.mark.parametrize("kind", sorted(BREAKS))
+@pytest.mark.parametrize("end", ["A", "B"])
+def test_a_plug_breaks_or_taps_as_the_mark_says(kind, end):
+    facility = one_normal(kind)
+    held = Jack("PB", "T" if end == "A" else "B", 1)
+    group = within(chart(facility, Trial(plugs=(held,))), "PB.T1")
+    found = [c for c in classes(group) if "normal" in c]
+    state = "broken" if end in BREAKS[kind] else "tapped"
+    assert found == [("normal", state)]
+    assert ("tapped",) in classes(group) or state == "broken"
+    assert ("break-mark", "lifted") in classes(group) or state == "tapped"
+
+
+def test_standing_cords_break_without_any_trial():
+    facility = plant(
+        """
+        equipment:
+          S: {name: Source, outputs: [O]}
+          D: {name: Destination, inputs: [I]}
+        bays:
+          PB: {name: Bay, positions: 2, points: {1: {top: S.O, bottom: D.I}}}
+        cords: [{from: PB.T2, to: PB.B1}]
+        """
+    )
+    group = within(chart(facility), "PB.T1")
+    assert ("normal", "broken") in classes(group)
+    assert [data_of(c)["cord"] for c in marked(chart(facility), "cord")] == ["PB.T2=PB.B1"]
+
+
+def test_what_falls_silent_is_hollow_and_its_input_says_so():
+    trial = Trial(plugs=(jack("PB1.B2"),))
+    facility = station()
+    answer = ask(facility, trial)
+    assert [o.input for o in answer.inputs if o.change == "lost"] == [entry("DESK.2")]
+    drawing = draw(facility, answer)[0]
+    silent = [
+        data_of(line)["to"] for line in marked(drawing, "line") if "silent" in line.ref.classes
+    ]
+    assert silent == ["DESK.2"]
+    assert sum(words == "silent" for words, _, _ in texts(drawing)) == 1
+
+
+def test_a_doubled_input_carries_a_warning():
+    drawing = chart(station(), Trial(cords=((jack("PB1.T1"), jack("PB1.T3")),)))
+    boxes = dict(equipment_boxes(drawing))
+    warnings = [m for m in marked(drawing, "warning") if boxes["DESK"].holds(m.corners[0])]
+    assert len(warnings) == 2
+
+
+def test_failed_equipment_is_hatched_and_named_failed():
+    drawing = chart(station(), Trial(failed=("LIM",)))
+    failed = list(groups(drawing.marks, "failed"))
+    assert [data_of(g)["id"] for g in failed] == ["LIM"]
+    assert ("failed-hatch",) in classes(failed[0])
+    assert ("stamp",) in classes(failed[0])
+
+
+def test_a_pulled_cord_stays_on_the_chart_as_pulled():
+    pulled = (jack("PB1.T4"), jack("PB2.T10"))
+    drawing = chart(station(), Trial(pulled_cords=(pulled,)))
+    (cord,) = marked(drawing, "cord")
+    assert cord.ref.classes == ("cord", "pulled")
+    assert cord.style.dash == "dotted"
+    plugged = [c for c in marked(drawing, "jack") if "plugged" in c.ref.classes and c.ref.data]
+    assert plugged == []
+
+
+def test_trial_and_standing_cords_differ_without_colour():
+    drawing = chart(station(), Trial(cords=((jack("PB1.T3"), jack("PB2.B3")),)))
+    cords = {cord.ref.classes[1]: cord for cord in marked(drawing, "cord")}
+    assert cords["trial"].style.width > cords["standing"].style.width
+    tags = [tag.style.fill for tag in marked(drawing, "tag")]
+    assert len(set(tags)) == 2, "one tag is filled, the other is not"
+
+
+def test_a_normal_across_positions_joins_the_net_of_its_source_jack():
+    drawing = chart(station())
+    group = within(drawing, "PB2.T6")
+    assert data_of(group)["normal"] == "none"
+    (normal,) = [m for m in group.marks if m.ref and "normal" in m.ref.classes]
+    assert data_of(normal)["normal"] == "PB2.T5=PB2.B6"
+    start = min(point for run in normal.runs for point in run)
+    (line,) = [m for m in marked(drawing, "line") if "PB2.T5" in data_of(m)["to"].split()]
+    assert start in {point for run in line.runs for point in run}
+    assert data_of(line)["from"] == "DESK.CUE"
+
+
+def test_a_mult_runs_straight_through_its_position_and_on():
+    drawing = chart(station())
+    (line,) = [m for m in marked(drawing, "line") if "PB2.T11" in data_of(m)["to"].split()]
+    assert set(data_of(line)["to"].split()) == {"PB2.T10", "PB2.T11"}
+    assert data_of(line)["from"] == "PB2.B10"
+    assert len({point.y for run in line.runs for point in run}) == 1
+
+
+def test_swapped_wires_and_priorities_and_cautions_are_marked():
+    drawing = chart(station())
+    swaps = [m for m in marked(drawing, "swapped") if m in within(drawing, "PB2.T4").marks]
+    assert len(swaps) == 1
+    assert "peak limiting for the transmitter" in block_words(drawing, "notes")
+    link = next(g for g in groups(drawing.marks, "equipment") if data_of(g)["id"] == "XMIT")
+    assert sum("priority" in c for c in classes(link)) == 2
+
+
+def test_what_is_not_drawn_is_listed():
+    drawing = chart(station())
+    spares = block_words(drawing, "spares")
+    assert "6, 7, 9–11 empty, half-normaled" in spares
+    assert "12 spare, parallel" in spares
+    others = block_words(drawing, "not-drawn")
+    assert "Tape machine: removed" in others
+    assert "Tone oscillator: spare" in others
+
+
+def test_the_legend_names_every_normal_and_mark():
+    words = block_words(chart(station()), "legend")
+    for name in ("full-normal", "half-normal", "reverse half-normal", "parallel", "non-normaled"):
+        assert name in words
+    for said in ("breaks", "taps", "joined", "swapped", "priority", "standing cord", "doubled"):
+        assert said in words
+
+
+def test_every_sheet_says_what_is_live():
+    words = block_words(chart(station()), "cautions")
+    assert "Phantom power: switch it off, wait, then patch." in words
+    assert "Local codes and licensed practice" in words
+    assert "lift" not in words
+
+
+def test_the_smallest_sheet_that_fits_is_taken():
+    drawing = chart(station())
+    assert (drawing.width, drawing.height) == (420_000, 297_000)
+    with pytest.raises(SheetTooSmall) as caught:
+        chart(station(), sheet="A4")
+    assert caught.value.smallest == "A3"
+    larger = chart(station(), sheet="A1")
+    assert (larger.width, larger.height) == (841_000, 594_000)
+
+
+def test_an_unknown_sheet_is_refused():
+    with pytest.raises(RequestError):
+        chart(station(), sheet="A9")
+
+
+def test_one_sheet_is_as_large_as_needed():
+    drawing = chart(station(), sheet="one")
+    assert drawing.width >= 420_000
+    assert drawing.height < 420_000
+
+
+def test_an_empty_facility_is_a_sheet_with_its_lists():
+    drawing = chart(plant("bays: {PB: {name: Bay, positions: 4}}"))
+    assert "1–4 empty, half-normaled" in block_words(drawing, "spares")
+
+
+def test_the_words_of_a_trial_are_printed():
+    said = "Plug in PB1 T3 taps: DESK 3 keeps DISC 2 L."
+    drawing = chart(station(), Trial(plugs=(jack("PB1.T3"),)), words=(said,))
+    assert said in block_words(drawing, "words")
