@@ -112,7 +112,7 @@ ONLY_IN = {
     "svgwrite": ("paint/svg.py",),
     "graphviz": ("paint/gv.py",),
     "yaml": ("file",),
-    "openpyxl": ("papers/spreadsheet.py",),
+    "openpyxl": ("papers/spreadsheet.py", "file/tables"),
     "pypdf": ("paint/binding.py",),
     "numpy": ("layout", "chart"),
 }
