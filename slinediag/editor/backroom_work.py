@@ -6,6 +6,7 @@ more follows, error). Both ends of the pipe are this program; nothing else is ev
 
 from __future__ import annotations
 
+import contextlib
 import pickle
 import sys
 from collections.abc import Callable, Iterator
@@ -42,6 +43,8 @@ def carry_out(
         else:
             send(number, value, True, "")
             send(number, None, False, "")
+    except BrokenPipeError:
+        raise
     except Exception as error:
         # A person must be told whatever went wrong here, and the room must go on serving.
         send(number, None, False, f"{type(error).__name__}: {error}" if str(error) else repr(error))
@@ -51,4 +54,6 @@ if __name__ == "__main__":
     answers = sys.stdout.buffer
     # Whatever else prints must not fall among the answers.
     sys.stdout = sys.stderr
-    serve(sys.stdin.buffer, answers)
+    # Whoever asked is gone where the pipe is broken; nobody is left to be told.
+    with contextlib.suppress(BrokenPipeError):
+        serve(sys.stdin.buffer, answers)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen
@@ -143,3 +143,19 @@ def _importance(parts: tuple[Box, ...]) -> tuple[int, int, int]:
     """Larger boxes first, then from top to bottom."""
     first = parts[0]
     return -sum(part.height for part in parts), first.y, first.x
+
+
+def bay_names(view: View, panels: Mapping[str, Box], facility: Facility, painter: QPainter) -> None:
+    """The labels of bays at a size that is read, where printed ones are too small."""
+    if view.scale >= NAMES_FROM:
+        return
+    painter.setFont(looks.font(9, bold=True))
+    measure = QFontMetricsF(painter.font())
+    for bay, panel in panels.items():
+        x, y = view.to_screen(Point(panel.x, panel.y))
+        if bay in facility.bays:
+            words = facility.bays[bay].printed
+            room = QRectF(x, y - 16, measure.horizontalAdvance(words) + 4, 14)
+            painter.fillRect(room, QColor(styles.PAPER))
+            painter.setPen(QColor(styles.BLACK))
+            painter.drawText(QPointF(x, y - 4), words)

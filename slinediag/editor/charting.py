@@ -20,7 +20,8 @@ from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines
 from slinediag.chart.lists import lists
 from slinediag.chart.overlay import outcome_of
-from slinediag.drawing.marks import Drawing, Group, Line, Mark
+from slinediag.drawing.curves import flattened
+from slinediag.drawing.marks import Curve, Drawing, Group, Line, Mark
 from slinediag.drawing.query import ink_box
 from slinediag.editor.hanging import hung_cord
 from slinediag.editor.spread import Spread, spread
@@ -50,6 +51,7 @@ class Chart:
     ports: Mapping[PortAddress, Point]
     boxes: Mapping[str, tuple[Box, ...]]
     nets: Mapping[str, NetLine]
+    cords: Mapping[frozenset[Jack], Run]
     net_of: Mapping[Address, str]
     plan: charts.Plan
     there: Placed
@@ -115,6 +117,7 @@ def _on_paper(plan: charts.Plan, there: Placed, marks: tuple[Mark, ...]) -> Char
         ports=_ports(plan, there, shift),
         boxes=_boxes(plan, there, shift),
         nets=_nets(plan, drawing),
+        cords=_cords(plan, drawing),
         net_of={a: net.name for net in plan.nets for a in net.addresses},
         plan=plan,
         there=replace(there, pieces=()),
@@ -157,6 +160,17 @@ def _nets(plan: charts.Plan, drawing: Drawing) -> dict[str, NetLine]:
             runs[name] = (*runs.get(name, ()), *mark.runs)
     return {
         net.name: NetLine(net.addresses, runs[net.name]) for net in plan.nets if net.name in runs
+    }
+
+
+def _cords(plan: charts.Plan, drawing: Drawing) -> dict[frozenset[Jack], Run]:
+    """The ways of standing cords on the sheet, by their two jacks."""
+    ends = {str(cord): frozenset(cord.ends) for cord in plan.subject.plugs.cords}
+    return {
+        ends[name]: flattened(mark)
+        for mark in _drawn(drawing.marks)
+        if isinstance(mark, Curve) and mark.ref is not None
+        if (name := dict(mark.ref.data).get("cord", "")) in ends
     }
 
 

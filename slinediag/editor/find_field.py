@@ -22,7 +22,7 @@ class FindField(QLineEdit):
         self.setPlaceholderText("Find a label, jack, cable or place")
         self.setAccessibleName("Find")
         self.setClearButtonEnabled(True)
-        self.setMinimumWidth(260)
+        self.setFixedWidth(340)
         self._catalogue: Catalogue | None = None
         self._model = QStandardItemModel(self)
         completer = QCompleter(self._model, self)

@@ -53,15 +53,19 @@ def lit_runs(chart: Chart, way: Way) -> tuple[Run, ...]:
 
 
 def _between(chart: Chart, one: Address, other: Address) -> Iterator[Run]:
-    """From one stop of a hop to the next: a line, or a normal from jack to jack."""
+    """From one stop of a hop to the next: a line, a cord, or a normal from jack to jack."""
     name = chart.net_of.get(one)
     if name is not None and name == chart.net_of.get(other):
         if name in chart.nets:
             yield from chart.nets[name].runs
         return
-    ends = _place(chart, one), _place(chart, other)
-    if ends[0] is not None and ends[1] is not None and isinstance(one, Jack):
-        yield ends[0], ends[1]
+    if isinstance(one, Jack) and isinstance(other, Jack):
+        cord = chart.cords.get(frozenset((one, other)))
+        ends = chart.jacks.get(one), chart.jacks.get(other)
+        if cord is not None:
+            yield cord
+        elif ends[0] is not None and ends[1] is not None and ends[0].y == ends[1].y:
+            yield ends[0], ends[1]
 
 
 def _paths(chart: Chart, facility: Facility, hops: Iterable[Hop]) -> Iterator[Run]:
@@ -76,9 +80,14 @@ def _paths(chart: Chart, facility: Facility, hops: Iterable[Hop]) -> Iterator[Ru
             if entry in reached[box] and leaving in left[box]:
                 one = chart.ports.get(PortAddress(box, entry, "in"))
                 other = chart.ports.get(PortAddress(box, leaving, "out"))
-                if one is not None and other is not None:
+                if one is not None and other is not None and _together(chart, box, one, other):
                     middle = (one.x + other.x) // 2
                     yield one, Point(middle, one.y), Point(middle, other.y), other
+
+
+def _together(chart: Chart, box: str, one: Point, other: Point) -> bool:
+    """Whether two ports stand on the same part of their box."""
+    return any(part.holds(one) and part.holds(other) for part in chart.boxes.get(box, ()))
 
 
 def place_of(chart: Chart, thing: Thing) -> Area | None:

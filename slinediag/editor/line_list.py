@@ -44,6 +44,11 @@ class LineList(QListWidget):
         if 0 <= row < self.count():
             self.setCurrentRow(row)
 
+    def shrink_to(self, most: int) -> None:
+        """Be no higher than the lines need, nor than this many of them."""
+        heights = [self.sizeHintForRow(row) for row in range(min(self.count(), most))]
+        self.setMaximumHeight(sum(heights) + 2 * self.frameWidth() + 10)
+
     @property
     def lines(self) -> list[str]:
         """The texts of the lines."""

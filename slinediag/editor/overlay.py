@@ -20,12 +20,14 @@ from slinediag.chart.points import JACK_RADIUS
 from slinediag.chart.subject import Position
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Line, Mark, Rect, Style
+from slinediag.drawing.query import ink_box
 from slinediag.editor.charting import Chart
 from slinediag.editor.hanging import hung_cord
 from slinediag.geometry import Box
 from slinediag.tracing.values import Answer
 
 BLANK = Style(stroke=None, fill=styles.PAPER)
+
 
 def overlay(chart: Chart, answer: Answer) -> tuple[Mark, ...]:
     """The marks, in painting order, that turn the chart as filed into the chart under a trial."""
@@ -75,8 +77,11 @@ def _boxes(chart: Chart, outcome: Outcome) -> Iterator[Mark]:
     }
     for plan in chart.plan.boxes:
         if plan.equipment.id in touched:
-            drawn = draw_box(plan, chart.there.nodes[plan.id], outcome)
-            yield from all_moved((drawn,), *chart.shift)
+            at = chart.there.nodes[plan.id]
+            drawn = draw_box(plan, at, outcome)
+            ink = ink_box(drawn)
+            head = Rect(Box(ink.x, ink.y, ink.width, at.y - ink.y), BLANK)
+            yield from all_moved((head, drawn), *chart.shift)
 
 
 def _silent(chart: Chart, outcome: Outcome) -> Iterator[Mark]:

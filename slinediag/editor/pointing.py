@@ -18,7 +18,7 @@ Near = TypeVar("Near", bound=Address)
 
 def thing_at(chart: Chart, facility: Facility, point: Point, reach: int) -> Thing | None:
     """What stands at a place; ``reach`` in micrometres is how far off a thing is still meant."""
-    near = jack_at(chart, point, reach) or _nearest(chart.ports, point, reach)
+    near = nearest(chart.jacks, point, reach) or nearest(chart.ports, point, reach)
     if near is not None:
         return near
     for ref in chart.spread.at(point, reach // 3):
@@ -28,12 +28,8 @@ def thing_at(chart: Chart, facility: Facility, point: Point, reach: int) -> Thin
     return None
 
 
-def jack_at(chart: Chart, point: Point, reach: int) -> Jack | None:
-    """The nearest jack within reach."""
-    return _nearest(chart.jacks, point, reach)
-
-
-def _nearest(places: Mapping[Near, Point], point: Point, reach: int) -> Near | None:
+def nearest(places: Mapping[Near, Point], point: Point, reach: int) -> Near | None:
+    """What of these is nearest to a place, within reach."""
     best: tuple[int, Near] | None = None
     for address, (x, y) in places.items():
         dx, dy = abs(x - point.x), abs(y - point.y)
@@ -56,7 +52,7 @@ def _meant(chart: Chart, facility: Facility, ref: Ref, point: Point) -> Thing | 
     if "point" in ref.classes:
         jacks = (_jack(facility, data[key]) for key in ("top", "bottom") if key in data)
         there = {j: chart.jacks[j] for j in jacks if j is not None and j in chart.jacks}
-        return _nearest(there, point, 10**7)
+        return nearest(there, point, 10**7)
     return None
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from slinediag.address import Jack
@@ -49,6 +49,8 @@ class SelectedPanel(QWidget):
         whole.addWidget(self.head)
         whole.addLayout(buttons)
         whole.addWidget(self.lines, 1)
+        whole.addStretch(0)
+        whole.setAlignment(Qt.AlignmentFlag.AlignTop)
         workplace.selection_changed.connect(self.show_thing)
         workplace.facility_changed.connect(lambda _: self.show_thing(workplace.selection))
         workplace.trial_changed.connect(lambda _: self._enable())

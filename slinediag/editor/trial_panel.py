@@ -30,6 +30,10 @@ from slinediag.model.facility import Facility
 from slinediag.problems import problem
 from slinediag.tracing.values import Answer
 
+SHOWN = 4
+"""Lines of the list of what is tried that are seen at once."""
+QWIDGETSIZE_MAX = 16_777_215
+"""Qt's own word for no greatest size."""
 CORD_FORM = "Write two jacks with a space between them, as PB1.T3 PB2.B7, or their labels"
 AT_REST = "Nothing is tried. Drag from jack to jack on the chart, or type two jacks above."
 
@@ -107,7 +111,9 @@ class TrialPanel(QWidget):
         typed = QHBoxLayout()
         typed.addWidget(self.entry, 1)
         typed.addWidget(self.put_button)
-        buttons = QHBoxLayout()
+        self.buttons = QWidget()
+        buttons = QHBoxLayout(self.buttons)
+        buttons.setContentsMargins(0, 0, 0, 0)
         for button in (self.out_button, self.leave_button, self.clear_button):
             buttons.addWidget(button)
         whole = QVBoxLayout(self)
@@ -116,7 +122,7 @@ class TrialPanel(QWidget):
         whole.addLayout(typed)
         whole.addWidget(self.rest)
         whole.addWidget(self.tried, 1)
-        whole.addLayout(buttons)
+        whole.addWidget(self.buttons)
         whole.addWidget(self.words, 3)
 
     def show_trial(self, answer: Answer) -> None:
@@ -125,11 +131,15 @@ class TrialPanel(QWidget):
         self.tried.fill((item_words(facility, item), item) for item in items(answer.trial))
         if self.tried.count() and self.tried.currentRow() < 0:
             self.tried.setCurrentRow(self.tried.count() - 1)
+        self.tried.shrink_to(SHOWN)
         empty = answer.trial.empty
         self.words.fill(() if empty else told(answer))
         self.rest.setVisible(empty)
         self.tried.setVisible(not empty)
         self.words.setVisible(not empty)
+        self.buttons.setVisible(not empty)
+        # At rest the room is the selection's.
+        self.setMaximumHeight(self.sizeHint().height() if empty else QWIDGETSIZE_MAX)
         self._enable()
 
     def _enable(self) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QSettings, Qt, QTimer
-from PySide6.QtGui import QAction, QCloseEvent, QKeyEvent, QKeySequence
+from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import (
     QDockWidget,
     QFileDialog,
@@ -21,20 +21,28 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from slinediag.address import Jack
 from slinediag.editor import looks
 from slinediag.editor.backroom import Backroom
-from slinediag.editor.canvas import ChartCanvas
+from slinediag.editor.chart_canvas import ChartCanvas
 from slinediag.editor.charting import Chart, chart_stages
+from slinediag.editor.face import Face, face_of
+from slinediag.editor.face_canvas import FaceCanvas, make_gap, rearrange
 from slinediag.editor.find_field import FindField
 from slinediag.editor.selected_panel import SelectedPanel
+from slinediag.editor.sheet_canvas import SheetCanvas
 from slinediag.editor.trial_panel import TrialPanel
-from slinediag.editor.workplace import Workplace
+from slinediag.editor.workplace import Thing, Workplace
+from slinediag.model.edits import Position
 from slinediag.model.facility import Facility
 from slinediag.problems import Problem
+from slinediag.tracing.values import Answer
 
 FILES = "Facility files (*.yaml *.yml)"
 TOLD_FOR = 15_000
 """Milliseconds that a refusal stays in sight."""
+SIDE = 340
+"""Pixels: how wide the panels are at first."""
 TWICE_WITHIN = 700
 """Milliseconds between two presses of Esc that clear the trial."""
 
@@ -52,9 +60,12 @@ class Window(QMainWindow):
         self.menus: dict[str, QMenu] = {}
         self.panels: dict[str, QDockWidget] = {}
         self.draughting = Backroom(self)
+        self.facing = Backroom(self)
         self.canvas = ChartCanvas(workplace)
         self.middle = QStackedWidget()
         self.middle.addWidget(self.canvas)
+        self.bays = FaceCanvas(workplace)
+        self.middle.addWidget(self.bays)
         self.setCentralWidget(self.middle)
         self.find_field = FindField(workplace)
         self.trial = TrialPanel(workplace)
@@ -68,6 +79,8 @@ class Window(QMainWindow):
         self.add_panel("Selected", self.selected, right)
         self._listen()
         self.resize(1280, 720)
+        docks = [self.panels["Trial"], self.panels["Selected"]]
+        self.resizeDocks(docks, [SIDE, SIDE], Qt.Orientation.Horizontal)
         self._restore()
         self._take_facility(workplace.facility)
         self._name_window()
@@ -80,10 +93,7 @@ class Window(QMainWindow):
         dock.setObjectName(f"panel {name}")
         dock.setAccessibleName(name)
         dock.setWidget(widget)
-        dock.setFeatures(
-            QDockWidget.DockWidgetFeature.DockWidgetClosable
-            | QDockWidget.DockWidgetFeature.DockWidgetMovable
-        )
+        dock.setFeatures(QDockWidget.DockWidgetFeature.DockWidgetMovable)
         self.addDockWidget(area, dock)
         self.panels[name] = dock
         self.menus["View"].addAction(dock.toggleViewAction())
@@ -125,7 +135,7 @@ class Window(QMainWindow):
 
     def _make_commands(self) -> None:
         keys = QKeySequence.StandardKey
-        workplace, canvas = self.workplace, self.canvas
+        workplace = self.workplace
         add = self.add_action
         add("File", "&Open …", self.ask_and_open, keys.Open, "open")
         self.save_action = add("File", "&Save", self.save, keys.Save, "save")
@@ -136,19 +146,32 @@ class Window(QMainWindow):
         self.redo_action = add("Edit", "&Redo", workplace.redo, keys.Redo, "redo")
         self.menus["Edit"].addSeparator()
         add("Edit", "&Find", self._to_find, keys.Find)
+        self.menus["Edit"].addSeparator()
+        add("Edit", "Move position &left", lambda: self._shift(-1), "Alt+Shift+Left")
+        add("Edit", "Move position &right", lambda: self._shift(1), "Alt+Shift+Right")
+        add("Edit", "Insert a &gap at the position", self._gap, "Alt+Shift+Insert")
         add("Trial", "&Type a cord", self._to_entry, "Ctrl+K")
         add("Trial", "&Leave it in …", lambda: self.trial.leave_in(), "Ctrl+L")
         add("Trial", "&Clear all", workplace.clear_trial, "Ctrl+Backspace")
-        add("View", "&Whole sheet", canvas.fit, "Ctrl+0", "whole")
-        add("View", "Whole wi&dth", canvas.fit_width, "Ctrl+9", "width")
-        add("View", "&Nearer", lambda: canvas.zoom(1), keys.ZoomIn)
-        add("View", "&Farther", lambda: canvas.zoom(-1), keys.ZoomOut)
+        self.chart_action = add("View", "&Chart", self.see_chart, "F2", "chart")
+        self.bays_action = add("View", "&Bays", self.see_bays, "F3", "bay")
+        group = QActionGroup(self)
+        for action in (self.chart_action, self.bays_action):
+            action.setCheckable(True)
+            group.addAction(action)
+        self.chart_action.setChecked(True)
+        self.menus["View"].addSeparator()
+        add("View", "&Whole sheet", lambda: self.shown_canvas.fit(), "Ctrl+0", "whole")
+        add("View", "Whole wi&dth", lambda: self.shown_canvas.fit_width(), "Ctrl+9", "width")
+        add("View", "&Nearer", lambda: self.shown_canvas.zoom(1), keys.ZoomIn)
+        add("View", "&Farther", lambda: self.shown_canvas.zoom(-1), keys.ZoomOut)
         self.menus["View"].addSeparator()
 
     def _make_toolbar(self) -> None:
         bar = QToolBar("Commands")
         bar.setObjectName("commands")
         bar.setMovable(False)
+        bar.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
         for action in (self.save_action, self.undo_action, self.redo_action):
             bar.addAction(action)
         bar.addSeparator()
@@ -169,20 +192,95 @@ class Window(QMainWindow):
         workplace.refused.connect(self.tell)
         self.draughting.answered.connect(self._take_chart)
         self.draughting.finished.connect(self._chart_done)
+        self.facing.answered.connect(self._take_face)
+        workplace.shown.connect(self.show_thing)
+        self._was_at_rest = True
+        workplace.trial_changed.connect(self._give_trial_room)
+        self.selected.on_face.connect(self._show_on_bays)
 
     # ---- the chart
+
+    def _give_trial_room(self, answer: Answer) -> None:
+        """What a trial does matters more than what is selected, from its first cord on."""
+        if self._was_at_rest and not answer.trial.empty:
+            docks = [self.panels["Trial"], self.panels["Selected"]]
+            height = sum(dock.height() for dock in docks)
+            self.resizeDocks(docks, [height * 2 // 3, height // 3], Qt.Orientation.Vertical)
+        self._was_at_rest = answer.trial.empty
 
     def _take_facility(self, facility: Facility) -> None:
         self.busy.setText("Drawing the chart …")
         self.draughting.ask(chart_stages, facility)
+        self.facing.ask(face_of, facility)
 
     def _take_chart(self, _number: int, chart: Chart) -> None:
         self.canvas.show_chart(chart)
+        self.busy.setText("Hanging the cords …")
+
+    def _take_face(self, _number: int, face: Face) -> None:
+        self.bays.show_face(face)
 
     def _chart_done(self, _number: int, error: str) -> None:
         self.busy.clear()
         if error:
             self.tell_words(f"The chart could not be drawn: {error}")
+
+    # ---- the middle
+
+    @property
+    def shown_canvas(self) -> SheetCanvas:
+        """The chart or the bays, whichever is in the middle."""
+        return self.bays if self.middle.currentWidget() is self.bays else self.canvas
+
+    def see_chart(self) -> None:
+        """Put the chart in the middle, with what is selected in view."""
+        self._see(self.canvas, self.chart_action)
+
+    def see_bays(self) -> None:
+        """Put the bays in the middle, with what is selected in view."""
+        self._see(self.bays, self.bays_action)
+
+    def _see(self, canvas: SheetCanvas, action: QAction) -> None:
+        if self.shown_canvas is canvas:
+            return
+        self.middle.setCurrentWidget(canvas)
+        action.setChecked(True)
+        canvas.setFocus(Qt.FocusReason.OtherFocusReason)
+        if self.workplace.selection is not None:
+            canvas.show_thing(self.workplace.selection)
+
+    def show_thing(self, thing: Thing) -> None:
+        """Bring a thing into view; on the bays where the chart does not draw it."""
+        if self.canvas.chart is not None and self.canvas.place(thing) is None:
+            self.see_bays()
+        self.shown_canvas.show_thing(thing)
+
+    def _show_on_bays(self, jack: Jack) -> None:
+        self.see_bays()
+        self.bays.show_thing(jack)
+
+    def _position(self) -> Position | None:
+        """The position of the selected jack; told to select one where none is."""
+        jack = self.workplace.selection
+        if isinstance(jack, Jack):
+            return Position(jack.bay, jack.position)
+        self.tell_words("Select a jack first: its position is what moves.")
+        return None
+
+    def _shift(self, by: int) -> None:
+        jack, position = self.workplace.selection, self._position()
+        if position is None or not isinstance(jack, Jack):
+            return
+        to = Position(position.bay, position.number + by)
+        if 1 <= to.number <= self.workplace.facility.bays[to.bay].width and rearrange(
+            self.workplace, position, to
+        ):
+            self.workplace.select(Jack(jack.bay, jack.row, to.number), show=True)
+
+    def _gap(self) -> None:
+        position = self._position()
+        if position is not None:
+            make_gap(self.workplace, position)
 
     # ---- telling
 
@@ -279,6 +377,7 @@ class Window(QMainWindow):
         settings.setValue("window", self.saveGeometry())
         settings.setValue("panels", self.saveState())
         self.draughting.stop()
+        self.facing.stop()
         super().closeEvent(event)
 
     def _restore(self) -> None:

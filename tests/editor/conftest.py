@@ -50,8 +50,10 @@ def window(qtbot, plant_file):
     qtbot.waitExposed(window)
     qtbot.waitUntil(lambda: window.canvas.chart is not None, timeout=30_000)
     qtbot.waitUntil(lambda: not window.draughting.busy, timeout=30_000)
+    # Nobody is there to be asked about unsaved changes when the test is over.
+    window.may_leave = lambda: True
     yield window
-    window.draughting.stop()
+    window.close()
 
 
 class Hand:

@@ -1,8 +1,11 @@
-"""The chart on screen: moves and zooms, lights what is pointed at, and takes trial cords."""
+"""A sheet on screen, chart or bay faces: moves, zooms, selects, and takes trial cords."""
 
 # ruff: noqa: N802 (event handlers bear Qt's names)
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Protocol
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import (
@@ -20,18 +23,16 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from slinediag.address import Jack
-from slinediag.drawing.marks import Mark
+from slinediag.drawing.marks import Drawing, Mark
 from slinediag.editor import canvas_ink as ink
 from slinediag.editor import looks
-from slinediag.editor.charting import Chart
-from slinediag.editor.lighting import lit_runs, place_of, way_to_light
 from slinediag.editor.naming import thing_name
-from slinediag.editor.overlay import overlay
-from slinediag.editor.pointing import jack_at, thing_at
+from slinediag.editor.pointing import nearest
+from slinediag.editor.spread import Spread
 from slinediag.editor.tiles import EDGE, Key, Tiles
 from slinediag.editor.view import View, fitted, fitted_width
-from slinediag.editor.workplace import Net, Thing, Workplace
-from slinediag.geometry import Box, Point, Run
+from slinediag.editor.workplace import Thing, Workplace
+from slinediag.geometry import Box, Point
 from slinediag.problems import Problem
 from slinediag.tracing.values import Answer
 from slinediag.tracing.words import plug_sentences, verdict
@@ -48,33 +49,50 @@ CORDS_FROM = 0.7
 """Pixels to the millimetre under which a drag always moves the sheet."""
 NEAR = 4.0
 """Pixels to the millimetre at which one reads a jack."""
-HELD, POINTED = 70, 50
-"""How strongly a selection and what is pointed at are lit, of 255."""
 
 
-class ChartCanvas(QWidget):
-    """The chart of the workplace's facility; shows, selects, and takes trial cords."""
+class Drawn(Protocol):
+    """A drawing that can be shown: its marks by cells, and the places of jacks on it."""
+
+    @property
+    def drawing(self) -> Drawing:
+        """The sheet."""
+
+    @property
+    def spread(self) -> Spread:
+        """Its marks."""
+
+    @property
+    def jacks(self) -> Mapping[Jack, Point]:
+        """Where its jacks are, micrometres on the sheet."""
+
+
+class SheetCanvas(QWidget):
+    """A drawing of the workplace's facility, with its trial and its selection.
+
+    What is drawn, what is meant by a place and what is painted over it is for kinds of it to say:
+    :meth:`find_thing`, :meth:`place`, :meth:`tried` and :meth:`paint_over`.
+    """
 
     pointed = Signal(object)
     """The thing under the pointer, or None."""
     weighed = Signal(object)
     """What dropping the cord in hand here would do: an Answer, problems, or None."""
 
-    def __init__(self, workplace: Workplace, parent: QWidget | None = None) -> None:
+    def __init__(self, workplace: Workplace, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.workplace = workplace
-        self.chart: Chart | None = None
         self.view = View()
         self.over: Thing | None = None
+        self._drawn: Drawn | None = None
         self._tiles = Tiles(self)
         self._tiles.painted.connect(self.update)
-        self._overlay: tuple[Mark, ...] = ()
-        self._lit_held: tuple[Run, ...] = ()
-        self._lit_over: tuple[Run, ...] = ()
+        self._tried: tuple[Mark, ...] = ()
         self._pressed: QPointF | None = None
-        self._last = QPointF()
-        self._moving = False
+        self.last = QPointF()
+        self.moving = False
         self._from: Jack | None = None
+        self._holds = False
         self._weighed: Weighed | None = None
         self._untouched = True
         self._settle = QTimer(self, singleShot=True, interval=40)
@@ -83,105 +101,133 @@ class ChartCanvas(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumSize(240, 180)
-        self.setAccessibleName("Chart")
+        self.setAccessibleName(name)
         workplace.trial_changed.connect(self._take_trial)
         workplace.selection_changed.connect(self._take_selection)
-        workplace.shown.connect(self.show_thing)
+
+    # ---- what kinds of it say
+
+    def find_thing(self, at: Point, reach: int) -> Thing | None:
+        """What is drawn at a place on the sheet."""
+        raise NotImplementedError
+
+    def place(self, thing: Thing) -> Box | None:
+        """Where a thing is on the sheet; None where it is not drawn."""
+        raise NotImplementedError
+
+    def tried(self, answer: Answer) -> tuple[Mark, ...]:
+        """The marks that lay a trial over the drawing."""
+        raise NotImplementedError
+
+    def take_hold(self, _at: QPointF) -> bool:
+        """Take hold of something other than a jack or the sheet; False where there is nothing."""
+        return False
+
+    def let_go(self, _at: QPointF) -> None:
+        """Drop what was taken hold of, at a pixel."""
+
+    def give_up(self) -> None:
+        """Let go of it where it was."""
+
+    def light(self) -> None:
+        """What is lit may be another: the selection or what is pointed at has changed."""
+
+    def paint_over(self, painter: QPainter, room: QRectF) -> None:
+        """Paint what lies over the sheet and the trial."""
 
     # ---- what is shown
 
-    def show_chart(self, chart: Chart | None) -> None:
-        """Another chart; where one looks stays, but for the first, which is fitted."""
-        first = self.chart is None
-        self.chart = chart
-        self._tiles.show(chart.spread if chart else None)
-        if chart is not None and (first or self._untouched):
+    def show_drawn(self, drawn: Drawn | None) -> None:
+        """Another drawing; where one looks stays, unless all was seen before."""
+        first = self._drawn is None
+        self._drawn = drawn
+        self._tiles.show(drawn.spread if drawn else None)
+        if drawn is not None and (first or self._untouched):
             self.fit()
         self._take_trial(self.workplace.answer)
         self._take_selection(self.workplace.selection)
+        self._settle.start()
 
     @property
     def sheet(self) -> Box:
         """The sheet, micrometres."""
-        drawing = self.chart.drawing if self.chart else None
+        drawing = self._drawn.drawing if self._drawn else None
         return Box(0, 0, drawing.width, drawing.height) if drawing else Box(0, 0, 1, 1)
+
+    @property
+    def ready(self) -> bool:
+        """Whether all that is seen is painted."""
+        return not self._settle.isActive() and not self._tiles.busy
 
     def fit(self) -> None:
         """See the whole sheet."""
-        self._look(fitted(self.sheet, self.width(), self.height()))
+        self.look(fitted(self.sheet, self.width(), self.height()))
         self._untouched = True
 
     def fit_width(self) -> None:
         """See the whole width of the sheet, from its top."""
-        self._look(fitted_width(self.sheet, self.width(), self.height()))
+        self.look(fitted_width(self.sheet, self.width(), self.height()))
 
     def zoom(self, steps: float, at: QPointF | None = None) -> None:
         """Nearer, or farther where negative, about a pixel; about the middle unless said."""
         about = at or QPointF(self.width() / 2, self.height() / 2)
-        self._look(self.view.stepped(steps, about.x(), about.y()))
+        self.look(self.view.stepped(steps, about.x(), about.y()))
 
     def show_thing(self, thing: Thing) -> None:
         """Bring a thing to the middle, near enough to read."""
-        place = place_of(self.chart, thing) if self.chart else None
+        place = self.place(thing)
         if place is None:
             return
-        if self.view.scale >= ink.NAMES_FROM and self.view.sees(place, self.width(), self.height()):
+        near = self.view.scale >= ink.NAMES_FROM
+        if near and self.view.sees(place, self.width(), self.height()):
             return
         wide = fitted(place, self.width(), self.height()).scale
-        view = View(min(NEAR, wide) if self.view.scale < ink.NAMES_FROM else self.view.scale)
-        self._look(view.centred(place.centre, self.width(), self.height()))
+        view = self.view if near else View(min(NEAR, wide))
+        self.look(view.centred(place.centre, self.width(), self.height()))
 
-    def _look(self, view: View) -> None:
+    def look(self, view: View) -> None:
+        """Look at another place or from another distance."""
         self.view = view
         self._untouched = False
         self._settle.start()
         self.update()
 
     def _take_trial(self, answer: Answer) -> None:
-        self._overlay = overlay(self.chart, answer) if self.chart else ()
-        self._light()
+        self._tried = self.tried(answer) if self._drawn else ()
+        self.light()
         self.update()
 
     def _take_selection(self, thing: Thing | None) -> None:
         name = thing_name(self.workplace.facility, thing) if thing is not None else "nothing"
         self.setAccessibleDescription(f"Selected: {name}")
-        self._light()
+        self.light()
         self.update()
-
-    def _light(self) -> None:
-        self._lit_held = self._runs(self.workplace.selection)
-        self._lit_over = self._runs(self.over)
-
-    def _runs(self, thing: Thing | None) -> tuple[Run, ...]:
-        if thing is None or self.chart is None:
-            return ()
-        way = way_to_light(self.workplace.facility, thing)
-        return lit_runs(self.chart, way) if way is not None else ()
 
     # ---- pointing
 
     def thing_under(self, at: QPointF) -> Thing | None:
         """What is drawn at a pixel."""
-        if self.chart is None:
-            return None
-        facility = self.workplace.facility
-        return thing_at(self.chart, facility, self._on_sheet(at), self._reach())
+        return self.find_thing(self.on_sheet(at), self.reach()) if self._drawn else None
 
     def jack_under(self, at: QPointF) -> Jack | None:
         """The jack at a pixel."""
-        if self.chart is None:
-            return None
-        return jack_at(self.chart, self._on_sheet(at), self._reach())
+        return nearest(self._drawn.jacks, self.on_sheet(at), self.reach()) if self._drawn else None
 
     def screen_place(self, jack: Jack) -> QPointF | None:
         """The pixel at which a jack is seen; None where the chart does not draw it."""
-        at = self.chart.jacks.get(jack) if self.chart else None
-        return QPointF(*self.view.to_screen(at)) if at is not None else None
+        at = self._drawn.jacks.get(jack) if self._drawn else None
+        return self.screen_point(at) if at is not None else None
 
-    def _on_sheet(self, at: QPointF) -> Point:
+    def screen_point(self, at: Point) -> QPointF:
+        """The pixel at which a place on the sheet is seen."""
+        return QPointF(*self.view.to_screen(at))
+
+    def on_sheet(self, at: QPointF) -> Point:
+        """The place on the sheet that is seen at a pixel."""
         return self.view.to_sheet(at.x(), at.y())
 
-    def _reach(self) -> int:
+    def reach(self) -> int:
+        """How far off a thing is still meant, micrometres on the sheet."""
         return round(1000 * max(REACH_MM, min(REACH_PIXELS / self.view.scale, 4 * REACH_MM)))
 
     def _point_at(self, at: QPointF) -> None:
@@ -189,7 +235,7 @@ class ChartCanvas(QWidget):
         if over == self.over:
             return
         self.over = over
-        self._lit_over = self._runs(over)
+        self.light()
         shape = Qt.CursorShape.PointingHandCursor if over else Qt.CursorShape.ArrowCursor
         self.setCursor(QCursor(shape))
         self.pointed.emit(over)
@@ -199,11 +245,12 @@ class ChartCanvas(QWidget):
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Take hold: of a jack with a cord, of the sheet elsewhere."""
-        self._pressed = self._last = event.position()
-        self._moving = False
+        self._pressed = self.last = event.position()
+        self.moving = False
         left = event.button() == Qt.MouseButton.LeftButton
         near = self.view.scale >= CORDS_FROM
         self._from = self.jack_under(event.position()) if left and near else None
+        self._holds = left and near and self._from is None and self.take_hold(event.position())
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         """Move the sheet or the cord in hand; light what is under the pointer."""
@@ -211,20 +258,25 @@ class ChartCanvas(QWidget):
         if self._pressed is None:
             self._point_at(at)
             return
-        if not self._moving:
-            self._moving = (at - self._pressed).manhattanLength() > DRAG_FROM
-        if self._moving and self._from is None:
-            step = at - self._last
-            self._look(self.view.moved(step.x(), step.y()))
-        elif self._moving:
+        if not self.moving:
+            self.moving = (at - self._pressed).manhattanLength() > DRAG_FROM
+        if self.moving and self._holds:
+            self.update()
+        elif self.moving and self._from is None:
+            step = at - self.last
+            self.look(self.view.moved(step.x(), step.y()))
+        elif self.moving:
             self._weigh(at)
-        self._last = at
+        self.last = at
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         """Drop the cord on a jack, or select what was clicked."""
-        at, start, moved = event.position(), self._from, self._moving
+        at, start, moved = event.position(), self._from, self.moving
+        held, self._holds = self._holds, False
         self._drop_hold()
-        if start is not None and moved:
+        if held and moved:
+            self.let_go(at)
+        elif start is not None and moved:
             end = self.jack_under(at)
             if end is not None and end != start:
                 self.workplace.put_cord(start, end)
@@ -254,7 +306,10 @@ class ChartCanvas(QWidget):
 
     def _drop_hold(self) -> None:
         self._pressed = self._from = None
-        self._moving = False
+        self.moving = False
+        if self._holds:
+            self._holds = False
+            self.give_up()
         if self._weighed is not None:
             self._weighed = None
             self.weighed.emit(None)
@@ -262,7 +317,8 @@ class ChartCanvas(QWidget):
 
     def leaveEvent(self, event: QEvent) -> None:
         """Light nothing when the pointer has gone."""
-        self.over, self._lit_over = None, ()
+        self.over = None
+        self.light()
         self.pointed.emit(None)
         self.update()
         super().leaveEvent(event)
@@ -272,10 +328,10 @@ class ChartCanvas(QWidget):
         pixels = event.pixelDelta()
         plain = event.modifiers() == Qt.KeyboardModifier.NoModifier
         if plain and not pixels.isNull() and event.phase() != Qt.ScrollPhase.NoScrollPhase:
-            self._look(self.view.moved(pixels.x(), pixels.y()))
+            self.look(self.view.moved(pixels.x(), pixels.y()))
         elif event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
             turn = event.angleDelta().y() or event.angleDelta().x()
-            self._look(self.view.moved(turn, 0))
+            self.look(self.view.moved(turn, 0))
         else:
             self.zoom(event.angleDelta().y() / 120, event.position())
         event.accept()
@@ -285,7 +341,7 @@ class ChartCanvas(QWidget):
         if isinstance(event, QNativeGestureEvent):
             if event.gestureType() == Qt.NativeGestureType.ZoomNativeGesture:
                 at = event.position()
-                self._look(self.view.zoomed(1 + event.value(), at.x(), at.y()))
+                self.look(self.view.zoomed(1 + event.value(), at.x(), at.y()))
                 return True
             return False
         return super().event(event)
@@ -300,7 +356,7 @@ class ChartCanvas(QWidget):
             Qt.Key.Key_Down: (0, -KEY_MOVE),
         }
         if key in steps:
-            self._look(self.view.moved(*steps[key]))
+            self.look(self.view.moved(*steps[key]))
         elif key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
             self.zoom(1)
         elif key == Qt.Key.Key_Minus:
@@ -309,7 +365,7 @@ class ChartCanvas(QWidget):
             self.fit()
         elif key == Qt.Key.Key_End:
             self.fit_width()
-        elif key == Qt.Key.Key_Escape and self._from is not None:
+        elif key == Qt.Key.Key_Escape and (self._from is not None or self._holds):
             self._drop_hold()
         else:
             super().keyPressEvent(event)
@@ -328,18 +384,15 @@ class ChartCanvas(QWidget):
         painter = QPainter(self)
         room = QRectF(self.rect())
         painter.fillRect(self.rect(), QColor(looks.inks().table))
-        if self.chart is not None:
+        if self._drawn is not None:
             self._paint_sheet(painter)
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             painter.save()
             painter.setClipRect(self._sheet_on_screen())
-            ink.marks_at(self.view, self._overlay, painter)
-            ink.lit(self.view, self._lit_held, painter, HELD)
-            ink.lit(self.view, self._lit_over, painter, POINTED)
+            ink.marks_at(self.view, self._tried, painter)
             painter.restore()
-            ink.far_names(self.view, self.chart, self.workplace.facility, painter, room)
-            self._paint_selection(painter)
-            self._paint_cord(painter, room)
+            self.paint_over(painter, room)
+            self._paint_cord(self._drawn, painter, room)
         if self.hasFocus():
             painter.setPen(QColor(looks.inks().accent))
             painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -404,35 +457,20 @@ class ChartCanvas(QWidget):
         painter.drawPixmap(QRectF(x, y, size, size), picture, QRectF(picture.rect()))
         painter.restore()
 
-    def _paint_selection(self, painter: QPainter) -> None:
-        thing = self.workplace.selection
-        if self.chart is None or thing is None:
-            return
-        if isinstance(thing, Jack):
-            at = self.chart.jacks.get(thing)
-            if at is not None:
-                ink.dotted_jack(self.view, at, painter)
-            return
-        if isinstance(thing, Net):
-            return
-        place = place_of(self.chart, thing)
-        if place is not None:
-            ink.ringed(self.view, place, painter)
-
-    def _paint_cord(self, painter: QPainter, room: QRectF) -> None:
-        if self.chart is None or self._from is None or not self._moving:
+    def _paint_cord(self, drawn: Drawn, painter: QPainter, room: QRectF) -> None:
+        start = drawn.jacks.get(self._from) if self._from is not None else None
+        if start is None or not self.moving:
             return
         answer = self._weighed
         harmful = answer is not None and not (isinstance(answer, Answer) and answer.harmless)
-        start = self.chart.jacks[self._from]
         ink.dotted_jack(self.view, start, painter)
-        end = self.jack_under(self._last)
+        end = self.jack_under(self.last)
         if end is not None:
-            ink.dotted_jack(self.view, self.chart.jacks[end], painter)
-        ink.cord_in_hand(self.view, start, self._last, painter, harmful=harmful)
+            ink.dotted_jack(self.view, drawn.jacks[end], painter)
+        ink.cord_in_hand(self.view, start, self.last, painter, harmful=harmful)
         if answer is not None:
             words = weighed_words(answer)
-            ink.words_beside(self._last, words, painter, room, harmful=harmful)
+            ink.words_beside(self.last, words, painter, room, harmful=harmful)
 
 
 def weighed_words(weighed: Weighed) -> list[str]:

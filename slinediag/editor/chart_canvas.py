@@ -1,0 +1,76 @@
+"""The chart on screen: lights the whole way of what is pointed at, and names boxes from afar."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QWidget
+
+from slinediag.address import Jack
+from slinediag.drawing.marks import Mark
+from slinediag.editor import canvas_ink as ink
+from slinediag.editor.charting import Chart
+from slinediag.editor.lighting import lit_runs, place_of, way_to_light
+from slinediag.editor.overlay import overlay
+from slinediag.editor.pointing import thing_at
+from slinediag.editor.sheet_canvas import SheetCanvas
+from slinediag.editor.workplace import Net, Thing, Workplace
+from slinediag.geometry import Box, Point, Run
+from slinediag.tracing.values import Answer
+
+HELD, POINTED = 70, 50
+"""How strongly the selection and what is pointed at are lit, of 255."""
+
+
+class ChartCanvas(SheetCanvas):
+    """The very drawing that is printed, with what is selected and tried on it."""
+
+    def __init__(self, workplace: Workplace, parent: QWidget | None = None) -> None:
+        super().__init__(workplace, "Chart", parent)
+        self.chart: Chart | None = None
+        self.lit_held: tuple[Run, ...] = ()
+        self.lit_over: tuple[Run, ...] = ()
+
+    def show_chart(self, chart: Chart | None) -> None:
+        """Show another chart."""
+        self.chart = chart
+        self.show_drawn(chart)
+
+    def find_thing(self, at: Point, reach: int) -> Thing | None:
+        """A jack or port that is near, else what is drawn there."""
+        facility = self.workplace.facility
+        return thing_at(self.chart, facility, at, reach) if self.chart else None
+
+    def place(self, thing: Thing) -> Box | None:
+        """Where a thing is on the chart."""
+        return place_of(self.chart, thing) if self.chart else None
+
+    def tried(self, answer: Answer) -> tuple[Mark, ...]:
+        """The chart's own marks for what the trial changes."""
+        return overlay(self.chart, answer) if self.chart else ()
+
+    def light(self) -> None:
+        """Light the ways of the selection and of what is pointed at."""
+        self.lit_held = self._runs(self.workplace.selection)
+        self.lit_over = self._runs(self.over)
+
+    def _runs(self, thing: Thing | None) -> tuple[Run, ...]:
+        if thing is None or self.chart is None:
+            return ()
+        way = way_to_light(self.workplace.facility, thing)
+        return lit_runs(self.chart, way) if way is not None else ()
+
+    def paint_over(self, painter: QPainter, room: QRectF) -> None:
+        """What is lit, names seen from afar, and the selection."""
+        if self.chart is None:
+            return
+        ink.lit(self.view, self.lit_held, painter, HELD)
+        ink.lit(self.view, self.lit_over, painter, POINTED)
+        ink.far_names(self.view, self.chart, self.workplace.facility, painter, room)
+        thing = self.workplace.selection
+        if isinstance(thing, Jack) and thing in self.chart.jacks:
+            ink.dotted_jack(self.view, self.chart.jacks[thing], painter)
+        elif thing is not None and not isinstance(thing, Net | Jack):
+            place = self.place(thing)
+            if place is not None:
+                ink.ringed(self.view, place, painter)
