@@ -29,12 +29,14 @@ class Hops:
     """The kinds at which a cord may end so that another can carry its audio onward.
 
     What a box beyond a hop carries already comes along, so only such outputs lead on as carry
-    nothing that the silenced input must not hear.
+    nothing that the silenced input must not hear. ``far`` takes those too from which no cord
+    reaches where audio may enter: with more cords one may.
     """
 
-    def __init__(self, search: Search, view: View) -> None:
+    def __init__(self, search: Search, view: View, far: bool = False) -> None:
         self._search = search
         self._view = view
+        self._far = far
         self._beyond: dict[int, int] = {}
         situation, number = search.situation, search.number
         self._heard = situation.heard[number]
@@ -70,10 +72,21 @@ class Hops:
         """Whether a cord reaches from a kind to where audio may enter."""
         found = self._reaching.get(kind)
         if found is None:
-            shortest = self._search.choice.shortest
-            found = any(shortest(kind, entry) is not None for entry in self._entries)
+            choice = self._search.choice
+            found = bool(choice.free(kind)) and (
+                self._far or any(choice.shortest(kind, e) is not None for e in self._entries)
+            )
             self._reaching[kind] = found
         return found
+
+    def leads_away(self, source: int, hop: int) -> bool:
+        """Whether a jack on the net of a hop is out of the source's reach."""
+        choice, board = self._search.choice, self._view.board
+        return any(
+            choice.free(kind) and choice.shortest(source, kind) is None and kind != source
+            for cell in self._view.meets(hop).cells
+            for kind in board.kinds_on[cell]
+        )
 
     def _leads_out(self, output: int) -> bool:
         """Whether a cord leads on from the net of an output."""
@@ -206,6 +219,21 @@ def chained(search: Search, view: View) -> Iterator[Moves]:
             if better[0] or search.best.hardly_beats(better, total):
                 break
             yield add(opened.moves, last)
+
+
+def openings(search: Search, view: View, most: int) -> list[Move]:
+    """First cords for chains of three and more, those first that lead out of the source's reach."""
+    wanted = search.situation.wanted[search.number]
+    sources = [k for k in view.kinds_that_carry(wanted) if _serves(search, view, k)]
+    hops = Hops(search, view, far=True)
+    ranked = []
+    for source in sources:
+        for hop in hops.kinds:
+            length = search.choice.shortest(source, hop)
+            if length is not None:
+                near = not hops.leads_away(source, hop)
+                ranked.append((near, hops.outlook(source, hop), length, put(source, hop)))
+    return list(dict.fromkeys(move for *_, move in sorted(ranked)))[:most]
 
 
 def _serves(search: Search, view: View, kind: int) -> bool:

@@ -49,7 +49,7 @@ def _faults(search: Search, view: View) -> list[int]:
 
 def _returns(search: Search, view: View, faults: list[int]) -> Iterator[Moves]:
     """Cords that bring an input back what it lost."""
-    situation = search.situation
+    situation, freed = search.situation, search.choice.freed_by(view.moves)
     for number in faults:
         lost = situation.hears[number] & ~view.hears(number)
         if not lost:
@@ -57,7 +57,7 @@ def _returns(search: Search, view: View, faults: list[int]) -> Iterator[Moves]:
         entries = view.kinds_at_inputs(view.upstream(number))
         for source in view.kinds_that_carry(lost):
             for entry in entries:
-                if search.choice.shortest(source, entry) is not None:
+                if search.choice.shortest(source, entry, freed) is not None:
                     yield add(view.moves, put(source, entry))
 
 
@@ -125,10 +125,11 @@ def _from(
     """Cords from a breaker to each of these kinds, best outlook first, while one may be listed."""
     taken = search.choice.least(view.moves) or 0
     outlook = _Outlook(search, view, breaker, broken)
+    freed = search.choice.freed_by(view.moves)
     ranked = (
         (outlook.of(kind), length, kind)
         for kind in kinds
-        if kind != breaker and (length := search.choice.shortest(breaker, kind)) is not None
+        if kind != breaker and (length := search.choice.shortest(breaker, kind, freed)) is not None
     )
     for grade, length, kind in sorted(ranked):
         if search.best.hardly_beats(grade, taken + length):

@@ -4,8 +4,8 @@ With up to two moves nothing better is left out. Every patch that restores has a
 pulled cord's normal, by which wanted audio enters the inputs upstream. Beside it stands nothing;
 or a move that carries audio to it (:mod:`chains`); or one that cures what it does wrong
 (:mod:`cures`). Moves are tried in the order of the best they can come to, until that is worse
-than what is listed. With three and four moves, openings are taken in the same order as far as
-:data:`STEPS` go, and two moves searched on top of each.
+than what is listed. With three and four moves, two are searched on top of as many first moves as
+:data:`OPENINGS` allows: what is found is sound, but something better may be missed.
 """
 
 from __future__ import annotations
@@ -14,12 +14,13 @@ from collections.abc import Iterable
 
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Move, Moves, put
-from slinediag.tracing.outage.chains import chained
+from slinediag.tracing.outage.chains import chained, openings
 from slinediag.tracing.outage.cures import cures
 from slinediag.tracing.outage.estimate import Estimator
 from slinediag.tracing.outage.jacks import JackChoice
 from slinediag.tracing.outage.proof import Proof
 from slinediag.tracing.outage.rank import (
+    LISTED,
     Best,
     Candidate,
     Grade,
@@ -33,8 +34,11 @@ from slinediag.tracing.outage.view import View, add
 EXACT = 2
 """Moves up to which nothing better is left out."""
 
-STEPS = 400
-"""Openings that are taken for three and for four moves; each is one search of two moves more."""
+OPENINGS = 48
+"""Cords of each sort that are taken as a first move where three or four are allowed."""
+
+FEWER = 4
+"""For a fourth move so many times fewer openings are taken on top of each."""
 
 Ranked = tuple[Grade, int, Move]
 
@@ -56,8 +60,9 @@ class Search:
         self._proof = proof
         self._tried: set[Moves] = set()
 
-    def run(self, moves: int) -> list[Candidate]:
-        """The best patches of at most this many moves."""
+    def run(self, moves: int, listed: int = LISTED) -> list[Candidate]:
+        """The best patches of at most this many moves, so many of them at most."""
+        self.best = Best(listed)
         if self._tied_down():
             return []
         self._look(self._base, min(moves, EXACT))
@@ -82,10 +87,9 @@ class Search:
         pulls = self._pulls_left(view)
         for pull in pulls:
             pulled = view.with_move(pull)
+            self._single_moves(pulled)
             if self._hears_wanted(pulled):
                 self._cure(pulled)
-            else:
-                self._single_moves(pulled)
         for moved in chained(self, view):
             self.consider(moved)
         least = self.choice.shortest_of_all
@@ -149,17 +153,18 @@ class Search:
 
     # ---- three and four moves
 
-    def _deepen(self, view: View, extra: int) -> None:
-        """Search two moves on top of openings: pulls, then cords that carry audio onward."""
-        openings: list[Move] = [*self._pulls_left(view)]
-        openings += [move for _, _, move in self.carrying(view)]
-        for number, opening in enumerate(openings):
-            if number >= STEPS or self.best.settled:
-                break
+    def _deepen(self, view: View, extra: int, most: int = OPENINGS) -> None:
+        """Search two moves on top of openings: pulls, cords that carry, first cords of chains."""
+        first: list[Move] = [*self._pulls_left(view)]
+        first += [move for _, _, move in self.carrying(view)][:most]
+        first += openings(self, view, most)
+        for opening in first:
+            if self.best.settled:
+                return
             opened = view.with_move(opening)
             self._look(opened, EXACT)
             if extra > 1:
-                self._deepen(opened, extra - 1)
+                self._deepen(opened, extra - 1, most // FEWER)
 
     # ---- one patch
 

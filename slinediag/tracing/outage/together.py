@@ -14,8 +14,8 @@ from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves, put
 from slinediag.tracing.outage.jacks import JackChoice
 from slinediag.tracing.outage.proof import Proof
-from slinediag.tracing.outage.rank import Candidate
-from slinediag.tracing.outage.search import Search
+from slinediag.tracing.outage.rank import LISTED, Candidate
+from slinediag.tracing.outage.search import EXACT, Search
 from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.view import View
 from slinediag.tracing.values import CordEnds
@@ -77,8 +77,12 @@ class SideBySide:
         """Search anew on top of what is chosen, where no listed patch stands beside it."""
         top = self._on_top()
         choice = JackChoice(top)
-        search = Search(View(top), choice, Proof(top, choice), number, self._keep)
-        any(self._take(number, c.cords, c.pulls) for c in search.run(min(self._moves, 2)))
+        base, proof = View(top), Proof(top, choice)
+        for listed in (1, LISTED):
+            search = Search(base, choice, proof, number, self._keep)
+            found = search.run(min(self._moves, EXACT), listed)
+            if not found or any(self._take(number, c.cords, c.pulls) for c in found):
+                return
 
     def _on_top(self) -> Situation:
         """The situation with what is chosen done, so that only other cords may be pulled."""
