@@ -65,20 +65,15 @@ def chart_stages(facility: Facility) -> Iterator[Chart]:
     """
     plan = charts.plan_chart(facility, None)
     graph = chart_graph(plan.boxes, plan.points, plan.nets)
-    there = arrange_islands(graph, settings_for("quick")) if graph.graph.nodes else Placed({}, ())
+    there = Placed({}, ())
+    if graph.graph.nodes:
+        there = arrange_islands(graph, settings_for("quick"), charts.links(plan))
     marks = _marks(plan, there)
     places = charts.jack_places(plan, there)
     cords = [hung_cord(places, cord) for cord in plan.subject.plugs.cords]
-    plain = (cord for cord in cords if cord is not None)
-    yield _on_paper(plan, there, (*marks, *plain, *charts._dummies(plan, there)))
+    yield _on_paper(plan, there, (*marks, *(cord for cord in cords if cord is not None)))
     if cords:
-        hung = charts._cords(plan, there, marks[_lines(marks) :])
-        yield _on_paper(plan, there, (*marks, *hung, *charts._dummies(plan, there)))
-
-
-def _lines(marks: tuple[Mark, ...]) -> int:
-    """How many of the marks are lines, which stand first."""
-    return next((n for n, mark in enumerate(marks) if not isinstance(mark, Line)), len(marks))
+        yield _on_paper(plan, there, (*marks, *charts._cords(plan, there, marks)))
 
 
 def _marks(plan: charts.Plan, there: Placed) -> tuple[Mark, ...]:
@@ -89,12 +84,8 @@ def _marks(plan: charts.Plan, there: Placed) -> tuple[Mark, ...]:
     points = {point.id: point for point in plan.points}
     lines = draw_lines(plan.subject.facility, plan.nets, points, there, outcome)
     boxes = (draw_box(box, there.nodes[box.id], outcome) for box in plan.boxes)
-    return (
-        *lines.lines,
-        *boxes,
-        *lines.marks,
-        *draw_points(plan.subject, plan.points, there.nodes),
-    )
+    jackfield = draw_points(plan.subject, plan.points, there.nodes)
+    return (*lines.lines, *boxes, *lines.marks, *jackfield, *charts._dummies(plan, there))
 
 
 def _on_paper(plan: charts.Plan, there: Placed, marks: tuple[Mark, ...]) -> Chart:

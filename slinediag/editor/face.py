@@ -9,32 +9,19 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from slinediag.address import Jack, natural
+from slinediag.chart import symbols
 from slinediag.chart.lettering import letter
+from slinediag.chart.moving import all_moved
 from slinediag.chart.plugs import HungCord, Plugs, plugs_of
-from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.drawing import styles
-from slinediag.drawing.marks import (
-    Circle,
-    Curve,
-    Dash,
-    Drawing,
-    Group,
-    Line,
-    Mark,
-    Rect,
-    Ref,
-    Style,
-    Text,
-)
+from slinediag.drawing.marks import Circle, Curve, Dash, Drawing, Line, Mark, Rect, Ref, Style
 from slinediag.editor.spread import Spread, spread
 from slinediag.geometry import Box, Point
 from slinediag.model.bay import Bay
 from slinediag.model.edits import Position
 from slinediag.model.facility import Facility, Normal
-from slinediag.model.labels import jack_label
+from slinediag.papers import face as paper
 from slinediag.papers.panel import Panel, panel_of
-from slinediag.papers.strip import break_mark, tap_mark
-from slinediag.text import shorten
 from slinediag.tracing.values import Answer
 
 MARGIN = 18_000
@@ -42,16 +29,10 @@ HEAD = 13_000
 """Above each panel, for its name."""
 GAP = 16_000
 """Between panels, beside and below, where cords hang."""
-LABEL = 2_000
-NUMBER = 1_800
-METAL = "#e4e2dc"
-"""A panel's front: text and lines on it keep more than 4.5 : 1."""
-PANEL = Style(stroke=styles.LINE_GREY, width=styles.W35, fill=METAL)
-WINDOW = Style(stroke=styles.LINE_GREY, width=styles.W13, fill=styles.PAPER)
+MIDDLE = 3_200
+"""The piece of a normal that is parted where it is broken."""
+BLANK = Style(stroke=None, fill=paper.PANEL.fill)
 HOLE = Style(stroke=styles.BLACK, width=styles.W50, fill=styles.PAPER)
-CELL = Style(stroke=styles.LINE_GREY, width=styles.W13)
-NORMAL = Style(width=styles.W25)
-PARTED = Style(width=styles.W25, dash="dotted")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +56,12 @@ def face_of(facility: Facility) -> Face:
     panels: dict[str, Box] = {}
     for bay in facility.bays.values():
         panel, corner = panel_of(facility, bay), corners[bay.id]
-        marks += _panel(facility, panel, corner)
+        marks += _panel(facility, bay, corner)
         jacks |= {jack: panel.jack(jack).moved(*corner) for jack in bay.jacks()}
         cells |= {Position(bay.id, n): _cells(panel, n, corner) for n in range(1, bay.width + 1)}
         panels[bay.id] = panel.size.moved(*corner)
-    marks += _normals(facility, jacks, plugs)
+    broken = (normal for normal in facility.normals if plugs.breaking(normal))
+    marks += (mark for normal in broken for mark in _state(normal, jacks, plugs))
     marks += front_marks(jacks, plugs, ("standing", "pulled"))
     right = max((box.right for box in panels.values()), default=0) + MARGIN
     bottom = max((box.bottom for box in panels.values()), default=0) + 3 * MARGIN
@@ -95,8 +77,11 @@ def tried_on(face: Face, answer: Answer) -> tuple[Mark, ...]:
     jacks = {jack for cord in (*answer.trial.cords, *answer.trial.pulled_cords) for jack in cord}
     jacks |= {*answer.trial.plugs, *answer.trial.pulled_plugs}
     touched = [n for n in facility.normals if n.source in jacks or n.target in jacks]
-    parted = [mark for normal in touched for mark in _normal(normal, face.jacks, plugs, over=True)]
-    holes = [Circle(face.jacks[j], 2_600, HOLE) for j in sorted(jacks - set(plugs.plugged))]
+    parted = [mark for normal in touched for mark in _state(normal, face.jacks, plugs)]
+    emptied = sorted(jacks - set(plugs.plugged))
+    holes = [
+        Circle(face.jacks[j], panel_of(facility, facility.bays[j.bay]).hole, HOLE) for j in emptied
+    ]
     return (*parted, *holes, *front_marks(face.jacks, plugs, ("trial", "pulled")))
 
 
@@ -118,22 +103,15 @@ def _corners(facility: Facility) -> dict[str, Point]:
     return corners
 
 
-def _panel(facility: Facility, panel: Panel, corner: Point) -> Iterator[Mark]:
-    bay = panel.bay
+def _panel(facility: Facility, bay: Bay, corner: Point) -> Iterator[Mark]:
+    """A panel as it is printed, with its name above it."""
     place = f"   {bay.place}{f', U{bay.unit}' if bay.unit is not None else ''}" if bay.place else ""
     head = letter(corner.moved(0, -3_500), bay.printed, height=styles.H50, weight="bold")
     yield head
     yield letter(
         corner.moved(head.width + 3_000, -3_500), f"{bay.name}{place}", colour=styles.TEXT_GREY
     )
-    yield Rect(panel.size.moved(*corner), PANEL, 1_000, Ref(("panel",), (("bay", bay.id),)))
-    for window in panel.windows:
-        yield Rect(window.box.moved(*corner), WINDOW)
-        for n in range(1, bay.width + 1):
-            yield _strip_cell(facility, panel, Jack(bay.id, window.row, n), corner)
-    for jack in bay.jacks():
-        at = panel.jack(jack).moved(*corner)
-        yield Circle(at, panel.hole, HOLE, Ref(("jack",), (("jack", str(jack)),)))
+    yield from all_moved(paper.face_marks(paper.face_of(facility, bay)), *corner)
 
 
 def _cells(panel: Panel, number: int, corner: Point) -> tuple[Box, ...]:
@@ -146,81 +124,21 @@ def _cells(panel: Panel, number: int, corner: Point) -> tuple[Box, ...]:
     return tuple(boxes)
 
 
-def _strip_cell(facility: Facility, panel: Panel, jack: Jack, corner: Point) -> Group:
-    """What the strip says at a jack: its number, and its label on two lines at most."""
-    window = panel.window(jack.row)
-    left, right = window.cell(jack.position)
-    strip = window.box.moved(*corner)
-    box = Box(strip.x + left, strip.y, right - left, strip.height)
-    number = str(panel.bay.printed_number(jack))
-    top = jack.row == "T"
-    at = Point(box.centre.x, box.bottom - 900 if top else box.y + 900 + NUMBER)
-    marks: list[Mark] = [Rect(box, CELL)]
-    marks.append(letter(at, number, height=NUMBER, anchor="middle", weight="bold"))
-    first = box.y + 1_200 + LABEL if top else box.y + NUMBER + 2_400 + LABEL
-    marks += _label(jack_label(facility, jack) or "", Point(box.centre.x, first), box.width - 600)
-    return Group(tuple(marks), Ref(("strip",), (("jack", str(jack)),)))
+def _state(normal: Normal, jacks: Mapping[Jack, Point], plugs: Plugs) -> Iterator[Mark]:
+    """A normal's middle as it stands: straight, or parted and crossed where a plug breaks it.
 
-
-def _label(words: str, at: Point, room: int) -> Iterator[Text]:
-    """A label on two lines, parted where the halves are most alike; cut only where it must be."""
-    lines = _halves(words)
-    for number, line in enumerate(lines):
-        shown = shorten(line, LABEL, room * 10 // 7)
-        if shown:
-            text = letter(at.moved(0, number * (LABEL + 900)), shown, height=LABEL, anchor="middle")
-            # Drawn together a little rather than cut.
-            yield Text(
-                text.at, text.text, text.height, min(text.width, room), "middle", text.weight
-            )
-
-
-def _halves(words: str) -> list[str]:
-    parts = words.split()
-    if len(parts) < 2:
-        return parts
-    splits = [(" ".join(parts[:n]), " ".join(parts[n:])) for n in range(1, len(parts))]
-    return list(min(splits, key=lambda pair: max(map(len, pair))))
-
-
-def _normals(facility: Facility, jacks: Mapping[Jack, Point], plugs: Plugs) -> Iterator[Mark]:
-    for normal in facility.normals:
-        yield from _normal(normal, jacks, plugs)
-
-
-def _normal(
-    normal: Normal, jacks: Mapping[Jack, Point], plugs: Plugs, *, over: bool = False
-) -> Iterator[Mark]:
-    """A normal between its jacks, with a mark at each for what a plug there does; parted if so.
-
-    Only within a position: a line across a panel would be taken for a cord.
+    Only within a position: between positions a panel shows letters and no line.
     """
-    one, other = jacks[normal.source], jacks[normal.target]
     if (normal.source.bay, normal.source.position) != (normal.target.bay, normal.target.position):
         return
-    upper, lower = sorted((one, other), key=lambda p: p.y)
-    middle = (upper.y + lower.y) // 2
-    reach = (lower.y - upper.y) // 2 - 3_300
-    if over:
-        yield Rect(Box(upper.x - 2_600, middle - reach, 5_200, 2 * reach), Style(None, 0, METAL))
-    breaking = plugs.breaking(normal)
-    ends = Point(upper.x, middle - reach), Point(lower.x, middle + reach)
-    ref = Ref(("normal",), (("normal", str(normal)), ("kind", normal.kind)))
-    yield Line((ends,), PARTED if breaking else NORMAL, ref)
-    for jack, breaks in (
-        (normal.source, broken_by_source(normal.kind)),
-        (normal.target, broken_by_target(normal.kind)),
-    ):
-        up = jacks[jack] == upper
-        at = Point(upper.x, middle + (1_100 - reach if up else reach - 1_100))
-        yield break_mark(at, down=not up) if breaks else tap_mark(at)
-    if breaking:
-        arm, centre = 1_100, Point(upper.x, middle)
-        cross = (
-            (centre.moved(-arm, -arm), centre.moved(arm, arm)),
-            (centre.moved(-arm, arm), centre.moved(arm, -arm)),
-        )
-        yield Line(cross, styles.BREAK_CROSS, Ref(("broken",)))
+    one, other = jacks[normal.source], jacks[normal.target]
+    middle = Point(one.x, (one.y + other.y) // 2)
+    half = MIDDLE // 2
+    yield Rect(Box(one.x - 600, middle.y - half, 1_200, MIDDLE), BLANK)
+    if plugs.breaking(normal):
+        yield symbols.break_cross(middle)
+    else:
+        yield Line(((middle.moved(0, -half), middle.moved(0, half)),), styles.LINE)
 
 
 PLUG = 2_300
