@@ -28,6 +28,26 @@ def write_papers(facility: Facility, kind: str, folder: Path, stem: str) -> tupl
     return tuple(path for path, _ in files)
 
 
+def write_book(facility: Facility, folder: Path, stem: str) -> tuple[Path, ...]:
+    """Write the book of a facility as one PDF; errors as with ``write_papers``."""
+    from slinediag.paint.binding import Bookmark, Link, bind
+    from slinediag.paint.pdf import pdf
+    from slinediag.papers.book import make_book
+
+    book = make_book(facility)
+    data = bind(
+        pdf(book.pages),
+        title=book.title,
+        bookmarks=[Bookmark(*bookmark) for bookmark in book.bookmarks],
+        links=[Link(jump.page, jump.box, jump.target) for jump in book.jumps],
+        date=facility.practice.date,
+    )
+    make_folder(folder)
+    path = folder / f"{stem}-book.pdf"
+    save(path, data)
+    return (path,)
+
+
 def make_folder(folder: Path) -> None:
     """Make a folder and those above it; WriteError where that cannot be done."""
     try:

@@ -11,7 +11,7 @@ HELP = "strips, schedules and other papers for bench and rack"
 DESCRIPTION = """Writes papers, print-ready and to scale: designation strips, the schedule of wiring
 and cables, what to order the bays with. Sheets as PDF and SVG, tables as CSV and XLSX as well."""
 
-KINDS = ("strips", "schedule", "order", "faces")
+KINDS = ("strips", "schedule", "order", "faces", "book")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -25,9 +25,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the papers and say where they are; the exit status."""
-    from slinediag.publish import write_papers
+    from slinediag.publish import write_book, write_papers
 
     facility = load(args.file).facility
-    for path in write_papers(facility, args.kind, Path(args.folder), Path(args.file).stem):
+    folder, stem = Path(args.folder), Path(args.file).stem
+    if args.kind == "book":
+        written = write_book(facility, folder, stem)
+    else:
+        written = write_papers(facility, args.kind, folder, stem)
+    for path in written:
         print(f"Paper: {path}")
     return 0

@@ -62,29 +62,45 @@ def _numeric(table: Table, column: int) -> bool:
 
 
 def column_widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
-    """Widths that fill no more than a room: each as its longest text wants, the widest wrapped.
+    """Widths that fill no more than a room: each as its longest text wants, where that fits.
 
-    No column is narrower than its longest word, unless even that is more than the room.
+    Else every column has its longest word, and what is left goes to those that hold the most
+    text; where even the words are too wide, all are narrowed alike.
     """
-    wanted, least = [], []
-    for column in zip(*rows, strict=True):
-        wanted.append(max(width(text, SMALL, "bold") for text in column) + 2 * PADDING)
-        words = [word for text in column for word in text.split()]
-        longest = max((width(word, SMALL, "bold") for word in words), default=0)
-        least.append(longest + 2 * PADDING)
+    columns = [
+        [width(text, SMALL, "bold") for text in column] for column in zip(*rows, strict=True)
+    ]
+    wanted = [max(column) + 2 * PADDING for column in columns]
     if sum(wanted) <= room:
         return wanted
-    cap = next(
-        (cap for cap in range(max(wanted), 0, -500) if sum(_capped(wanted, least, cap)) <= room),
-        0,
-    )
-    widths = _capped(wanted, least, cap)
-    total = sum(widths)
-    return widths if total <= room else [one * room // total for one in widths]
+    words = [[word for text in column for word in text.split()] for column in by_column]
+    least = [
+        max((width(word, SMALL, "bold") for word in column), default=0) + 2 * PADDING
+        for column in words
+    ]
+    if sum(least) > room:
+        return [one * room // sum(least) for one in least]
+    return _shared(wanted, least, [sum(column) for column in columns], room)
 
 
-def _capped(wanted: Sequence[int], least: Sequence[int], cap: int) -> list[int]:
-    return [min(want, max(cap, floor)) for want, floor in zip(wanted, least, strict=True)]
+def _shared(
+    wanted: Sequence[int], least: Sequence[int], weights: Sequence[int], room: int
+) -> list[int]:
+    """The room above the least widths shared by weight; no column gets more than it wants."""
+    widths = list(least)
+    open_columns = [n for n in range(len(widths)) if wanted[n] > least[n]]
+    while open_columns:
+        left = room - sum(widths)
+        total = sum(weights[n] for n in open_columns)
+        sated = [n for n in open_columns if wanted[n] - widths[n] <= left * weights[n] // total]
+        if not sated:
+            for n in open_columns:
+                widths[n] += left * weights[n] // total
+            break
+        for n in sated:
+            widths[n] = wanted[n]
+        open_columns = [n for n in open_columns if n not in sated]
+    return widths
 
 
 def _row(

@@ -1,0 +1,108 @@
+"""A PDF of sheets bound: bookmarks, links within, page labels, a date and an identity of its own.
+
+What comes out depends on nothing but what goes in: no clock, no chance.
+"""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import io
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from pypdf import PdfReader, PdfWriter
+from pypdf.annotations import Link as LinkAnnotation
+from pypdf.generic import Fit, IndirectObject, NameObject, TextStringObject
+
+from slinediag.geometry import Box
+from slinediag.text import printable
+
+POINTS_PER_UM = 72 / 25_400
+"""Points of a PDF, 1/72 inch (ISO 32000-1, 8.3.2.3), to the micrometre."""
+
+
+class Bookmark(NamedTuple):
+    """An entry of the outline: how deep it stands, from 0, its words, and its page, from 0."""
+
+    depth: int
+    title: str
+    page: int
+
+
+class Link(NamedTuple):
+    """A box on a page, micrometres from its left top corner, that leads to another page."""
+
+    page: int
+    box: Box
+    target: int
+
+
+def bind(
+    document: bytes,
+    *,
+    title: str,
+    bookmarks: Sequence[Bookmark] = (),
+    links: Sequence[Link] = (),
+    date: datetime.date | None = None,
+) -> bytes:
+    """The document with its outline and links; dated by ``date``, undated where that is None."""
+    writer = PdfWriter(clone_from=PdfReader(io.BytesIO(document)))
+    _describe(writer, title, date)
+    _outline(writer, bookmarks)
+    for link in links:
+        _link(writer, link)
+    if bookmarks:
+        writer.page_mode = "/UseOutlines"
+    out = io.BytesIO()
+    writer.write(out)
+    return _identified(out.getvalue())
+
+
+def _identified(document: bytes) -> bytes:
+    """The document with an identity that follows from its content (ISO 32000-1, 14.4).
+
+    It stands in the trailer, behind the cross-reference table, so that no offset moves.
+    """
+    name = hashlib.md5(document, usedforsecurity=False).hexdigest().encode()
+    head, trailer, tail = document.rpartition(b"trailer\n<<")
+    return b"".join((head, trailer, b"\n/ID [<", name, b"> <", name, b">]", tail))
+
+
+def _describe(writer: PdfWriter, title: str, date: datetime.date | None) -> None:
+    writer.metadata = None
+    found = {"/Title": printable(title), "/Creator": "slinediag", "/Producer": "slinediag"}
+    if date is not None:
+        found["/CreationDate"] = found["/ModDate"] = f"D:{date:%Y%m%d}000000Z"
+    writer.add_metadata(found)
+
+
+def _outline(writer: PdfWriter, bookmarks: Sequence[Bookmark]) -> None:
+    """Bookmarks in order; each stands under the last one that is less deep."""
+    above: list[IndirectObject] = []
+    for bookmark in bookmarks:
+        parent = above[bookmark.depth - 1] if 0 < bookmark.depth <= len(above) else None
+        made = writer.add_outline_item(
+            title=printable(bookmark.title),
+            page_number=bookmark.page,
+            parent=parent,
+            is_open=bookmark.depth == 0,
+        )
+        above = [*above[: bookmark.depth], made]
+
+
+def _link(writer: PdfWriter, link: Link) -> None:
+    page = writer.pages[link.page]
+    height = float(page.mediabox.height)
+    box = link.box
+    rectangle = (
+        box.x * POINTS_PER_UM,
+        height - box.bottom * POINTS_PER_UM,
+        box.right * POINTS_PER_UM,
+        height - box.y * POINTS_PER_UM,
+    )
+    made = LinkAnnotation(
+        rect=rectangle, border=[0, 0, 0], target_page_index=link.target, fit=Fit.fit()
+    )
+    made[NameObject("/Contents")] = TextStringObject(f"To page {link.target + 1}")
+    writer.add_annotation(link.page, made)

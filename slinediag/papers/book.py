@@ -1,0 +1,164 @@
+"""The book: all papers of a facility as one, with page numbers, contents, links and bookmarks.
+
+Pages keep their own sizes; what leads where is found from the marks' own data: ``goto`` names an
+``anchor``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from slinediag.chart.chart import draw
+from slinediag.chart.lettering import letter
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Drawing, Ref
+from slinediag.drawing.query import walk
+from slinediag.geometry import Box, Point
+from slinediag.model.facility import Facility
+from slinediag.papers.cover import Entry, contents_pages, cover_page, finder_pages
+from slinediag.papers.faces import face_pages
+from slinediag.papers.findings import findings_pages, revision_pages
+from slinediag.papers.order import order_pages
+from slinediag.papers.punchdown import bays_in_order
+from slinediag.papers.schedule import schedule_pages
+from slinediag.papers.strips import strip_pages
+
+LINK_REACH = 800
+"""How far around its words a link may be hit, micrometres."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chapter:
+    """A part of the book: its title, its name as an anchor, its pages, the anchors within."""
+
+    title: str
+    name: str
+    make: Callable[[Facility], tuple[Drawing, ...]]
+    within: str = ""
+    """The beginning of the anchors of its bays, as ``face:``."""
+
+
+CHAPTERS = (
+    Chapter("Chart", "chart", lambda facility: draw(facility, effort="thorough")),
+    Chapter("Bay faces", "faces", face_pages, "face:"),
+    Chapter("Designation strips", "strips", strip_pages, "strips:"),
+    Chapter("Punch-down and cable schedule", "schedule", schedule_pages, "schedule:"),
+    Chapter("What to order", "order", order_pages, "order:"),
+    Chapter("Findings", "findings", findings_pages),
+    Chapter("Revisions", "revisions", revision_pages),
+)
+FURTHER = {
+    "schedule": (("pairs", "Pairs, by cable"), ("cables", "Cables"), ("racks", "By rack and room"),
+                 ("totals", "Totals to buy"), ("cable-labels", "Cable labels")),
+}  # fmt: skip
+"""Further anchors of chapters, with their titles."""
+
+
+@dataclass(frozen=True, slots=True)
+class Jump:
+    """A box on a page that leads to another page; pages count from 0."""
+
+    page: int
+    box: Box
+    target: int
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """The pages of a book, its bookmarks as (depth, title, page), and its links."""
+
+    title: str
+    pages: tuple[Drawing, ...]
+    bookmarks: tuple[tuple[int, str, int], ...]
+    jumps: tuple[Jump, ...]
+
+
+def make_book(facility: Facility) -> Book:
+    """All papers of a facility, bound."""
+    chapters = [
+        (chapter, made)
+        for chapter in CHAPTERS
+        if not (chapter.name == "chart" and not _drawable(facility))
+        if (made := chapter.make(facility))
+    ]
+    entries = _entries(facility, [chapter for chapter, _ in chapters])
+    # Contents and finder are as long whatever the numbers in them: once to count, once for good.
+    front = _front(facility, entries, {})
+    numbers = _numbers(front, chapters)
+    front = _front(facility, entries, numbers)
+    bare = [*front, *(page for _, made in chapters for page in made)]
+    numbered = tuple(_numbered(page, n, len(bare)) for n, page in enumerate(bare, 1))
+    pages_of = {anchor: number - 1 for anchor, number in numbers.items()}
+    bookmarks = (
+        (0, "Cover", 0),
+        (0, "Contents", 1),
+        *((e.depth, e.title, pages_of[e.anchor]) for e in entries if e.anchor in pages_of),
+    )
+    title = f"{facility.name}: book of the plant"
+    return Book(title, numbered, bookmarks, tuple(_jumps(numbered, pages_of)))
+
+
+def _drawable(facility: Facility) -> bool:
+    return bool(facility.bays or facility.equipment)
+
+
+def _front(
+    facility: Facility, entries: Sequence[Entry], numbers: Mapping[str, int]
+) -> list[Drawing]:
+    contents = contents_pages(facility, entries, numbers)
+    return [cover_page(facility), *contents, *finder_pages(facility, numbers)]
+
+
+def _entries(facility: Facility, chapters: Sequence[Chapter]) -> list[Entry]:
+    entries = [Entry(0, "Where is what", "finder")] if facility.bays else []
+    for chapter in chapters:
+        entries.append(Entry(0, chapter.title, chapter.name))
+        if chapter.within:
+            for bay in bays_in_order(facility):
+                title = f"{bay.printed}  {bay.name}"
+                entries.append(Entry(1, title, f"{chapter.within}{bay.id}"))
+        entries += [Entry(1, title, anchor) for anchor, title in FURTHER.get(chapter.name, ())]
+    return entries
+
+
+def _numbers(
+    front: Sequence[Drawing], chapters: Sequence[tuple[Chapter, tuple[Drawing, ...]]]
+) -> dict[str, int]:
+    """Page numbers, from 1, by anchor; the contents are ``contents``."""
+    numbers = {"contents": 2}
+    finder = next((n for n, page in enumerate(front, 1) if page.desc == "Finder"), None)
+    if finder is not None:
+        numbers["finder"] = finder
+    number = len(front)
+    for chapter, made in chapters:
+        numbers[chapter.name] = number + 1
+        for page in made:
+            number += 1
+            for anchor in _named(page, "anchor"):
+                numbers.setdefault(anchor[0], number)
+    return numbers
+
+
+def _named(page: Drawing, name: str) -> Iterator[tuple[str, Box]]:
+    """What the marks of a page bear under a data name, with the room of the mark."""
+    for placed in walk(page):
+        for ref in placed.refs:
+            for key, value in ref.data:
+                if key == name:
+                    yield value, placed.box
+
+
+def _numbered(page: Drawing, number: int, count: int) -> Drawing:
+    """The page with its number in the corner that every sheet leaves free; a link to contents."""
+    at = Point(4_000, page.height - 4_000)
+    ref = Ref(("page-number",), (("goto", "contents"),))
+    words = letter(at, f"{number} / {count}", colour=styles.TEXT_GREY, ref=ref)
+    return replace(page, marks=(*page.marks, words))
+
+
+def _jumps(book: Sequence[Drawing], pages_of: Mapping[str, int]) -> Iterator[Jump]:
+    for number, page in enumerate(book):
+        for anchor, box in _named(page, "goto"):
+            if anchor in pages_of:
+                yield Jump(number, box.grown(LINK_REACH), pages_of[anchor])
