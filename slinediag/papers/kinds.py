@@ -12,6 +12,7 @@ from slinediag.papers.order import order_pages, order_tables
 from slinediag.papers.schedule import schedule_pages, schedule_tables
 from slinediag.papers.strips import strip_pages
 from slinediag.papers.table import Table
+from slinediag.papers.tests import tests_pages, tests_tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,5 +29,6 @@ KINDS: Mapping[str, Kind] = {
     "strips": Kind("Designation strips", strip_pages),
     "schedule": Kind("Punch-down and cable schedule", schedule_pages, schedule_tables),
     "order": Kind("What to order", order_pages, order_tables),
+    "tests": Kind("Commissioning tests", tests_pages, tests_tables),
 }
 """Kinds by the name that the command gives them, in the order of a book."""

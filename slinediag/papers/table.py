@@ -67,9 +67,8 @@ def column_widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
     Else every column has its longest word, and what is left goes to those that hold the most
     text; where even the words are too wide, all are narrowed alike.
     """
-    columns = [
-        [width(text, SMALL, "bold") for text in column] for column in zip(*rows, strict=True)
-    ]
+    by_column = list(zip(*rows, strict=True))
+    columns = [[width(text, SMALL, "bold") for text in column] for column in by_column]
     wanted = [max(column) + 2 * PADDING for column in columns]
     if sum(wanted) <= room:
         return wanted
