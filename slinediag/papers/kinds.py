@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 from slinediag.drawing.marks import Drawing
 from slinediag.model.facility import Facility
+from slinediag.papers.cards import card_pages
 from slinediag.papers.faces import face_pages
 from slinediag.papers.order import order_pages, order_tables
 from slinediag.papers.schedule import schedule_pages, schedule_tables
 from slinediag.papers.strips import strip_pages
 from slinediag.papers.table import Table
-from slinediag.papers.tests import tests_pages, tests_tables
+from slinediag.papers.tests import commissioning_pages, commissioning_tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +26,11 @@ class Kind:
 
 
 KINDS: Mapping[str, Kind] = {
+    "cards": Kind("Outage cards", card_pages),
     "faces": Kind("Bay faces", face_pages),
     "strips": Kind("Designation strips", strip_pages),
     "schedule": Kind("Punch-down and cable schedule", schedule_pages, schedule_tables),
     "order": Kind("What to order", order_pages, order_tables),
-    "tests": Kind("Commissioning tests", tests_pages, tests_tables),
+    "tests": Kind("Commissioning tests", commissioning_pages, commissioning_tables),
 }
 """Kinds by the name that the command gives them, in the order of a book."""

@@ -11,8 +11,8 @@ from itertools import groupby
 from slinediag import text
 from slinediag.chart.lettering import SMALL, letter
 from slinediag.commissioning.limits import LEVEL, contact_limit, normal_limit
-from slinediag.commissioning.plan import PlanRow, TestPlan, plan_tests
-from slinediag.commissioning.points import TestPoint
+from slinediag.commissioning.plan import CommissioningPlan, PlanRow, plan_tests
+from slinediag.commissioning.points import MeasuringPoint
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Drawing, Line, Mark, Rect, Ref, Style
 from slinediag.geometry import Box, Point
@@ -49,7 +49,7 @@ FINE = Style(stroke=styles.LINE_GREY, width=styles.W13)
 FIRM = Style(width=styles.W35)
 
 
-def tests_tables(facility: Facility) -> tuple[Table, ...]:
+def commissioning_tables(facility: Facility) -> tuple[Table, ...]:
     """All readings as a table to be filled in: one row each, value, by, date and remark empty."""
     plan = plan_tests(facility)
     rows = tuple(
@@ -72,7 +72,7 @@ def tests_tables(facility: Facility) -> tuple[Table, ...]:
     return (Table("readings", "Commissioning readings", COLUMNS, rows),)
 
 
-def tests_pages(facility: Facility) -> tuple[Drawing, ...]:
+def commissioning_pages(facility: Facility) -> tuple[Drawing, ...]:
     """The sheet as pages: a row of boxes a position, then levels and phantom."""
     plan = plan_tests(facility)
     sections = [cautions(CAUTIONS), _reading(plan)]
@@ -81,7 +81,7 @@ def tests_pages(facility: Facility) -> tuple[Drawing, ...]:
     return pages(facility, PAPER, sections)
 
 
-def _reading(plan: TestPlan) -> Section:
+def _reading(plan: CommissioningPlan) -> Section:
     """How the sheet is read, what it takes to walk it, and by which figures it is judged."""
     walk, facility = plan.walk, plan.facility
     saved = walk.row_moves - walk.moves
@@ -100,17 +100,18 @@ def _reading(plan: TestPlan) -> Section:
         ("Walk", f"in this order the plugs are put in and pulled {walk.moves} times. Row by row, "
          f"each position in the order none, A, B, both, it would be {walk.row_moves}: {saved} "
          f"more. {len(plan.rows)} readings in all, {_normals(plan)} of them of normals."),
-        ("Levels", "send the tone at the level stated, 12 dB below alignment where it is to stand "
-         "for long, and add the 12 dB to what you read. Tones are taken off afterwards."),
+        ("Levels", "send the tone at the level stated from the unit, or from a generator of the "
+         "unit's impedance; 12 dB below alignment where it is to stand for long, and add the 12 dB "
+         "to what you read. Take it off afterwards."),
     ]  # fmt: skip
     return Section("How to read it", listed(words))
 
 
-def _normals(plan: TestPlan) -> int:
+def _normals(plan: CommissioningPlan) -> int:
     return sum(row.code.startswith("N") for row in plan.rows)
 
 
-def _point_sections(plan: TestPlan) -> Iterator[Section]:
+def _point_sections(plan: CommissioningPlan) -> Iterator[Section]:
     """One section a bay in walking order, a row a point."""
     rows: dict[str, dict[str, PlanRow]] = {}
     for row in plan.rows:
@@ -136,9 +137,11 @@ def _head() -> Slab:
     edges = _columns()
     marks: list[Mark] = [letter(Point(PADDING, HEIGHT - 1_500), "Point", weight="bold")]
     marks.append(letter(Point(NAME + PADDING, HEIGHT - 1_500), "Jack A, jack B", weight="bold"))
-    upper = [("No plug", 0), ("Plug in A", 2), ("In A and B", 4), ("Plug in B", 6)]
-    upper += [("Plug in A: line, legs, shield", 8), ("Plug in B: line, legs, shield", 16)]
-    marks += [letter(Point(edges[n] + 300, 3_300), w, weight="bold") for w, n in upper]
+    upper = [("None", 0, 2), ("A", 2, 4), ("A, B", 4, 6), ("B", 6, 8)]
+    upper += [("Plug in A alone", 8, 16), ("Plug in B alone", 16, 24)]
+    for words, first, last in upper:
+        middle = Point((edges[first] + edges[last]) // 2, 3_300)
+        marks.append(letter(middle, words, weight="bold", anchor="middle"))
     lower = [*("TR" * 4), *JACK_CAPTIONS, *JACK_CAPTIONS]
     for n, caption in enumerate(lower):
         at = Point(edges[n] + BOX // 2, HEIGHT - 1_500)
@@ -149,7 +152,7 @@ def _head() -> Slab:
     return Slab(HEIGHT, tuple(marks))
 
 
-def _row(facility: Facility, point: TestPoint, rows: Mapping[str, PlanRow]) -> Slab:
+def _row(facility: Facility, point: MeasuringPoint, rows: Mapping[str, PlanRow]) -> Slab:
     """A point: its name, what is at its jacks, its boxes, by and date."""
     edges = _columns()
     marks: list[Mark] = [*_name(facility, point)]
@@ -160,11 +163,13 @@ def _row(facility: Facility, point: TestPoint, rows: Mapping[str, PlanRow]) -> S
             marks += _box(edges[n], BOX, rows[code])
     for left, room in ((edges[24], BY), (edges[25], DATE)):
         marks.append(Rect(Box(left, 0, room, HEIGHT), FINE))
+    for n in (0, 2, 4, 6, 8, 16, 24):
+        marks.append(Line(((Point(edges[n], 0), Point(edges[n], HEIGHT)),), FIRM))
     marks.append(Line(((Point(0, HEIGHT), Point(WIDTH, HEIGHT)),), FINE))
     return Slab(HEIGHT, tuple(marks))
 
 
-def _name(facility: Facility, point: TestPoint) -> Iterator[Mark]:
+def _name(facility: Facility, point: MeasuringPoint) -> Iterator[Mark]:
     if point.across:
         jacks = f"{point.a} to {point.b}"
         yield letter(Point(PADDING, SMALL + 1_200), "across", weight="bold")
@@ -196,7 +201,7 @@ LINE_EDGES = (0, 18_000, 50_000, 138_000, 178_000, 208_000, 230_000)
 LINE_CAPTIONS = ("No", "At", "What to send or set", "To be", "Value", "By", "Date")
 
 
-def _line_sections(plan: TestPlan) -> Iterator[Section]:
+def _line_sections(plan: CommissioningPlan) -> Iterator[Section]:
     """Levels and phantom, each a list with boxes."""
     for unit, heading in (("dBu", "Levels: units plugged in and on"), ("V", "Phantom, on")):
         rows = [row for row in plan.rows if row.unit == unit]
@@ -215,7 +220,7 @@ def _line_head() -> Slab:
 
 
 def _line_row(row: PlanRow) -> Slab:
-    what = f"{row.one}; read at {row.other}" if row.unit == "dBu" else f"{row.one} to {row.other}"
+    what = row.one if row.unit == "dBu" else f"{row.one} to {row.other}"
     words: Sequence[str] = (str(row.number), row.point, what, f"{row.expected} {row.unit}")
     height = 7_500
     marks: list[Mark] = []

@@ -1,0 +1,1 @@
+"""Tests of commissioning: the plan, the walk, the readings."""
