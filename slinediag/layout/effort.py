@@ -58,27 +58,17 @@ def _quick(count: int) -> Effort:
 
 
 def _thorough(count: int) -> Effort:
-    rounds: tuple[Round, ...]
-    if count <= 200:
+    if count < 200:
         rounds = (
             Round(6, 1, 2, 20, 2, 8, 8.0),
             Round(3, 3, 2, 15, 1, 8, 4.0),
-            Round(1, 4, 2, 15, 2, 8, 4.0),
+            Round(1, 8, 2, 12, 1, 4, 3.0),
         )
         return Effort(20, 4, 24, 25, rounds)
-    if count <= 700:
-        rounds = (
-            Round(2, 1, 2, 15, 2, 4, 8.0),
-            Round(2, 1, 2, 15, 1, 4, 4.0),
-            Round(1, 3, 1, 15, 2, 4, 4.0),
-            Round(1, 6, 1, 15, 1, 4, 4.0),
-        )
-        return Effort(12, 3, 8, 20, rounds)
-    if count >= 3000:
-        return Effort(3, 2, 1, 6, (Round(1, 1, 1, 8, 2, 1, 8.0),))
-    rounds = (
-        Round(1, 1, 2, 12, 2, 2, 8.0),
-        Round(1, 2, 1, 12, 2, 2, 4.0),
-        Round(1, 4, 1, 12, 1, 2, 4.0),
-    )
-    return Effort(8, 3, 3, 15, rounds)
+    if count < 330:
+        return Effort(8, 2, 6, 12, (Round(2, 1, 2, 12, 2, 4, 8.0), Round(1, 32, 2, 8, 1, 2, 3.0)))
+    if count < 700:
+        return Effort(12, 3, 8, 20, (Round(2, 1, 2, 12, 2, 2, 8.0), Round(1, 12, 2, 10, 1, 2, 3.0)))
+    if count < 3000:
+        return Effort(6, 2, 3, 8, (Round(1, 1, 2, 10, 2, 2, 8.0), Round(1, 12, 2, 10, 1, 1, 3.0)))
+    return Effort(3, 2, 1, 6, (Round(1, 1, 1, 8, 2, 1, 8.0),))
