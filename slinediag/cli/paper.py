@@ -11,7 +11,7 @@ HELP = "strips, schedules and other papers for bench and rack"
 DESCRIPTION = """Writes papers, print-ready and to scale: designation strips, the schedule of wiring
 and cables, what to order the bays with. Sheets as PDF and SVG, tables as CSV and XLSX as well."""
 
-KINDS = ("strips", "schedule", "order", "faces", "book", "tests")
+KINDS = ("strips", "schedule", "order", "tests", "cards", "faces", "book")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

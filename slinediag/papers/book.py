@@ -16,6 +16,7 @@ from slinediag.drawing.marks import Drawing, Ref
 from slinediag.drawing.query import walk
 from slinediag.geometry import Box, Point
 from slinediag.model.facility import Facility
+from slinediag.papers.cards import card_pages
 from slinediag.papers.cover import Entry, contents_pages, cover_page, finder_pages
 from slinediag.papers.faces import face_pages
 from slinediag.papers.findings import findings_pages, revision_pages
@@ -23,6 +24,7 @@ from slinediag.papers.order import order_pages
 from slinediag.papers.punchdown import bays_in_order
 from slinediag.papers.schedule import schedule_pages
 from slinediag.papers.strips import strip_pages
+from slinediag.papers.tests import commissioning_pages
 
 LINK_REACH = 800
 """How far around its words a link may be hit, micrometres."""
@@ -45,6 +47,8 @@ CHAPTERS = (
     Chapter("Designation strips", "strips", strip_pages, "strips:"),
     Chapter("Punch-down and cable schedule", "schedule", schedule_pages, "schedule:"),
     Chapter("What to order", "order", order_pages, "order:"),
+    Chapter("Commissioning tests", "tests", commissioning_pages),
+    Chapter("Outage cards", "cards", card_pages),
     Chapter("Findings", "findings", findings_pages),
     Chapter("Revisions", "revisions", revision_pages),
 )

@@ -26,11 +26,11 @@ class Kind:
 
 
 KINDS: Mapping[str, Kind] = {
-    "cards": Kind("Outage cards", card_pages),
     "faces": Kind("Bay faces", face_pages),
     "strips": Kind("Designation strips", strip_pages),
     "schedule": Kind("Punch-down and cable schedule", schedule_pages, schedule_tables),
     "order": Kind("What to order", order_pages, order_tables),
     "tests": Kind("Commissioning tests", commissioning_pages, commissioning_tables),
+    "cards": Kind("Outage cards", card_pages),
 }
 """Kinds by the name that the command gives them, in the order of a book."""

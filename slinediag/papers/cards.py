@@ -1,0 +1,279 @@
+"""Outage cards: one for each box on the way to a priority input, with the first patch round it.
+
+Boxes with no way round come first. Lengths in micrometres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from slinediag import text
+from slinediag.address import Jack, natural
+from slinediag.chart.lettering import LABEL, SMALL, letter, wrap
+from slinediag.chart.moving import all_moved
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Circle, Drawing, Group, Mark, Rect, Ref, Style, Text
+from slinediag.geometry import Box, Point
+from slinediag.model.equipment import Equipment
+from slinediag.model.facility import Facility
+from slinediag.model.labels import jack_label, jack_name
+from slinediag.papers.face import Face, face_of
+from slinediag.papers.page import ROOM, WIDTH, Paper, Section, Slab, cautions, pages, prose
+from slinediag.papers.plugging import plug_acts
+from slinediag.papers.strip import strip
+from slinediag.tracing.outage.answer import Inquiry
+from slinediag.tracing.outage.board import Board
+from slinediag.tracing.outage.failure import Failure
+from slinediag.tracing.outage.values import Outage, Patch, SilencedInput
+from slinediag.tracing.outage.words import step_sentence
+from slinediag.tracing.phrases import listed, port_names
+
+PAPER = Paper("Outage cards", "If a box fails")
+MOVES = 2
+PICTURE = 82_000
+"""Width of the column with the pictures of jacks."""
+WORDS = WIDTH - PICTURE - 8_000
+AROUND = 3
+"""Positions shown on either side of a jack."""
+PADDING = 3_000
+MOST_LINES = 14
+"""Further inputs that a card names before it counts the rest."""
+CAUTIONS = (
+    "Tell who is on air, and wait for a word, before you patch. Phantom power: off, wait, then "
+    "patch. Monitors and headphones: down first.",
+    "A card says what the file of its revision says. If a jack reads otherwise, stop and trace.",
+    "Protective earth stays on everything, always; mains and protective earth are for licensed "
+    "people under local codes.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A box on the way to priority inputs, and what its failure comes to."""
+
+    box: Equipment
+    outage: Outage
+
+    @property
+    def silenced(self) -> tuple[SilencedInput, ...]:
+        """The priority inputs that fall silent, highest first."""
+        return tuple(each for each in self.outage.silenced if each.priority is not None)
+
+    @property
+    def without_way(self) -> tuple[SilencedInput, ...]:
+        """Those of them that no patch restores."""
+        return tuple(each for each in self.silenced if not each.patches)
+
+    @property
+    def first(self) -> tuple[SilencedInput, Patch] | None:
+        """The input to bring back first, and its best patch; None where none has any."""
+        return next(((each, each.patches[0]) for each in self.silenced if each.patches), None)
+
+
+def cards_of(facility: Facility) -> tuple[Card, ...]:
+    """The cards: boxes with no way round first, then by the highest priority they silence."""
+    board = Board(facility)
+    cards = []
+    for box in facility.equipment.values():
+        if box.removed:
+            continue
+        inquiry = Inquiry(facility, Failure(boxes=(box.id,)), MOVES, False, board)
+        situation = inquiry.situation
+        if any(situation.facts[number].priority is not None for number in situation.silenced):
+            cards.append(Card(box, inquiry.answer()))
+    return tuple(sorted(cards, key=_order))
+
+
+def _order(card: Card) -> tuple[object, ...]:
+    return (
+        not card.without_way,
+        min((each.priority or 0 for each in card.without_way), default=0),
+        min(each.priority or 0 for each in card.silenced),
+        natural(card.box.id),
+    )
+
+
+def card_pages(facility: Facility) -> tuple[Drawing, ...]:
+    """The cards, as many to a page as fit; one page that says so where no box needs one."""
+    cards = cards_of(facility)
+    if not cards:
+        words = "No box stands alone on the way to an input of a priority."
+        return pages(facility, PAPER, [Section("", (prose(words),)), cautions(CAUTIONS)])
+    faces = {bay.id: face_of(facility, bay) for bay in facility.bays.values()}
+    sections = [Section("", (_card(facility, card, faces),)) for card in cards]
+    return pages(facility, PAPER, [*sections, cautions(CAUTIONS)])
+
+
+def _card(facility: Facility, card: Card, faces: Mapping[str, Face]) -> Slab:
+    """A card with its frame: words at the left, the first patch's jacks at the right."""
+    marks: list[Mark] = []
+    y = PADDING
+    marks.append(_issue(facility))
+    for line in _head(card):
+        marks += all_moved(line.marks, PADDING, y)
+        y += line.height
+    top = y
+    for slab in _body(facility, card):
+        if y + slab.height > ROOM - PADDING:
+            break
+        marks += all_moved(slab.marks, PADDING, y)
+        y += slab.height
+    if card.first is not None:
+        picture = _pictures(facility, card.first[1], faces)
+        marks += all_moved(picture.marks, WIDTH - PICTURE - PADDING, top)
+        y = max(y, top + picture.height)
+    height = y + PADDING
+    frame = Rect(Box(0, 0, WIDTH, height), Style(width=styles.W50))
+    return Slab(height, (Group((frame, *marks), Ref(("card",), (("box", card.box.id),))),))
+
+
+def _issue(facility: Facility) -> Text:
+    """Drawing, revision and date, so that a card cut out says of when it is."""
+    practice = facility.practice
+    facts = (
+        practice.drawing,
+        f"revision {practice.revision}" if practice.revision else None,
+        practice.date.isoformat() if practice.date else None,
+    )
+    words = ", ".join(fact for fact in facts if fact)
+    at = Point(WIDTH - PADDING, PADDING + SMALL)
+    return letter(at, words, anchor="end", colour=styles.TEXT_GREY)
+
+
+def _head(card: Card) -> Iterator[Slab]:
+    """The box, large, with its name, its place and the file's caution."""
+    title = f"{card.box.printed} FAILS"
+    fits = text.width(title, styles.H70, "bold") < WORDS
+    height = styles.H70 if fits else styles.H50
+    shown = text.shorten(title, height, WORDS, "bold") or ""
+    at = Point(0, height)
+    yield Slab(height + 2_500, (letter(at, shown, height=height, weight="bold"),))
+    where = f"{card.box.name}, {card.box.place}" if card.box.place else card.box.name
+    yield prose(where, WORDS)
+
+
+def _body(facility: Facility, card: Card) -> Iterator[Slab]:
+    yield _caption("Silent")
+    for priority in sorted({each.priority or 0 for each in card.silenced}):
+        inputs = [each.input for each in card.silenced if (each.priority or 0) == priority]
+        words = listed(port_names(facility, inputs), len(inputs))
+        yield prose(words, WORDS, mark=f"priority {priority}", indent=19_000)
+    if card.without_way:
+        yield _caption("No way round")
+        for each in card.without_way:
+            name = listed(port_names(facility, [each.input]))
+            yield prose(f"{name}: {each.reason}. {each.cure or ''}".strip(), WORDS)
+    if card.first is not None:
+        yield from _first_patch(facility, card, *card.first)
+
+
+def _first_patch(
+    facility: Facility, card: Card, silenced: SilencedInput, patch: Patch
+) -> Iterator[Slab]:
+    yield _caption(f"First, {listed(port_names(facility, [silenced.input]))}")
+    for number, step in enumerate(patch.steps, 1):
+        yield prose(step_sentence(facility, step), WORDS, mark=f"{number}", indent=5_000)
+    for caution in patch.cautions:
+        yield prose(caution, WORDS, mark="!", indent=5_000)
+    yield from _then(facility, card, patch)
+
+
+def _then(facility: Facility, card: Card, patch: Patch) -> Iterator[Slab]:
+    """The further cords that can stand beside the first patch, and what all bring back."""
+    together = card.outage.together
+    done = {frozenset(cord) for cord in (*patch.cords, *patch.pulls)}
+    if not {frozenset(cord) for cord in patch.cords} <= {frozenset(c) for c in together.cords}:
+        return
+    further = [("pull", cord) for cord in together.pulls if frozenset(cord) not in done]
+    further += [("", cord) for cord in together.cords if frozenset(cord) not in done]
+    if not further:
+        return
+    yield _caption("Then")
+    for word, cord in further[:MOST_LINES]:
+        ends = " to ".join(_at(facility, jack) for jack in cord)
+        yield prose(f"{word} {ends}".strip(), WORDS)
+    rest = len(further) - MOST_LINES
+    if rest > 0:
+        yield prose(f"and {rest} more: slinediag outage FILE --failed {card.box.id}", WORDS)
+    names = listed(port_names(facility, together.restores), len(together.restores))
+    yield prose(f"All together bring back {names}.", WORDS)
+
+
+def _at(facility: Facility, jack: Jack) -> str:
+    label = jack_label(facility, jack)
+    return f"{jack_name(facility, jack)} ({label})" if label else jack_name(facility, jack)
+
+
+def _caption(words: str) -> Slab:
+    at = Point(0, LABEL + 1_500)
+    return Slab(LABEL + 3_500, (letter(at, words, height=LABEL, weight="bold"),))
+
+
+def _pictures(facility: Facility, patch: Patch, faces: Mapping[str, Face]) -> Slab:
+    """The jacks of a patch's first cord, each on its strip."""
+    cord = (patch.cords or patch.pulls)[0]
+    marks: list[Mark] = []
+    y = 0
+    for jack in cord:
+        for line in wrap(_at(facility, jack), PICTURE, LABEL, "bold"):
+            marks.append(letter(Point(0, y + LABEL), line, height=LABEL, weight="bold"))
+            y += LABEL + 2_000
+        picture = jack_picture(faces[jack.bay], jack)
+        marks += all_moved(picture.marks, 0, y)
+        y += picture.height + 3_500
+    return Slab(y, tuple(marks))
+
+
+def jack_picture(face: Face, jack: Jack) -> Slab:
+    """A piece of a bay's face about a jack: its row's strip and holes, the one meant filled."""
+    first, last = _shown(face, jack)
+    window = face.panel.window(jack.row)
+    start = window.edges[first - 1]
+    strip_height, hole = window.box.height, face.panel.hole
+    below = abs(
+        face.panel.rows[jack.row] - (window.box.bottom if jack.row == "T" else window.box.y)
+    )
+    if jack.row == "T":
+        strip_y, hole_y, numbers_y = 0, strip_height + below, strip_height + below + hole + 4_000
+    else:
+        strip_y, hole_y, numbers_y = hole + below + 4_000, hole + 4_000, SMALL
+    acts = plug_acts(face.facility)
+    marks: list[Mark] = [*all_moved(strip(face.wording, acts, jack.row, first, last), 0, strip_y)]
+    for position in range(first, last + 1):
+        other = Jack(jack.bay, jack.row, position)
+        x = face.jack(other).x - window.box.x - start
+        here = position == jack.position
+        ink = Style(width=styles.W100 if here else styles.W35, fill=styles.PAPER)
+        marks.append(Circle(Point(x, hole_y), hole - (250 if here else 0), ink))
+        number = str(face.bay.printed_number(other))
+        at = Point(x, numbers_y)
+        marks.append(letter(at, number, anchor="middle", weight="bold" if here else "regular"))
+        if here:
+            marks.append(_bullseye(Point(x, hole_y), hole))
+    height = max(strip_y + strip_height, numbers_y, hole_y + hole) + 1_000
+    return Slab(height, tuple(marks))
+
+
+def _bullseye(centre: Point, hole: int) -> Circle:
+    """The jack that is meant, filled."""
+    return Circle(centre, hole // 2, Style(stroke=None, fill=styles.BLACK), Ref(("meant",)))
+
+
+def _shown(face: Face, jack: Jack) -> tuple[int, int]:
+    """Positions about a jack that cut no label in two and fit the column."""
+    first = max(1, jack.position - AROUND)
+    last = min(face.bay.width, jack.position + AROUND)
+    for lettered in face.wording.lettered:
+        jacks = lettered.field.jacks
+        if jacks[0].row == jack.row and jacks[0].position < first <= jacks[-1].position:
+            first = jacks[0].position
+        if jacks[0].row == jack.row and jacks[0].position <= last < jacks[-1].position:
+            last = jacks[-1].position
+    edges = face.panel.window(jack.row).edges
+    while edges[last] - edges[first - 1] > PICTURE and last - first > 1:
+        if jack.position - first >= last - jack.position:
+            first += 1
+        else:
+            last -= 1
+    return first, last

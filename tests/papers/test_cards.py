@@ -1,0 +1,97 @@
+"""Outage cards against what the outage itself answers."""
+
+from __future__ import annotations
+
+from slinediag.drawing.marks import Circle, Group, Mark, Text
+from slinediag.drawing.query import text_boxes
+from slinediag.geometry import Box
+from slinediag.papers.cards import card_pages, cards_of, jack_picture
+from slinediag.papers.face import face_of
+from slinediag.papers.page import A4, EDGE, LEFT
+from tests.builders import jack, plant
+from tests.papers.samples import sample
+
+PLANT = """
+equipment:
+  SRC: {name: Player, label: PLAYER, outputs: [O]}
+  LIM: {name: Limiter, label: LIMITER, inputs: [I], outputs: [O], paths: straight, caution: keeps peaks down}
+  LINK: {name: Link, label: LINK, inputs: [I], priority: 1}
+  TEL: {name: Telephone, label: PHONE, outputs: [O]}
+  LOG: {name: Logger, label: LOGGER, inputs: [I], priority: 2}
+  SPK: {name: Loudspeaker, inputs: [I]}
+bays:
+  PB:
+    name: Bay
+    positions: 12
+    points:
+      1: {top: SRC.O, bottom: LIM.I}
+      2: {top: LIM.O, bottom: LINK.I, normal: full}
+      3: {bottom: SPK.I, normal: none}
+lines: {L1: {from: TEL.O, to: LOG.I}}
+"""
+
+
+def words_of(page) -> str:
+    return " ".join(mark.text for mark, _ in text_boxes(page))
+
+
+def test_boxes_with_no_way_round_come_first() -> None:
+    cards = cards_of(plant(PLANT))
+    # TEL feeds the logger by a direct line: no jack, no way round. SRC is the only source of LINK.
+    assert [card.box.id for card in cards] == ["SRC", "TEL", "LIM"]
+    assert [bool(card.without_way) for card in cards] == [True, True, False]
+
+
+def test_a_card_has_its_first_patch_with_jacks_as_labelled_and_its_cautions() -> None:
+    facility = plant(PLANT)
+    words = " ".join(map(words_of, card_pages(facility)))
+    (lim,) = (card for card in cards_of(facility) if card.box.id == "LIM")
+    assert lim.first is not None
+    (cord,) = lim.first[1].cords
+    assert [str(j) for j in cord] == ["PB.T1", "PB.B2"]
+    for said in (
+        "LIMITER FAILS",
+        "PB T1 (PLAYER O)",
+        "PB B2 (LINK I)",
+        "keeps peaks down",
+        "Protective earth",
+    ):
+        assert said in words
+
+
+def test_the_picture_shows_the_jack_that_is_meant() -> None:
+    facility = sample("quillmoor")
+    for name in ("PB2.T9", "PB2.B15", "PB1.T1", "PB1.T48", "WB.T8"):
+        meant = jack(name)
+        face = face_of(facility, facility.bays[meant.bay])
+        picture = jack_picture(face, meant)
+        (spot,) = [
+            m for m in picture.marks if isinstance(m, Circle) and m.ref and "meant" in m.ref.classes
+        ]
+        numbers = [m for m in picture.marks if isinstance(m, Text) and m.weight == "bold"]
+        assert [(n.text, n.at.x) for n in numbers] == [(str(meant.position), spot.centre.x)]
+
+
+def test_a_plant_without_priorities_needs_none() -> None:
+    (page,) = card_pages(plant("equipment: {A: {name: Box, outputs: [O]}}"))
+    assert "No box stands alone" in words_of(page)
+
+
+def groups(marks: tuple[Mark, ...], name: str) -> list[Group]:
+    found = []
+    for mark in marks:
+        if isinstance(mark, Group):
+            found += [mark] if name in mark.ref.classes else groups(mark.marks, name)
+    return found
+
+
+def test_cards_lie_on_their_pages_their_words_apart() -> None:
+    inner = Box(LEFT, EDGE, A4.width - LEFT - EDGE, A4.height - 2 * EDGE)
+    facility = sample("larkfen")
+    pages = card_pages(facility)
+    assert sum(len(groups(page.marks, "card")) for page in pages) == len(cards_of(facility))
+    for page in pages:
+        boxes = [box for _, box in text_boxes(page)]
+        for n, box in enumerate(boxes):
+            assert inner.contains(box)
+            assert not any(box.meets(other) for other in boxes[n + 1 :])
