@@ -316,9 +316,9 @@ def test_level_decides_between_patches():
 
 def test_together_keeps_what_is_restored():
     facility = slinediag.load("samples/quillmoor.yaml")
-    found = outage(facility, read_failure(facility, ["DA1"]))
+    found = outage(facility, read_failure(facility, ["LIM"]))
     together = found.together
-    trial = Trial(cords=together.cords, pulled_cords=together.pulls, failed=("DA1",))
+    trial = Trial(cords=together.cords, pulled_cords=together.pulls, failed=("LIM",))
     outcomes = {o.input: o for o in ask(facility, trial, every_input=True).inputs}
     for port in together.restores:
         assert outcomes[port].hears_after

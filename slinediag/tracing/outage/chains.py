@@ -211,7 +211,8 @@ def chained(search: Search, view: View) -> Iterator[Moves]:
         return
     known = {k for k in view.kinds_that_carry(wanted) if _carries(view, k, wanted)}
     for grade, length, first in _first_cords(search, view, sources):
-        if search.best.hardly_beats(grade, length + search.choice.shortest_of_all):
+        beaten = search.best.hardly_beats(grade, length + search.choice.shortest_of_all)
+        if beaten or not search.spend():
             return
         opened = view.with_move(first)
         onward = [k for k in opened.kinds_newly_carrying(wanted, first) if k not in known]

@@ -33,6 +33,8 @@ def cures(search: Search, view: View) -> Iterator[Moves]:
     breakers = _breakers(search, view, faults)
     yield from _broken_twice(search, view, faults, breakers)
     for breaker in breakers:
+        if not search.spend():
+            return
         yield from _broken_once(search, view, breaker)
 
 

@@ -5,7 +5,7 @@ pulled cord's normal, by which wanted audio enters the inputs upstream. Beside i
 or a move that carries audio to it (:mod:`chains`); or one that cures what it does wrong
 (:mod:`cures`). Moves are tried in the order of the best they can come to, until that is worse
 than what is listed. With three and four moves, two are searched on top of as many first moves as
-:data:`OPENINGS` allows: what is found is sound, but something better may be missed.
+:data:`OPENINGS` and :data:`STEPS` allow: what is found is sound, but better may be missed.
 """
 
 from __future__ import annotations
@@ -37,6 +37,12 @@ EXACT = 2
 OPENINGS = 48
 """Cords of each sort that are taken as a first move where three or four are allowed."""
 
+STEPS = 1500
+"""Steps that the search for a third and fourth move may take for one input."""
+
+LOOK = 20
+"""Steps that looking over all cords at once counts for."""
+
 FEWER = 4
 """For a fourth move so many times fewer openings are taken on top of each."""
 
@@ -59,6 +65,7 @@ class Search:
         self.pulls = () if keep else situation.pulls
         self._proof = proof
         self._tried: set[Moves] = set()
+        self._left: int | None = None
 
     def run(self, moves: int, listed: int = LISTED) -> list[Candidate]:
         """The best patches of at most this many moves, so many of them at most."""
@@ -66,9 +73,16 @@ class Search:
         if self._tied_down():
             return []
         self._look(self._base, min(moves, EXACT))
-        if moves > EXACT and not self.best.settled:
+        if moves > EXACT:
+            self._left = STEPS
             self._deepen(self._base, moves - EXACT)
         return self.best.found
+
+    def spend(self, steps: int = 1) -> bool:
+        """Count steps of a search that is bounded; whether there are any left."""
+        if self._left is not None:
+            self._left -= steps
+        return self._left is None or self._left > 0
 
     def _tied_down(self) -> bool:
         """Whether outputs that no plug parts from the input keep every patch from it."""
@@ -84,17 +98,20 @@ class Search:
         carrying = self._single_moves(view)
         if moves < 2:
             return
-        pulls = self._pulls_left(view)
-        for pull in pulls:
+        for pull in self._pulls_left(view):
+            if not self.spend():
+                return
             pulled = view.with_move(pull)
             self._single_moves(pulled)
             if self._hears_wanted(pulled):
                 self._cure(pulled)
         for moved in chained(self, view):
+            if not self.spend():
+                return
             self.consider(moved)
         least = self.choice.shortest_of_all
         for outlook, length, cord in carrying:
-            if self.best.hardly_beats(outlook, length + least):
+            if self.best.hardly_beats(outlook, length + least) or not self.spend():
                 break
             self._cure(view.with_move(cord))
 
@@ -102,6 +119,8 @@ class Search:
         """Try one move more; the cords that bring wanted audio, best outlook first."""
         for pull in self._pulls_left(view):
             self.consider(add(view.moves, pull))
+        if not self.spend(LOOK):
+            return []
         ranked = self.carrying(view)
         for outlook, length, move in ranked:
             if outlook[0] or self.best.beaten(outlook, length):
@@ -149,17 +168,21 @@ class Search:
 
     def _cure(self, view: View) -> None:
         for moves in cures(self, view):
+            if not self.spend():
+                return
             self.consider(moves)
 
     # ---- three and four moves
 
     def _deepen(self, view: View, extra: int, most: int = OPENINGS) -> None:
         """Search two moves on top of openings: pulls, cords that carry, first cords of chains."""
+        if self.best.settled or not self.spend(LOOK):
+            return
         first: list[Move] = [*self._pulls_left(view)]
         first += [move for _, _, move in self.carrying(view)][:most]
         first += openings(self, view, most)
         for opening in first:
-            if self.best.settled:
+            if self.best.settled or not self.spend():
                 return
             opened = view.with_move(opening)
             self._look(opened, EXACT)

@@ -1,0 +1,133 @@
+"""What a person reads under stress: what is silent, what to do plug by plug, what it costs."""
+
+from __future__ import annotations
+
+from slinediag.tracing.outage.answer import outage
+from slinediag.tracing.outage.failure import read_failure
+from slinediag.tracing.outage.survey import survey
+from slinediag.tracing.outage.survey_words import survey_lines
+from slinediag.tracing.outage.words import outage_lines
+from tests.builders import plant
+
+CHAIN = """
+equipment:
+  PLY: {name: Player, label: DISC, outputs: [L]}
+  EMG: {name: Emergency player, label: EMERG, outputs: {L: {level: -20}}}
+  LIM: {name: Limiter, label: LIMITER, inputs: [L], outputs: [L], paths: straight, caution: peak limiting}
+  XMIT: {name: Transmitter, label: LINK, priority: 1, inputs: {L: {instead: [EMG.L]}}}
+  MON: {name: Monitor, label: SPEAKER, inputs: [L]}
+bays:
+  PB2:
+    name: Programme
+    positions: 4
+    points:
+      1: {top: PLY.L, bottom: LIM.L, normal: half}
+      2: {top: LIM.L, bottom: XMIT.L, normal: full}
+      3: {top: EMG.L, normal: none}
+      4: {bottom: MON.L}
+normals:
+  - {from: PB2.T1, to: PB2.B4}
+"""
+
+
+def lines(*failed, **options):
+    facility = plant(CHAIN)
+    return outage_lines(outage(facility, read_failure(facility, failed, **options)))
+
+
+def check(found, *expected):
+    """The expected lines stand in this order, others perhaps between them."""
+    place = -1
+    for text in expected:
+        place = next((n for n in range(place + 1, len(found)) if text in found[n]), None)
+        assert place is not None, f"{text!r} is missing, or stands too early, in\n" + "\n".join(
+            found
+        )
+
+
+def test_silence_first_then_what_to_do_then_what_it_costs():
+    check(
+        lines("LIM"),
+        "SILENT when LIMITER fails:",
+        "priority 1: LINK L",
+        "DO THIS:",
+        "1. Plug in PB2 T1 (DISC L): taps the half-normal of PB2 1",
+        "2. The cord's other plug in PB2 B2 (LINK L): breaks the full-normal of PB2 2",
+        "LINK L BACK",
+        "WHAT IT COSTS:",
+        "Without LIM: peak limiting.",
+        "OTHER WAYS:",
+        "LINK L: ",
+        "ONCE IT IS MENDED:",
+        "1. Pull the plug from PB2 B2 (LINK L): the full-normal of PB2 2 closes",
+    )
+
+
+def test_a_stand_in_goes_through_the_limiter_and_costs_are_said():
+    check(
+        lines("PLY"),
+        "DO THIS:",
+        "PB2 T3 (EMERG L)",
+        "PB2 B1 (LIMITER L)",
+        "WHAT IT COSTS:",
+        "LIMITER L in suffers.",
+        "LINK L: hears EMERG L, not all it did.",
+        "NO PATCH:",
+        "SPEAKER L: no source reaches a jack.",
+        "OTHER WAYS:",
+        "LINK L: PB2 T3 to PB2 B2 (not all it heard; level -24.0 dB)",
+    )
+
+
+def test_a_level_that_does_not_fit_is_said():
+    facility = plant(
+        """
+        equipment:
+          P: {name: Programme, outputs: [O]}
+          E: {name: Emergency player, label: EMERG, outputs: {L: {level: -20}}}
+          X: {name: Transmitter, label: LINK, priority: 1, inputs: {L: {instead: [E.L]}}}
+        bays:
+          PB:
+            name: Bay
+            positions: 2
+            points: {1: {top: P.O, bottom: X.L}, 2: {top: E.L, normal: none}}
+        """
+    )
+    check(
+        outage_lines(outage(facility, read_failure(facility, ["P"]))),
+        "WHAT IT COSTS:",
+        "LINK L: level -24.0 dB. Set it before it goes out.",
+    )
+
+
+def test_nothing_falls_silent():
+    facility = plant(CHAIN.replace("paths: straight", "paths: straight, bypass: straight"))
+    found = outage_lines(outage(facility, read_failure(facility, ["LIM"])))
+    assert found == ["Nothing falls silent when LIMITER fails."]
+
+
+def test_bays_places_and_cables_are_named_as_such():
+    facility = plant(CHAIN.replace("bottom: XMIT.L", "bottom: {to: XMIT.L, cable: C1}"))
+    cut = outage_lines(outage(facility, read_failure(facility, cut=["C1"])))
+    bay = outage_lines(outage(facility, read_failure(facility, failed_bays=["PB2"])))
+    assert cut[0] == "SILENT when cable C1 fails:"
+    assert bay[0] == "SILENT when bay PB2 fails:"
+    check(cut, "NO PATCH:", "LINK L: no free jack leads to the input. A spare pair")
+
+
+def test_weak_points_come_first_with_their_cure():
+    found = survey_lines(survey(plant(CHAIN)))
+    check(
+        found, "WEAK POINTS", "LINK L (priority 1), when bay PB2 fails", "FAILS", "LIM", "bay PB2"
+    )
+    assert "would cure it" in found[1]
+
+
+def test_a_plant_without_weak_points_says_so():
+    facility = plant(
+        """
+        equipment:
+          A: {name: A, outputs: [O]}
+        """
+    )
+    assert survey_lines(survey(facility))[0].startswith("No weak point")
