@@ -12,6 +12,7 @@ from slinediag.chart.boxes import draw_box
 from slinediag.chart.compose import Content, compose
 from slinediag.chart.cords import draw_cord, hang_cords
 from slinediag.chart.detach import Detached, detach_more
+from slinediag.chart.enlarging import scale_to_read_at
 from slinediag.chart.equipment import BoxPlan, plan_boxes
 from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.islands import JackPlace, Link, arrange_islands, columns
@@ -63,11 +64,14 @@ def draw(
     sheet: str = "auto",
     effort: Effort = "quick",
     words: Sequence[str] = (),
+    read_at: float = 0.0,
 ) -> tuple[Drawing, ...]:
     """The chart of a facility as filed, or as a trial's answer leaves it.
 
     ``sheet``: ``auto`` for the smallest standard sheet that fits, ``one`` for one as large as
     needed, or a sheet's name. ``words``: sentences that say what the trial's cords do.
+    ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
+    never below 2.5 mm.
     SheetTooSmall where the chart does not fit a named sheet; RequestError for an unknown one.
     """
     plan = plan_chart(facility, answer)
@@ -83,7 +87,7 @@ def draw(
         heading=facility.name,
         subheading=UNDER_TRIAL if answer and not answer.trial.empty else FLOW,
     )
-    return (compose(content, sheet),)
+    return (compose(content, sheet, scale_to_read_at(read_at)),)
 
 
 def plan_chart(facility: Facility, answer: Answer | None) -> Plan:

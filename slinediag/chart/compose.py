@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import product
 
 from slinediag.chart.blocks import Block, Column, flow
+from slinediag.chart.enlarging import SCALES, enlarged, enlarged_box
 from slinediag.chart.frame import drawing_area, frame
 from slinediag.chart.lettering import SMALL, letter
 from slinediag.chart.moving import all_moved
@@ -50,6 +52,13 @@ class Content:
     heading: str
     subheading: str
 
+    def enlarged(self, scale: Fraction) -> Content:
+        """The same with its drawing this many times as large."""
+        if scale == 1:
+            return self
+        marks = enlarged(self.marks, scale)
+        return replace(self, marks=marks, extent=enlarged_box(self.extent, scale))
+
 
 @dataclass(frozen=True, slots=True)
 class Arrangement:
@@ -62,19 +71,35 @@ class Arrangement:
     table_room: int
 
 
-def compose(content: Content, sheet: str) -> Drawing:
-    """The content on a sheet: ``auto``, ``one`` or a name; SheetTooSmall where it does not fit."""
+def compose(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Drawing:
+    """The content on a sheet: ``auto``, ``one`` or a name; SheetTooSmall where it does not fit.
+
+    The drawing is enlarged at least as told, and further as far as its sheet has room.
+    """
+    content = content.enlarged(least)
     if sheet == "one":
         return _finished(content, _as_large_as_needed(content))
     if sheet == "auto":
         found = _first_fitting(content, ISO_SIZES)
-        return _finished(content, found or _as_large_as_needed(content))
+        if found is None:
+            return _finished(content, _as_large_as_needed(content))
+        return _finished(*_filling(content, found))
     asked = sheet_named(sheet)
     fitting = _arrange(content, asked)
     if fitting is None:
         larger = _first_fitting(content, larger_in_series(asked))
         raise SheetTooSmall(asked.name, larger.sheet.name if larger else None)
-    return _finished(content, fitting)
+    return _finished(*_filling(content, fitting))
+
+
+def _filling(content: Content, fitting: Arrangement) -> tuple[Content, Arrangement]:
+    """The content enlarged as far as the sheet that it fits has room."""
+    for scale in reversed(SCALES[1:]):
+        larger = content.enlarged(scale)
+        found = _arrange(larger, fitting.sheet)
+        if found is not None:
+            return larger, found
+    return content, fitting
 
 
 def _first_fitting(content: Content, sheets: Iterable[Sheet]) -> Arrangement | None:

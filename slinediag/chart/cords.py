@@ -20,7 +20,7 @@ from slinediag.geometry import Box, Point
 
 TAKEN = 1000
 """Weight of what a cord must not cover: lettering and symbols."""
-CROSSED = 12
+CROSSED = 40
 """Weight of an equipment box, which a cord crosses only where nothing else is free."""
 LINED = 6
 """Weight of a line: to be crossed rather than followed."""

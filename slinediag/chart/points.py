@@ -200,7 +200,12 @@ def _plans(
     top = Jack(position.bay, "T", position.number)
     jacks = [Jack(position.bay, row, position.number) for row in bay.jack_rows]
     note = notes.of_point(position)
-    entering = [n for jack in jacks for n in facility.normals if n.target == jack and crosses(n)]
+    entering = [
+        Normal(cross.source, cross.target, cross.wired)
+        for jack in jacks
+        for cross in facility.cross_normals
+        if cross.target == jack
+    ]
     if len(entering) > 1 or (entering and entering[0].source not in jacks):
         rows = _cross_rows(facility, namer, entering, jacks)
         rows[0] = replace(rows[0], note=note)
@@ -267,11 +272,6 @@ def mult_through(facility: Facility, top: Jack) -> str:
     both = {top, partner(top)}
     held = sorted(m.id for m in facility.mults.values() if both <= set(m.jacks))
     return held[0] if held else ""
-
-
-def crosses(normal: Normal) -> bool:
-    """Whether a normal is one wired across positions, or against the way of its position."""
-    return normal.source.row != "T" or normal.target != partner(normal.source)
 
 
 def _cross_rows(

@@ -67,7 +67,7 @@ def tap_mark(jack_at: Point, inward: int) -> Circle:
 def tap_ring(jack_at: Point, inward: int, *, trial: bool) -> Circle:
     """The ring about a tap mark where a plug taps."""
     style = styles.TAP_RING if trial else Style(width=styles.W50)
-    return Circle(jack_at.moved(inward * DOT_AWAY, 0), RING_RADIUS, style, Ref(("tapped",)))
+    return Circle(jack_at.moved(inward * DOT_AWAY, 0), RING_RADIUS, style, Ref(("tap-ring",)))
 
 
 def break_cross(centre: Point) -> Line:
@@ -77,7 +77,7 @@ def break_cross(centre: Point) -> Line:
         (centre.moved(-arm, -arm), centre.moved(arm, arm)),
         (centre.moved(-arm, arm), centre.moved(arm, -arm)),
     )
-    return Line(runs, styles.BREAK_CROSS, Ref(("broken",)))
+    return Line(runs, styles.BREAK_CROSS, Ref(("break-cross",)))
 
 
 def branch_dot(at: Point) -> Circle:

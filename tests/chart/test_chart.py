@@ -48,7 +48,7 @@ def classes(group) -> list[tuple[str, ...]]:
 
 @pytest.mark.parametrize("kind", sorted(BREAKS))
 def test_a_triangle_stands_where_a_plug_breaks_and_a_dot_where_it_taps(kind):
-    drawing = chart(one_normal(kind))
+    drawing = chart(one_normal(kind), sheet="one")
     group = within(drawing, "PB.T1")
     places = jack_places(drawing)
     ends = {"A": places["PB.T1"][0], "B": places["PB.B1"][0]}
@@ -81,7 +81,7 @@ def test_a_plug_breaks_or_taps_as_the_mark_says(kind, end):
     found = [c for c in classes(group) if "normal" in c]
     state = "broken" if end in BREAKS[kind] else "tapped"
     assert found == [("normal", state)]
-    assert ("tapped",) in classes(group) or state == "broken"
+    assert ("tap-ring",) in classes(group) or state == "broken"
     assert ("break-mark", "lifted") in classes(group) or state == "tapped"
 
 

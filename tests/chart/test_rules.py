@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from slinediag.chart.chart import draw
@@ -14,6 +14,12 @@ from slinediag.tracing.trial import ask
 from tests.chart.rules import check_all, covered
 from tests.strategies import facilities, trials
 
+# A chart takes its time: what fails is shown as found, not shrunk for minutes.
+FEW = settings(
+    deadline=None,
+    phases=(Phase.explicit, Phase.reuse, Phase.generate),
+    suppress_health_check=list(HealthCheck),
+)
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
@@ -34,13 +40,13 @@ def test_no_cord_of_a_sample_covers_lettering(sample):
 
 
 @given(facilities())
-@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(FEW, max_examples=15)
 def test_random_facilities_keep_every_rule(plant):
     check_all(plant, draw(plant)[0])
 
 
 @given(st.data())
-@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(FEW, max_examples=15)
 def test_random_trials_keep_every_rule(data):
     plant = data.draw(facilities())
     trial = data.draw(trials(plant))

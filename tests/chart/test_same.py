@@ -7,7 +7,7 @@ import subprocess
 import sys
 from dataclasses import replace
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from slinediag.chart.chart import draw
@@ -15,6 +15,12 @@ from slinediag.paint.svg import paint
 from tests.chart.plants import station
 from tests.strategies import facilities
 
+# A chart takes its time: what fails is shown as found, not shrunk for minutes.
+FEW = settings(
+    deadline=None,
+    phases=(Phase.explicit, Phase.reuse, Phase.generate),
+    suppress_health_check=list(HealthCheck),
+)
 PROGRAM = """
 import sys
 from slinediag.chart.chart import draw
@@ -62,7 +68,7 @@ def shuffled(draw_from, plant):
 
 
 @given(st.data())
-@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(FEW, max_examples=8)
 def test_the_order_of_the_file_does_not_matter(data):
     plant = data.draw(facilities())
     other = shuffled(data.draw, plant)
