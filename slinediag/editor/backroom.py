@@ -7,6 +7,7 @@ loop for as long as a single call into numpy or a painter lasts.
 from __future__ import annotations
 
 import contextlib
+import gc
 import itertools
 import os
 import pickle
@@ -18,11 +19,14 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
+from slinediag.editor.backroom_work import COUNT
 from slinediag.resources import PACKAGE
 
 
 class Backroom(QObject):
     """One task at a time; a newer one takes the place of one that is under way.
+
+    ``kept`` keeps the process for the next task, where tasks follow each other closely.
 
     Answers come with the number of their task. Answers of a task that has been replaced never
     come.
@@ -36,8 +40,9 @@ class Backroom(QObject):
     _came = Signal(int, object, bool, str)
     _ended = Signal(object)
 
-    def __init__(self, parent: QObject | None = None) -> None:
+    def __init__(self, parent: QObject | None = None, *, kept: bool = False) -> None:
         super().__init__(parent)
+        self._kept = kept
         self._numbers = itertools.count(1)
         self._current = 0
         self._process: subprocess.Popen[bytes] | None = None
@@ -89,10 +94,11 @@ class Backroom(QObject):
         assert process.stdout is not None
         with process.stdout as answers, contextlib.suppress(RuntimeError):
             # RuntimeError: the window, and this with it, is gone.
-            while True:
+            while count := answers.read(COUNT):
+                answer = answers.read(int.from_bytes(count, "big"))
                 try:
-                    number, value, more, error = pickle.load(answers)
-                except (EOFError, pickle.UnpicklingError, OSError, ValueError):
+                    number, value, more, error = _unpacked(answer)
+                except (EOFError, pickle.UnpicklingError):
                     break
                 self._came.emit(number, value, more, error)
             self._ended.emit(process)
@@ -104,6 +110,8 @@ class Backroom(QObject):
             self.answered.emit(number, value)
             return
         self._current = 0
+        if not self._kept:
+            self.stop()
         self.finished.emit(number, error)
 
     def _lose(self, process: object) -> None:
@@ -111,6 +119,21 @@ class Backroom(QObject):
         if process is self._process and self._current:
             number, self._current = self._current, 0
             self.finished.emit(number, "the work was broken off; there may be too little memory")
+
+
+def _unpacked(answer: bytes) -> tuple[int, Any, bool, str]:
+    """An answer from its bytes.
+
+    A chart is a hundred thousand objects. Looking through them for rubbish while they are made,
+    and again and again later, would hold up the window for half a second at a time.
+    """
+    gc.disable()
+    try:
+        made: tuple[int, Any, bool, str] = pickle.loads(answer)
+    finally:
+        gc.freeze()
+        gc.enable()
+    return made
 
 
 def _environment() -> dict[str, str]:

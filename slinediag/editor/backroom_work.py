@@ -1,7 +1,8 @@
 """What runs in the back room: takes one task after another from its standard input.
 
-A task is a pickled (number, function, arguments); each answer goes out as (number, value, whether
-more follows, error). Both ends of the pipe are this program; nothing else is ever read.
+A task is a pickled (number, function, arguments); each answer goes out as the count of its bytes
+and a pickled (number, value, whether more follows, error). Both ends of the pipe are this program;
+nothing else is ever read.
 """
 
 from __future__ import annotations
@@ -12,6 +13,9 @@ import sys
 from collections.abc import Callable, Iterator
 from typing import Any, BinaryIO
 
+COUNT = 8
+"""Bytes in which the count of an answer's bytes is written."""
+
 Send = Callable[[int, Any, bool, str], None]
 
 
@@ -19,7 +23,8 @@ def serve(tasks: BinaryIO, answers: BinaryIO) -> None:
     """Carry out tasks until the pipe is closed."""
 
     def send(number: int, value: Any, more: bool, error: str) -> None:
-        pickle.dump((number, value, more, error), answers, pickle.HIGHEST_PROTOCOL)
+        answer = pickle.dumps((number, value, more, error), pickle.HIGHEST_PROTOCOL)
+        answers.write(len(answer).to_bytes(COUNT, "big") + answer)
         answers.flush()
 
     while True:

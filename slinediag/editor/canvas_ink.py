@@ -10,15 +10,13 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPainterPath, QPen
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Drawing, Mark
 from slinediag.editor import looks
-from slinediag.editor.charting import Chart
+from slinediag.editor.far_names import NAMES_FROM
 from slinediag.editor.tiles import seen_from
 from slinediag.editor.view import View
 from slinediag.geometry import Box, Point, Run
 from slinediag.model.facility import Facility
 from slinediag.paint import qt as paint
 
-NAMES_FROM = 1.6
-"""Pixels to the millimetre under which printed labels are too small, and names stand in."""
 GLOW = 4.0
 """Pixels that a lit line is at least wide."""
 GLOW_MM = 2.0
@@ -108,41 +106,6 @@ def words_beside(
     painter.drawRoundedRect(slip, 4, 4)
     painter.setPen(QColor(ink.text))
     painter.drawText(slip.adjusted(11, 8, -11, -8), flags, words)
-
-
-def far_names(
-    view: View, chart: Chart, facility: Facility, painter: QPainter, room: QRectF
-) -> None:
-    """The labels of boxes at a size that is read, where printed ones are too small."""
-    if view.scale >= NAMES_FROM:
-        return
-    painter.setFont(looks.font(9, bold=True))
-    measure = QFontMetricsF(painter.font())
-    taken: list[QRectF] = []
-    for box, parts in sorted(chart.boxes.items(), key=lambda item: _importance(item[1])):
-        equipment = facility.equipment.get(box)
-        if equipment is None:
-            continue
-        words = equipment.printed
-        for part in parts[:1]:
-            x, y = view.to_screen(part.centre)
-            size = measure.boundingRect(words)
-            slip = QRectF(0, 0, size.width() + 8, size.height() + 3)
-            slip.moveCenter(QPointF(x, y))
-            if not slip.intersects(room) or any(slip.intersects(other) for other in taken):
-                continue
-            taken.append(slip)
-            painter.setPen(QPen(QColor(styles.LINE_GREY), 1))
-            painter.setBrush(QColor(styles.PAPER))
-            painter.drawRoundedRect(slip, 3, 3)
-            painter.setPen(QColor(styles.BLACK))
-            painter.drawText(slip, int(Qt.AlignmentFlag.AlignCenter), words)
-
-
-def _importance(parts: tuple[Box, ...]) -> tuple[int, int, int]:
-    """Larger boxes first, then from top to bottom."""
-    first = parts[0]
-    return -sum(part.height for part in parts), first.y, first.x
 
 
 def bay_names(view: View, panels: Mapping[str, Box], facility: Facility, painter: QPainter) -> None:

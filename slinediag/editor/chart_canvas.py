@@ -10,6 +10,7 @@ from slinediag.address import Jack
 from slinediag.drawing.marks import Mark
 from slinediag.editor import canvas_ink as ink
 from slinediag.editor.charting import Chart
+from slinediag.editor.far_names import FarNames
 from slinediag.editor.lighting import lit_runs, place_of, way_to_light
 from slinediag.editor.overlay import overlay
 from slinediag.editor.pointing import thing_at
@@ -28,12 +29,15 @@ class ChartCanvas(SheetCanvas):
     def __init__(self, workplace: Workplace, parent: QWidget | None = None) -> None:
         super().__init__(workplace, "Chart", parent)
         self.chart: Chart | None = None
+        self._names = FarNames()
         self.lit_held: tuple[Run, ...] = ()
         self.lit_over: tuple[Run, ...] = ()
 
     def show_chart(self, chart: Chart | None) -> None:
         """Show another chart."""
         self.chart = chart
+        if chart is not None:
+            self._names.take(chart, self.workplace.facility)
         self.show_drawn(chart)
 
     def find_thing(self, at: Point, reach: int) -> Thing | None:
@@ -66,7 +70,7 @@ class ChartCanvas(SheetCanvas):
             return
         ink.lit(self.view, self.lit_held, painter, HELD)
         ink.lit(self.view, self.lit_over, painter, POINTED)
-        ink.far_names(self.view, self.chart, self.workplace.facility, painter, room)
+        self._names.paint(self.view, painter, room)
         thing = self.workplace.selection
         if isinstance(thing, Jack) and thing in self.chart.jacks:
             ink.dotted_jack(self.view, self.chart.jacks[thing], painter)

@@ -72,6 +72,10 @@ class LineList(QListWidget):
         super().resizeEvent(event)
         self.scheduleDelayedItemsLayout()
 
+    def minimumSizeHint(self) -> QSize:
+        """At least two lines."""
+        return QSize(120, 58)
+
     def sizeHint(self) -> QSize:
         """Room for a few lines."""
         return QSize(260, 120)

@@ -162,10 +162,13 @@ def style_sheet(ink: Inks) -> str:
     QPushButton:default {{ background: {ink.accent}; color: {ink.on_accent};
         border-color: {ink.accent}; }}
     QPushButton:disabled {{ color: {ink.edge}; border-color: {ink.rule}; }}
-    QLineEdit, QComboBox, QDateEdit, QSpinBox, QPlainTextEdit {{ background: {ink.field};
+    QLineEdit, QPlainTextEdit {{ background: {ink.field};
         border: 1px solid {ink.edge}; border-radius: 4px; padding: 4px 7px; margin: 1px;
         selection-background-color: {ink.accent}; selection-color: {ink.on_accent}; }}
-    QLineEdit:focus, QComboBox:focus, QDateEdit:focus, QSpinBox:focus, QPlainTextEdit:focus {{
+    QSpinBox QLineEdit, QDateEdit QLineEdit, QComboBox QLineEdit {{ border: none; padding: 0;
+        margin: 0; }}
+    QCheckBox:focus {{ color: {ink.accent}; text-decoration: underline; }}
+    QLineEdit:focus, QPlainTextEdit:focus {{
         border: 2px solid {ink.accent}; margin: 0; }}
     QListView, QTreeView, QTableView {{ background: {ink.field}; border: 1px solid {ink.rule};
         border-radius: 4px; padding: 2px; margin: 1px; outline: none; }}

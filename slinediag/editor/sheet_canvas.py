@@ -26,6 +26,7 @@ from slinediag.address import Jack
 from slinediag.drawing.marks import Drawing, Mark
 from slinediag.editor import canvas_ink as ink
 from slinediag.editor import looks
+from slinediag.editor.far_names import NAMES_FROM
 from slinediag.editor.naming import thing_name
 from slinediag.editor.pointing import nearest
 from slinediag.editor.spread import Spread
@@ -178,7 +179,7 @@ class SheetCanvas(QWidget):
         place = self.place(thing)
         if place is None:
             return
-        near = self.view.scale >= ink.NAMES_FROM
+        near = self.view.scale >= NAMES_FROM
         if near and self.view.sees(place, self.width(), self.height()):
             return
         wide = fitted(place, self.width(), self.height()).scale

@@ -29,6 +29,8 @@ from slinediag.editor.charting import Chart, chart_stages
 from slinediag.editor.face import Face, face_of
 from slinediag.editor.face_canvas import FaceCanvas, make_gap, rearrange
 from slinediag.editor.find_field import FindField
+from slinediag.editor.findings_panel import FindingsPanel
+from slinediag.editor.outage_panel import OutagePanel
 from slinediag.editor.selected_panel import SelectedPanel
 from slinediag.editor.sheet_canvas import SheetCanvas
 from slinediag.editor.trial_panel import TrialPanel
@@ -59,7 +61,7 @@ class Window(QMainWindow):
         workplace.setParent(self)
         self.menus: dict[str, QMenu] = {}
         self.panels: dict[str, QDockWidget] = {}
-        self.draughting = Backroom(self)
+        self.draughting = Backroom(self, kept=True)
         self.facing = Backroom(self)
         self.canvas = ChartCanvas(workplace)
         self.middle = QStackedWidget()
@@ -77,6 +79,11 @@ class Window(QMainWindow):
         right = Qt.DockWidgetArea.RightDockWidgetArea
         self.add_panel("Trial", self.trial, right)
         self.add_panel("Selected", self.selected, right)
+        self.outage = OutagePanel(workplace)
+        self.findings = FindingsPanel(workplace)
+        for name, panel in (("Outage", self.outage), ("Findings", self.findings)):
+            self.tabifyDockWidget(self.panels["Selected"], self.add_panel(name, panel, right))
+        self.panels["Selected"].raise_()
         self._listen()
         self.resize(1280, 720)
         docks = [self.panels["Trial"], self.panels["Selected"]]
@@ -150,6 +157,7 @@ class Window(QMainWindow):
         add("Edit", "Move position &left", lambda: self._shift(-1), "Alt+Shift+Left")
         add("Edit", "Move position &right", lambda: self._shift(1), "Alt+Shift+Right")
         add("Edit", "Insert a &gap at the position", self._gap, "Alt+Shift+Insert")
+        add("Trial", "&Outage …", self._to_outage, "Ctrl+E")
         add("Trial", "&Type a cord", self._to_entry, "Ctrl+K")
         add("Trial", "&Leave it in …", lambda: self.trial.leave_in(), "Ctrl+L")
         add("Trial", "&Clear all", workplace.clear_trial, "Ctrl+Backspace")
@@ -348,6 +356,11 @@ class Window(QMainWindow):
         self.trial.entry.setFocus(Qt.FocusReason.ShortcutFocusReason)
         self.trial.entry.selectAll()
 
+    def _to_outage(self) -> None:
+        self.panels["Outage"].show()
+        self.panels["Outage"].raise_()
+        self.outage.chooser.setFocus(Qt.FocusReason.ShortcutFocusReason)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Esc lets go of the selection; a second Esc soon after clears the trial."""
         if event.key() != Qt.Key.Key_Escape:
@@ -376,8 +389,8 @@ class Window(QMainWindow):
         settings = QSettings()
         settings.setValue("window", self.saveGeometry())
         settings.setValue("panels", self.saveState())
-        self.draughting.stop()
-        self.facing.stop()
+        for room in self.findChildren(Backroom):
+            room.stop()
         super().closeEvent(event)
 
     def _restore(self) -> None:
