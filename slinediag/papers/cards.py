@@ -19,7 +19,17 @@ from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
 from slinediag.papers.face import Face, face_of
-from slinediag.papers.page import ROOM, WIDTH, Paper, Section, Slab, cautions, pages, prose
+from slinediag.papers.page import (
+    ROOM,
+    WIDTH,
+    Paper,
+    Section,
+    Slab,
+    cautions,
+    in_columns,
+    pages,
+    prose,
+)
 from slinediag.papers.plugging import plug_acts
 from slinediag.papers.strip import strip
 from slinediag.tracing.outage.answer import Inquiry
@@ -37,8 +47,6 @@ WORDS = WIDTH - PICTURE - 8_000
 AROUND = 3
 """Positions shown on either side of a jack."""
 PADDING = 3_000
-MOST_LINES = 14
-"""Further inputs that a card names before it counts the rest."""
 CAUTIONS = (
     "Tell who is on air, and wait for a word, before you patch. Phantom power: off, wait, then "
     "patch. Monitors and headphones: down first.",
@@ -114,9 +122,7 @@ def _card(facility: Facility, card: Card, faces: Mapping[str, Face]) -> Slab:
         marks += all_moved(line.marks, PADDING, y)
         y += line.height
     top = y
-    for slab in _body(facility, card):
-        if y + slab.height > ROOM - PADDING:
-            break
+    for slab in _held(facility, card, ROOM - PADDING - y):
         marks += all_moved(slab.marks, PADDING, y)
         y += slab.height
     if card.first is not None:
@@ -126,6 +132,17 @@ def _card(facility: Facility, card: Card, faces: Mapping[str, Face]) -> Slab:
     height = y + PADDING
     frame = Rect(Box(0, 0, WIDTH, height), Style(width=styles.W50))
     return Slab(height, (Group((frame, *marks), Ref(("card",), (("box", card.box.id),))),))
+
+
+def _held(facility: Facility, card: Card, room: int) -> list[Slab]:
+    """The body of a card, cut where it is longer than a page, and then it says so."""
+    slabs = list(_body(facility, card))
+    if sum(slab.height for slab in slabs) <= room:
+        return slabs
+    more = prose(f"There is more: slinediag outage FILE --failed {card.box.id}", WORDS)
+    while slabs and sum(slab.height for slab in (*slabs, more)) > room:
+        slabs.pop()
+    return [*slabs, more]
 
 
 def _issue(facility: Facility) -> Text:
@@ -190,12 +207,14 @@ def _then(facility: Facility, card: Card, patch: Patch) -> Iterator[Slab]:
     if not further:
         return
     yield _caption("Then")
-    for word, cord in further[:MOST_LINES]:
-        ends = " to ".join(_at(facility, jack) for jack in cord)
-        yield prose(f"{word} {ends}".strip(), WORDS)
-    rest = len(further) - MOST_LINES
-    if rest > 0:
-        yield prose(f"and {rest} more: slinediag outage FILE --failed {card.box.id}", WORDS)
+    lines = [
+        prose(
+            f"{word} {' to '.join(_at(facility, jack) for jack in cord)}".strip(),
+            WORDS // 2 - 2_000,
+        )
+        for word, cord in further
+    ]
+    yield from in_columns(lines, 2, WORDS)
     names = listed(port_names(facility, together.restores), len(together.restores))
     yield prose(f"All together bring back {names}.", WORDS)
 

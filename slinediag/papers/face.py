@@ -12,15 +12,15 @@ from functools import cached_property
 from string import ascii_lowercase
 
 from slinediag import text
-from slinediag.address import Jack
+from slinediag.address import Jack, partner
 from slinediag.chart.moving import all_moved
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Circle, Group, Line, Mark, Rect, Ref, Style, Text
-from slinediag.geometry import Point
+from slinediag.geometry import Point, from_mm
 from slinediag.model.bay import Bay
 from slinediag.model.facility import CrossNormal, Facility
-from slinediag.papers.panel import Panel, micrometres
+from slinediag.papers.panel import Panel, micrometres, number_step
 from slinediag.papers.plugging import Act, plug_acts
 from slinediag.papers.strip import break_mark, strip, tap_mark
 from slinediag.papers.wording import Wording, word_bay
@@ -35,8 +35,6 @@ BESIDE = 900
 PLUGGED = Style(width=styles.W50, fill=styles.BLACK)
 OPEN = Style(width=styles.W50, fill=styles.PAPER)
 PANEL = Style(width=styles.W35, fill="#f2f2f2")
-LEAST_PITCH = 7_000
-"""Below this pitch only every fifth number has room."""
 
 
 @dataclass(frozen=True)
@@ -160,37 +158,56 @@ def _end(face: Face, jack: Jack, *, breaks: bool) -> Mark:
 
 
 def _crossings(face: Face) -> Iterator[Mark]:
-    """Normals across positions: at either end a letter, at the far one its mark and a stub."""
+    """Normals across positions: letters at either end, and the marks of those that are no taps."""
+    letters: dict[Jack, list[str]] = {}
     for crossing, letter in crossing_letters(face.facility).items():
-        for jack in (crossing.source, crossing.target):
-            if jack.bay != face.bay.id:
-                continue
-            way = 1 if jack.row == "T" else -1
-            centre = face.jack(jack)
-            if jack == crossing.target or broken_by_source(crossing.wired):
-                breaks = (
-                    broken_by_target(crossing.wired)
-                    if jack == crossing.target
-                    else broken_by_source(crossing.wired)
-                )
-                hole = face.panel.hole
-                stub = (centre.moved(0, way * hole), centre.moved(0, way * (hole + 2 * MARK_AWAY)))
-                yield Line((stub,), styles.LINE)
-                yield _end(face, jack, breaks=breaks)
-            y = centre.y + way * (face.panel.hole + MARK_AWAY + 500) + styles.H25 // 2
-            width = text.width(letter, styles.H25, "bold")
-            yield Text(Point(centre.x + BESIDE + 400, y), letter, styles.H25, width, weight="bold")
+        if crossing.source.row == "T" and crossing.source == partner(crossing.target):
+            continue  # drawn between its jacks as an own normal is
+        for jack, breaks in _ends(crossing):
+            if jack.bay == face.bay.id:
+                letters.setdefault(jack, []).append(letter)
+                if breaks or jack == crossing.target:
+                    yield _stub(face, jack)
+                    yield _end(face, jack, breaks=breaks)
+    for jack, found in letters.items():
+        yield from _letters(face, jack, "".join(found))
+
+
+def _ends(crossing: CrossNormal) -> tuple[tuple[Jack, bool], tuple[Jack, bool]]:
+    """Both jacks, and whether a plug there breaks the normal."""
+    kind = crossing.wired
+    return (
+        (crossing.source, broken_by_source(kind)),
+        (crossing.target, broken_by_target(kind)),
+    )
+
+
+def _stub(face: Face, jack: Jack) -> Line:
+    way = 1 if jack.row == "T" else -1
+    centre, hole = face.jack(jack), face.panel.hole
+    run = (centre.moved(0, way * hole), centre.moved(0, way * (hole + 2 * MARK_AWAY)))
+    return Line((run,), styles.LINE)
+
+
+def _letters(face: Face, jack: Jack, letters: str) -> Iterator[Text]:
+    """The letters of the normals that start or end at a jack, beside it, as many as have room."""
+    way = 1 if jack.row == "T" else -1
+    y = face.jack(jack).y + way * (face.panel.hole + MARK_AWAY + 500) + styles.H25 // 2
+    room = from_mm(face.bay.jack_pitch) - BESIDE - 800
+    shown = text.shorten(letters, styles.H25, room, "bold")
+    if shown:
+        at = Point(face.jack(jack).x + BESIDE + 400, y)
+        yield Text(at, shown, styles.H25, text.width(shown, styles.H25, "bold"), weight="bold")
 
 
 def _numbers(face: Face) -> Iterator[Text]:
     """Printed numbers, left of the normals: one for both rows where the rows count alike."""
     bay, panel = face.bay, face.panel
-    pitch = panel.jack(Jack(bay.id, "T", 2)).x - panel.jack(Jack(bay.id, "T", 1)).x
-    step = 1 if pitch >= LEAST_PITCH else 5
+    step = number_step(bay)
     alike = bay.numbering != "through" and bay.rows != 1
     for jack in bay.jacks():
         number = bay.printed_number(jack)
-        if (jack.position % step and jack.position != 1) or (alike and jack.row == "B"):
+        if (jack.position - 1) % step or (alike and jack.row == "B"):
             continue
         way = 1 if jack.row == "T" else -1
         beside = panel.jack(jack).moved(-BESIDE, way * (panel.hole + NUMBER_AWAY))

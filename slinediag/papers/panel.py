@@ -11,11 +11,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
+from slinediag import text
 from slinediag.address import Jack, Row
 from slinediag.geometry import Box, Point, from_mm
 from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility
 from slinediag.resources import resource
+
+NUMBER_HEIGHT, NUMBER_GAP = 2_500, 1_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +103,14 @@ def panel_of(facility: Facility, bay: Bay) -> Panel:
     hole = micrometres(style, "hole") // 2
     first = left + first_jack(bay)
     return Panel(bay, units, Box(0, 0, width, height), hole, rows, windows, first)
+
+
+def number_step(bay: Bay) -> int:
+    """Every how many positions a printed number of 2.5 mm has room: 1, or 2, 5, 10 where narrow."""
+    numbers = (str(bay.printed_number(jack)) for jack in bay.jacks())
+    widest = max(text.width(number, NUMBER_HEIGHT) for number in numbers) + NUMBER_GAP
+    pitch = from_mm(bay.jack_pitch)
+    return next((step for step in (1, 2, 5, 10, 20) if step * pitch >= widest), bay.width)
 
 
 def first_jack(bay: Bay) -> int:

@@ -30,7 +30,7 @@ from slinediag.papers.page import (
     prose,
     together,
 )
-from slinediag.papers.panel import figures
+from slinediag.papers.panel import figures, number_step
 from slinediag.papers.plugging import Act, plug_acts
 from slinediag.papers.strip import break_mark, strip, tap_mark
 from slinediag.papers.wording import Lettered, Misfit, Wording, look_alikes, word_bay
@@ -121,7 +121,10 @@ def _piece_slab(
     numbers = [bay.printed_number(Jack(bay.id, row, n)) for n in (first, last)]
     name = f"{bay.printed} {ROWS[row]}, {numbers[0]} to {numbers[1]}"
     marks: list[Mark] = [letter(Point(MARK_ROOM, LABEL), name, weight="bold")]
+    step = number_step(bay)
     for position in range(first, last + 1):
+        if (position - first) % step:
+            continue
         left, right = window.cell(position)
         x = MARK_ROOM + (left + right) // 2 - window.edges[first - 1]
         number = str(bay.printed_number(Jack(bay.id, row, position)))
@@ -172,13 +175,13 @@ def _marks_key(bay: Bay) -> Iterator[Slab]:
     for group in groups_of(bay).values():
         bar = Rect(Box(0, 200, 3_000, 3_000), Style(stroke=None, fill=group.colour))
         name = letter(Point(4_000, SMALL + 600), group.letter, weight="bold")
-        slabs.append(_beside(Group((bar, name)), group.name))
+        slabs.append(_beside(Group((bar, name)), group.name, 10_500))
     if slabs:
         yield from in_columns(slabs, 4)
 
 
-def _beside(mark: Mark, words: str) -> Slab:
-    return Slab(5_000, (mark, letter(Point(8_500, SMALL + 600), words)))
+def _beside(mark: Mark, words: str, indent: int = 6_000) -> Slab:
+    return Slab(5_000, (mark, letter(Point(indent, SMALL + 600), words)))
 
 
 def _key(key: Mapping[str, str]) -> tuple[Slab, ...]:
