@@ -26,7 +26,7 @@ from slinediag.chart.plugs import plugs_of
 from slinediag.chart.points import PointPlan, levelled, plan_points
 from slinediag.chart.rear import RearNet, rear_nets
 from slinediag.chart.spreading import spread_boxes
-from slinediag.chart.subject import Subject, choose_subject, wired_ports
+from slinediag.chart.subject import Subject, choose_subject, swapped_ports, wired_ports
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Drawing, Group, Mark, Rect, Style
 from slinediag.drawing.query import ink_box
@@ -108,7 +108,8 @@ def plan_chart(facility: Facility, answer: Answer | None) -> Plan:
 
 def _planned(subject: Subject, notes: NumberedNotes, detached: Detached) -> Plan:
     facility = subject.facility
-    boxes = plan_boxes(subject.equipment, wired_ports(facility), notes, detached.returns)
+    wired, swapped = wired_ports(facility), swapped_ports(facility)
+    boxes = plan_boxes(subject.equipment, wired, notes, detached.returns, swapped)
     points = plan_points(subject, notes, detached.positions)
     nets = rear_nets(facility, boxes, points)
     points = levelled(points, columns(chart_graph(boxes, points, nets)))

@@ -29,7 +29,8 @@ PART_ROOM = 14_000
 IDLE_ROOM = 24_000
 HEAD_GAP = 1500
 LABEL_LEADING = 4600
-NAME_LINES = 3
+SWAPPED = "+/−"
+"""Printed at a port whose direct line is swapped."""
 
 PathStyle = Literal["none", "rules", "bars", "listed"]
 
@@ -99,11 +100,12 @@ def plan_boxes(
     wired: frozenset[PortAddress],
     notes: NumberedNotes,
     returns: Mapping[str, frozenset[str]],
+    swapped: frozenset[PortAddress] = frozenset(),
 ) -> tuple[BoxPlan, ...]:
     """A node for each piece of equipment drawn; two where some of its inputs stand apart.
 
     ``returns``: by equipment, the inputs whose lines would run back to the one box (detached
-    representation, IEC 61082-1).
+    representation, IEC 61082-1). ``swapped``: ports whose direct line exchanges + and −.
     """
     plans: list[BoxPlan] = []
     for box in boxes:
@@ -111,11 +113,11 @@ def plan_boxes(
         here = tuple(port for port in box.inputs if port.id not in apart)
         there = tuple(port for port in box.inputs if port.id in apart)
         note = notes.of_equipment(box.id)
-        first = _plan(box, here, box.outputs, wired, note)
+        first = _plan(box, here, box.outputs, wired, note, swapped)
         if not there:
             plans.append(first)
             continue
-        second = _plan(box, there, (), wired, note)
+        second = _plan(box, there, (), wired, note, swapped)
         plans += [replace(first, parts=2), replace(second, part=2, parts=2)]
     return tuple(plans)
 
@@ -126,9 +128,10 @@ def _plan(
     ports_out: tuple[Port, ...],
     wired: frozenset[PortAddress],
     note: int | None,
+    swapped: frozenset[PortAddress] = frozenset(),
 ) -> BoxPlan:
-    inputs, idle_inputs, rows_in = _side(box, ports_in, "in", wired)
-    outputs, idle_outputs, rows_out = _side(box, ports_out, "out", wired)
+    inputs, idle_inputs, rows_in = _side(box, ports_in, "in", wired, swapped)
+    outputs, idle_outputs, rows_out = _side(box, ports_out, "out", wired, swapped)
     rows = max(rows_in, rows_out, 1)
     inputs, idle_inputs = _centred(inputs, idle_inputs, rows, rows_in)
     outputs, idle_outputs = _centred(outputs, idle_outputs, rows, rows_out)
@@ -167,7 +170,11 @@ def _names(box: Equipment) -> list[str]:
 
 
 def _side(
-    box: Equipment, ports: Iterable[Port], side: Side, wired: frozenset[PortAddress]
+    box: Equipment,
+    ports: Iterable[Port],
+    side: Side,
+    wired: frozenset[PortAddress],
+    swapped: frozenset[PortAddress],
 ) -> tuple[tuple[Slot, ...], tuple[IdleText, ...], int]:
     """The rows of one side in the order filed; neighbours without a line share rows."""
     slots: list[Slot] = []
@@ -181,7 +188,8 @@ def _side(
             continue
         row = _rest(waiting, idle, row)
         priority = facts.priority if side == "in" else None
-        slots.append(Slot(facts.address, facts.label, row * PITCH + PITCH // 2, priority))
+        label = f"{facts.label} {SWAPPED}" if facts.address in swapped else facts.label
+        slots.append(Slot(facts.address, label, row * PITCH + PITCH // 2, priority))
         row += 1
     row = _rest(waiting, idle, row)
     return tuple(slots), tuple(idle), row

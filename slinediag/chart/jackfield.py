@@ -27,7 +27,7 @@ from slinediag.geometry import Box, Point
 from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Normal
 
-STRIP_BASELINE = 4250
+STRIP_BASELINE = 4450
 TITLE_BASELINE = -1900
 ABOVE_LABEL, BELOW_TITLE = -500, 3700
 """Baselines of title and strip label beside a jack alone on its row."""

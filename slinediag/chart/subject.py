@@ -71,6 +71,15 @@ def wired_ports(facility: Facility) -> frozenset[PortAddress]:
     return frozenset(port for port in ports if joins(facility, port))
 
 
+def swapped_ports(facility: Facility) -> frozenset[PortAddress]:
+    """The far ends of direct lines on which + and − change places: no jack is there to say so."""
+    return frozenset(
+        line.target
+        for line in facility.lines.values()
+        if line.swapped and isinstance(line.target, PortAddress)
+    )
+
+
 def _busy_jacks(facility: Facility, plugs: Plugs) -> set[Jack]:
     jacks = {jack for jack, wire in facility.wires.items() if joins(facility, wire.to)}
     for line in facility.lines.values():
