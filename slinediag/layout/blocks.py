@@ -85,6 +85,19 @@ class Strand:
     net: int = -1
 
 
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """Strands in rows: lines cross only within a row.
+
+    Each gap is one of ``gaps``. A run that leaves and returns on one side of a gap crosses what
+    starts between: it stands as an arc in one of ``turns``, in which all else that starts on
+    that side stands as strands from a block to itself.
+    """
+
+    gaps: tuple[tuple[Strand, ...], ...]
+    turns: tuple[tuple[Strand, ...], ...]
+
+
 def blocks_of(layered: Layered) -> tuple[Blocks, Numbering]:
     """Number the blocks: boxes outside chains, bundles, other nets."""
     wiring = layered.wiring
@@ -187,13 +200,8 @@ def _part(boxes: int, members: list[int], bundles: list[Bundle], fans: list[Fan]
     )
 
 
-def strand_rows(blocks: Blocks, layers: Sequence[int]) -> list[tuple[Strand, ...]]:
-    """Rows of strands, with the boxes in ``layers``: lines cross only within a row.
-
-    Each gap is a row. A run that leaves and returns on one side of a gap crosses what starts
-    between: it stands in a row of its own kind, in which all that starts on that side stands
-    as strands going straight.
-    """
+def strand_rows(blocks: Blocks, layers: Sequence[int]) -> Rows:
+    """The strands of all gaps, with the boxes in ``layers``."""
     gaps: list[list[Strand]] = [[] for _ in range(max(layers) + 2)]
     turns: list[tuple[list[Strand], list[Strand]]] = [([], []) for _ in gaps]
     for bundle in blocks.bundles:
@@ -211,7 +219,7 @@ def strand_rows(blocks: Blocks, layers: Sequence[int]) -> list[tuple[Strand, ...
                     gaps[gap + 1].append(strand)
                 else:
                     turns[gap + 1][0 if side < 0 else 1].append(strand)
-    return list(_rows(gaps, turns))
+    return Rows(tuple(tuple(gap) for gap in gaps if len(gap) > 1), tuple(_turn_rows(gaps, turns)))
 
 
 def _bundle_strand(bundle: Bundle, first: bool, last: bool) -> Strand:
@@ -235,11 +243,10 @@ def _link_strand(left: LinkEnd, right: LinkEnd, fan: Fan) -> Strand:
     )
 
 
-def _rows(
+def _turn_rows(
     gaps: list[list[Strand]], turns: list[tuple[list[Strand], list[Strand]]]
 ) -> Iterator[tuple[Strand, ...]]:
     for gap, (left, right) in zip(gaps, turns, strict=True):
-        yield tuple(gap)
         if left:
             yield (*left, *(Strand(s.left, s.left, s.weight, s.lefts, s.lefts) for s in gap))
         if right:

@@ -48,7 +48,13 @@ class Orders:
         width = terms.count + 1
         steps = places[:, terms.steps[part]] + (np.arange(len(places)) * width + 1)[:, None]
         size = len(places) * width
-        return np.bincount(steps.ravel(), jumps.ravel(), size).reshape(-1, width).cumsum(axis=1)
+        costs = np.bincount(steps.ravel(), jumps.ravel(), size)
+        arcs = terms.pairs.arcs
+        if arcs.starts[block] < arcs.starts[block + 1]:
+            steps, jumps = arcs.jumps(block, places)
+            steps = steps + (np.arange(len(places)) * width + 1)[:, None]
+            costs += np.bincount(steps.ravel(), jumps.ravel(), size)
+        return costs.reshape(-1, width).cumsum(axis=1)
 
     def move(self, block: int, slots: Ints) -> None:
         """In order r put ``block`` just above what now stands at place ``slots[r]``."""

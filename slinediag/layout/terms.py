@@ -15,7 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from slinediag.layout.blocks import Strand
+from slinediag.layout.arcs import Arcs, arcs_of, knot_steps
+from slinediag.layout.blocks import Rows, Strand
 
 Ints = NDArray[np.int64]
 
@@ -25,19 +26,21 @@ class Pairs:
     """Pairs of strands that may cross.
 
     ``free``: columns (left, left, right, right, product of weights) of pairs that share no
-    block. ``forks``: columns (upper, lower, crossings, crossings the other way round) of the
-    other ends of pairs that share one.
+    block, pairs of arcs left out. ``forks``: columns (upper, lower, crossings, crossings the
+    other way round) of the other ends of pairs that share one.
     """
 
     free: Ints
     forks: Ints
+    arcs: Arcs
 
     def crossings(self, places: Ints) -> int:
         """How often they cross; ``places[x]`` is where block x stands."""
         la, lb, ra, rb, product = self.free
         crossed = product[(places[la] > places[lb]) != (places[ra] > places[rb])].sum()
         x, y, one, other = self.forks
-        return int(crossed + np.where(places[x] < places[y], one, other).sum())
+        forked = np.where(places[x] < places[y], one, other).sum()
+        return int(crossed + forked) + self.arcs.crossings(places)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +62,16 @@ class Terms:
     highs: Ints
 
 
-def terms_of(count: int, rows: Sequence[Sequence[Strand]], ports_free: bool) -> Terms:
+def terms_of(count: int, rows: Rows, ports_free: bool) -> Terms:
     """All pairs of strands of each row, as steps."""
-    found = [_row_pairs(row, ports_free) for row in rows if len(row) > 1]
-    free = np.concatenate([np.zeros((5, 0), np.int64), *(pair.free for pair in found)], axis=1)
-    forks = np.concatenate([np.zeros((4, 0), np.int64), *(pair.forks for pair in found)], axis=1)
-    pairs = Pairs(free, forks)
-    table = np.concatenate([*_free_steps(free), *_fork_steps(forks, count)], axis=1)
+    found = [_row_pairs(row, ports_free, turns=False) for row in rows.gaps]
+    found += [_row_pairs(row, ports_free, turns=True) for row in rows.turns]
+    free = np.concatenate([np.zeros((5, 0), np.int64), *(pair[0] for pair in found)], axis=1)
+    forks = np.concatenate([np.zeros((4, 0), np.int64), *(pair[1] for pair in found)], axis=1)
+    arcs = arcs_of(count, rows.turns, ports_free)
+    pairs = Pairs(free, forks, arcs)
+    steps = [*_free_steps(free), *_fork_steps(forks, count), *knot_steps(arcs, count)]
+    table = np.concatenate(steps, axis=1)
     owner, step, jump, low, high = _merged(table, count)
     starts = np.searchsorted(owner, np.arange(count + 1))
     return Terms(count, pairs, tuple(starts.tolist()), step, jump.astype(np.float64), low, high)
@@ -89,7 +95,8 @@ def _merged(table: Ints, count: int) -> Ints:
     return np.stack([owner, step, total, low, high])
 
 
-def _row_pairs(row: Sequence[Strand], ports_free: bool) -> Pairs:
+def _row_pairs(row: Sequence[Strand], ports_free: bool, turns: bool) -> tuple[Ints, Ints]:
+    """Free pairs and forks of a row; pairs of arcs left out."""
     left = np.array([s.left for s in row])
     right = np.array([s.right for s in row])
     weight = np.array([s.weight for s in row])
@@ -97,6 +104,8 @@ def _row_pairs(row: Sequence[Strand], ports_free: bool) -> Pairs:
     straight = left == right
     a, b = np.triu_indices(len(row), 1)
     apart = ~((net[a] >= 0) & (net[a] == net[b])) & ~(straight[a] & straight[b])
+    if turns:
+        apart &= straight[a] | straight[b]
     a, b = a[apart], b[apart]
     same_left, same_right = left[a] == left[b], right[a] == right[b]
     swapped = (left[a] == right[b]) & (right[a] == left[b])
@@ -106,7 +115,7 @@ def _row_pairs(row: Sequence[Strand], ports_free: bool) -> Pairs:
     forked = (same_left != same_right) & ~np.bool_(ports_free)
     both = zip(a[forked].tolist(), b[forked].tolist(), strict=True)
     forks = [_fork(row[i], row[j]) for i, j in both]
-    return Pairs(pairs, np.array(forks, np.int64).reshape(-1, 4).T)
+    return pairs, np.array(forks, np.int64).reshape(-1, 4).T
 
 
 def _fork(one: Strand, two: Strand) -> tuple[int, int, int, int]:

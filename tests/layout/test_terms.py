@@ -8,36 +8,47 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from slinediag.layout.blocks import Blocks, Strand, blocks_of, parts_of, strand_rows
+from slinediag.layout.blocks import Blocks, Rows, Strand, blocks_of, parts_of, strand_rows
 from slinediag.layout.layers import layer
 from slinediag.layout.nets import wire
 from slinediag.layout.sifting import Orders, anneal, sift
 from slinediag.layout.terms import terms_of
 from tests.layout.graphs import plant
 
+Key = tuple[int, int]
 
-def counted(rows: list[tuple[Strand, ...]], places: list[int]) -> int:
-    """Crossings of all lines, one by one: a line is a pair of (place, port) at its two ends.
 
-    Lines within one bundle are left out, and so are those of one trunk.
-    """
+def lines(strand: Strand, places: list[int]) -> list[tuple[Key, Key]]:
+    """A strand's lines one by one, each by (place, port) at its two ends."""
+    starts, ends = (ports or (0,) * strand.weight for ports in (strand.lefts, strand.rights))
+    return [
+        ((places[strand.left], p), (places[strand.right], q))
+        for p, q in zip(starts, ends, strict=True)
+    ]
+
+
+def apart(a: Strand, b: Strand) -> bool:
+    """Whether two strands are neither of one trunk nor of one bundle."""
+    one_trunk = a.net >= 0 and a.net == b.net
+    return not one_trunk and {a.left, a.right} != {b.left, b.right}
+
+
+def counted(rows: Rows, places: list[int]) -> int:
+    """Crossings of all lines, counted one by one."""
     total = 0
-    for row in rows:
+    for row in rows.gaps:
         for a, b in combinations(row, 2):
-            if (a.net >= 0 and a.net == b.net) or (a.left == b.left and a.right == b.right):
-                continue
-            ends = [
-                [
-                    ((places[s.left], p), (places[s.right], q))
-                    for p, q in zip(
-                        s.lefts or [0] * s.weight, s.rights or [0] * s.weight, strict=True
-                    )
-                ]
-                for s in (a, b)
-            ]
-            for left_a, right_a in ends[0]:
-                for left_b, right_b in ends[1]:
-                    total += (left_a < left_b) != (right_a < right_b)
+            if apart(a, b):
+                for left_a, right_a in lines(a, places):
+                    for left_b, right_b in lines(b, places):
+                        total += (left_a < left_b) != (right_a < right_b)
+    for row in rows.turns:
+        for a, b in combinations(row, 2):
+            if apart(a, b) and (a.left != a.right or b.left != b.right):
+                arc, other = (a, b) if a.left != a.right else (b, a)
+                ((low, high),) = (sorted(ends) for ends in lines(arc, places))
+                for c, d in lines(other, places):
+                    total += (low < c < high) if c == d else (low < c < high) != (low < d < high)
     return total
 
 
