@@ -45,7 +45,7 @@ class Backroom(QObject):
         self._kept = kept
         self._numbers = itertools.count(1)
         self._current = 0
-        self._process: subprocess.Popen[bytes] | None = None
+        self.process: subprocess.Popen[bytes] | None = None
         self._came.connect(self._receive)
         self._ended.connect(self._lose)
 
@@ -71,7 +71,7 @@ class Backroom(QObject):
     def stop(self) -> None:
         """End the process and whatever it is doing; the next task gets a new one."""
         self._current = 0
-        process, self._process = self._process, None
+        process, self.process = self.process, None
         if process is not None:
             process.kill()
             process.wait()
@@ -79,15 +79,15 @@ class Backroom(QObject):
                 process.stdin.close()
 
     def _running(self) -> subprocess.Popen[bytes]:
-        if self._process is None or self._process.poll() is not None:
-            self._process = subprocess.Popen(
+        if self.process is None or self.process.poll() is not None:
+            self.process = subprocess.Popen(
                 [sys.executable, "-m", "slinediag.editor.backroom_work"],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 env=_environment(),
             )
-            threading.Thread(target=self._listen, args=(self._process,), daemon=True).start()
-        return self._process
+            threading.Thread(target=self._listen, args=(self.process,), daemon=True).start()
+        return self.process
 
     def _listen(self, process: subprocess.Popen[bytes]) -> None:
         """Take answers in as they come, off the event loop."""
@@ -116,7 +116,7 @@ class Backroom(QObject):
 
     def _lose(self, process: object) -> None:
         """The process has ended by itself."""
-        if process is self._process and self._current:
+        if process is self.process and self._current:
             number, self._current = self._current, 0
             self.finished.emit(number, "the work was broken off; there may be too little memory")
 
