@@ -43,3 +43,37 @@ def test_an_unknown_kind_is_refused(capsys):
     status, _, err = run(capsys, "paper", LARKFEN, "--kind", "stripes")
     assert status == 2
     assert "stripes" in err
+
+
+def test_the_schedule_comes_as_pages_and_tables(capsys, tmp_path):
+    status, _, err = run(capsys, "paper", LARKFEN, "--kind", "schedule", "-o", tmp_path)
+    assert (status, err) == (0, "")
+    names = {path.name for path in tmp_path.iterdir()}
+    tables = ("punchdown", "pairs", "cables", "racks", "straps", "totals")
+    assert {f"larkfen-schedule-{table}.csv" for table in tables} <= names
+    assert {"larkfen-schedule.pdf", "larkfen-schedule.xlsx", "larkfen-schedule-01.svg"} <= names
+
+
+def test_the_book_is_one_file(capsys, tmp_path):
+    status, out, err = run(capsys, "paper", LARKFEN, "--kind", "book", "-o", tmp_path)
+    assert (status, err) == (0, "")
+    (book,) = tmp_path.iterdir()
+    assert book.name == "larkfen-book.pdf"
+    assert book.read_bytes().startswith(b"%PDF-")
+    assert out == f"Paper: {book}\n"
+
+
+def test_every_kind_of_paper_can_be_asked_for():
+    from slinediag.cli.paper import KINDS as ASKED
+    from slinediag.papers.kinds import KINDS
+
+    assert set(ASKED) == {*KINDS, "book"}
+
+
+def test_nothing_is_written_for_a_file_that_is_wrong(capsys, tmp_path):
+    bad = tmp_path / "bad.yaml"
+    bad.write_text("slinediag: 1\nfacility: {}\n")
+    status, _, err = run(capsys, "paper", bad, "--kind", "strips", "-o", tmp_path / "out")
+    assert status == 2
+    assert "name" in err
+    assert not (tmp_path / "out").exists()
