@@ -53,7 +53,6 @@ def test_silence_first_then_what_to_do_then_what_it_costs():
         "DO THIS:",
         "1. Plug in PB2 T1 (DISC L): taps the half-normal of PB2 1",
         "2. The cord's other plug in PB2 B2 (LINK L): breaks the full-normal of PB2 2",
-        "LINK L BACK",
         "WHAT IT COSTS:",
         "Without LIM: peak limiting.",
         "OTHER WAYS:",

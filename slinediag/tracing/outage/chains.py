@@ -216,7 +216,7 @@ def chained(search: Search, view: View) -> Iterator[Moves]:
             return
         opened = view.with_move(first)
         onward = [k for k in opened.kinds_newly_carrying(wanted, first) if k not in known]
-        for better, total, last in search.carrying(opened, onward):
+        for better, total, last, _ in search.carrying(opened, onward):
             if better[0] or search.best.hardly_beats(better, total):
                 break
             yield add(opened.moves, last)

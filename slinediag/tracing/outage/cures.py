@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
+from slinediag.address import Jack
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves, Plugs, put
 from slinediag.tracing.outage.rank import Grade
@@ -17,7 +18,7 @@ from slinediag.tracing.outage.view import View, add
 if TYPE_CHECKING:
     from slinediag.tracing.outage.search import Search
 
-PAIRED = 24
+PAIRED = 12
 """Breaking kinds up to which all pairs are tried; beyond, only those on the nets at fault."""
 
 
@@ -59,7 +60,7 @@ def _returns(search: Search, view: View, faults: list[int]) -> Iterator[Moves]:
         entries = view.kinds_at_inputs(view.upstream(number))
         for source in view.kinds_that_carry(lost):
             for entry in entries:
-                if search.choice.shortest(source, entry, freed) is not None:
+                if _may_be_listed(search, view, source, entry, freed):
                     yield add(view.moves, put(source, entry))
 
 
@@ -88,14 +89,61 @@ def _broken_twice(
     if len(breakers) > PAIRED:
         near = [view.board.cell_of_input[n] for n in faults]
         breakers = _breaking(search, view, near)
+    freed = search.choice.freed_by(view.moves)
     for place, one in enumerate(breakers):
         for other in breakers[place + 1 :]:
-            yield add(view.moves, put(one, other))
+            if _may_be_listed(search, view, one, other, freed):
+                yield add(view.moves, put(one, other))
+
+
+def _may_be_listed(
+    search: Search, view: View, one: int, other: int, freed: frozenset[Jack]
+) -> bool:
+    """Whether a cord between two kinds reaches, and may bring enough of what is missing."""
+    length = search.choice.shortest(one, other, freed)
+    if length is None:
+        return False
+    brought = _brought(search, view, one, other)
+    return not search.best.hardly_beats(*_outlook(search, view, brought, length))
+
+
+def _outlook(search: Search, view: View, brought: int, length: int) -> tuple[Grade, int]:
+    """The best grade, and the length, with a cord more that brings at most these origins."""
+    missing = search.situation.heard[search.number] & ~(view.hears(search.number) | brought)
+    if search.situation.has_loops:
+        missing = 0
+    moves = len(view.moves) + 1
+    grade = False, bool(missing), search.harm(()), moves, missing.bit_count(), 0
+    return grade, (search.choice.least(view.moves) or 0) + length
+
+
+def _brought(search: Search, view: View, one: int, other: int) -> int:
+    """The origins that a cord between two kinds may bring to the input to be restored."""
+    brought = _audio(view, other) if _leads_to_input(search, view, one) else 0
+    return brought | (_audio(view, one) if _leads_to_input(search, view, other) else 0)
+
+
+def _leads_to_input(search: Search, view: View, kind: int) -> bool:
+    meets = view.meets(kind)
+    return bool((meets.inputs[0] | meets.inputs[1]) & view.upstream(search.number))
+
+
+def _audio(view: View, kind: int) -> int:
+    """The origins that a plug in this kind meets."""
+    meets = view.meets(kind)
+    return meets.audio[0] | meets.audio[1]
 
 
 def _broken_once(search: Search, view: View, breaker: int) -> Iterator[Moves]:
     """Cords one of whose plugs breaks something, its other end wherever it does least."""
     situation, number = search.situation, search.number
+    here, least = _audio(view, breaker), search.choice.shortest_of_all
+    within = _leads_to_input(search, view, breaker)
+    if all(
+        search.best.hardly_beats(*_outlook(search, view, here | audio, least))
+        for audio in (view.carried if within else (0,))
+    ):
+        return
     broken = _with_dummy(search, view, breaker)
     hears = broken.hears.get(number, situation.hears[number])
     wanted = situation.wanted[number]
@@ -156,16 +204,16 @@ class _Outlook:
         for _, lost in self._lost:
             asked |= lost
         self._carrying = frozenset(view.kinds_that_carry(asked))
-        here = view.meets(breaker)
-        self._here = here.audio[0] | here.audio[1]
+        self._breaker, self._here = breaker, _audio(view, breaker)
 
     def of(self, kind: int) -> Grade:
         """The best that a cord to this kind can come to."""
         brought = self._here
         if kind in self._carrying:
-            meets = self._view.meets(kind)
-            brought |= meets.audio[0] | meets.audio[1]
-        missing = self._heard & ~(self._hears | brought)
+            brought |= _audio(self._view, kind)
+        missing = self._heard & ~self._hears
+        if missing & brought:
+            missing &= ~_brought(self._search, self._view, self._breaker, kind)
         harmed = [n for n, lost in self._lost if not lost or lost & ~brought]
         moves = len(self._view.moves) + 1
         return False, bool(missing), self._search.harm(harmed), moves, missing.bit_count(), 0

@@ -16,10 +16,15 @@ from slinediag.tracing.outage.view import Meets, View
 
 
 class Estimate(NamedTuple):
-    """The best a cord can come to; ``alone`` where it may restore with no other move."""
+    """The best a cord can come to.
+
+    ``alone`` where it may restore with no other move; ``helped`` with one move more beside it,
+    by which what stands against it may be cured, and what its source carries grow.
+    """
 
     alone: bool
     grade: Grade
+    helped: Grade
 
 
 class Estimator:
@@ -58,7 +63,7 @@ class Estimator:
             return None
         moves = len(self.view.moves) + 1
         if here.cells & there.cells or self._loose:
-            return Estimate(True, self._best(moves))
+            return Estimate(True, self._best(moves), self._best(moves + 1))
         return self._apart(here, there, reached, heard, moves)
 
     def _best(self, moves: int) -> Grade:
@@ -87,7 +92,17 @@ class Estimator:
                 (self.heard & ~heard).bit_count(),
                 steps if alone else 0,
             ),
+            self._helped(here, there, self.heard & ~heard, moves + 1),
         )
+
+    def _helped(self, here: Meets, there: Meets, missing: int, moves: int) -> Grade:
+        """The best with one move more, which may bring audio to boxes behind the source."""
+        hearing = self.view.situation.hearing
+        sources = here.outputs[0] | here.outputs[1] | there.outputs[0] | there.outputs[1]
+        if missing and any(hearing.inputs_behind(output) for output in bits(sources)):
+            missing = min((missing & ~audio for audio in self.view.carried), key=int.bit_count)
+        none = harm_of(self.view.situation, ())
+        return False, bool(missing), none, moves, missing.bit_count(), 0
 
     def _steps_from(self, feed: int, here: Meets, there: Meets) -> int:
         """The change of level where one output feeds the input over the cord, in steps."""

@@ -11,6 +11,7 @@ than what is listed. With three and four moves, two are searched on top of as ma
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import NamedTuple
 
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Move, Moves, put
@@ -46,7 +47,14 @@ LOOK = 20
 FEWER = 4
 """For a fourth move so many times fewer openings are taken on top of each."""
 
-Ranked = tuple[Grade, int, Move]
+
+class Ranked(NamedTuple):
+    """A cord with the best it can come to, alone and with one move more; length in mm."""
+
+    grade: Grade
+    length: int
+    move: Move
+    helped: Grade
 
 
 class Search:
@@ -110,10 +118,10 @@ class Search:
                 return
             self.consider(moved)
         least = self.choice.shortest_of_all
-        for outlook, length, cord in carrying:
-            if self.best.hardly_beats(outlook, length + least) or not self.spend():
+        for cord in sorted(carrying, key=lambda ranked: (ranked.helped, ranked[1:3])):
+            if self.best.hardly_beats(cord.helped, cord.length + least) or not self.spend():
                 break
-            self._cure(view.with_move(cord))
+            self._cure(view.with_move(cord.move))
 
     def _single_moves(self, view: View) -> list[Ranked]:
         """Try one move more; the cords that bring wanted audio, best outlook first."""
@@ -122,12 +130,11 @@ class Search:
         if not self.spend(LOOK):
             return []
         ranked = self.carrying(view)
-        for outlook, length, move in ranked:
+        for outlook, length, move, _ in ranked:
             if outlook[0] or self.best.beaten(outlook, length):
                 break
             self.consider(add(view.moves, move))
-        # With another move beside it, what stands against a cord alone may be cured.
-        return sorted((self._with_help(outlook), length, move) for outlook, length, move in ranked)
+        return ranked
 
     def carrying(self, view: View, sources: Iterable[int] | None = None) -> list[Ranked]:
         """The cords by which wanted audio enters the inputs upstream, best outlook first.
@@ -149,16 +156,11 @@ class Search:
                 length = self._length(view, move)
                 if length is not None:
                     grade = found.grade if found.alone else _set_back(found.grade)
-                    ranked[move] = grade, taken + length, move
+                    ranked[move] = Ranked(grade, taken + length, move, found.helped)
         return sorted(ranked.values())
 
     def _length(self, view: View, move: Move) -> int | None:
         return self.choice.shortest(move.one, move.other, self.choice.freed_by(view.moves))
-
-    def _with_help(self, outlook: Grade) -> Grade:
-        """The best a cord can come to with one move more beside it."""
-        _, part, _, moves, unheard, _ = outlook
-        return False, part, harm_of(self.situation, ()), abs(moves) + 1, unheard, 0
 
     def _pulls_left(self, view: View) -> tuple[Move, ...]:
         return tuple(pull for pull in self.pulls if pull not in view.moves)
@@ -179,7 +181,7 @@ class Search:
         if self.best.settled or not self.spend(LOOK):
             return
         first: list[Move] = [*self._pulls_left(view)]
-        first += [move for _, _, move in self.carrying(view)][:most]
+        first += [ranked.move for ranked in self.carrying(view)][:most]
         first += openings(self, view, most)
         for opening in first:
             if self.best.settled or not self.spend():
