@@ -159,6 +159,15 @@ class _Writer:
         return round(self._contact + allowance, 3)
 
 
+def probe_words(
+    facility: Facility, point: MeasuringPoint, reading: Reading
+) -> tuple[str, str, str]:
+    """Where the two probes of a reading go, and which plugs are in, in words."""
+    writer = _Writer(facility)
+    one, other = (writer.probe(point, contact) for contact in (reading.one, reading.other))
+    return one, other, writer.plugs(point, reading.state)
+
+
 SPRINGS = {
     "T": "tip",
     "R": "ring",

@@ -34,7 +34,7 @@ class RearWire:
 
 @dataclass(frozen=True, slots=True)
 class Shape:
-    """What decides how a measuring point reads: its normal, the lines behind its jacks, other joins.
+    """What decides how a measuring point reads: normal, lines behind its jacks, other joins.
 
     ``joins`` are contacts, as ``AT`` or ``BTN``, that are joined without its own normal, by a
     mult for one. A bay of one row has points without jack B. Of a normal across only the normal

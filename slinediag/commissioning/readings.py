@@ -1,4 +1,4 @@
-"""The readings of a measuring point: what is measured between which contacts, with which plugs in."""
+"""The readings of a measuring point: between which contacts, with which plugs in."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The order in which measuring points are walked: every state of every point with the fewest plug moves.
+"""The order in which measuring points are walked: every state with the fewest plug moves.
 
 Two test plugs. A plug put in is one move, a plug pulled another; every point is to be read with
 no plug, a plug in A, in both and in B. Points that share a jack are walked together. Within one

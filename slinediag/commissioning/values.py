@@ -1,0 +1,109 @@
+"""What is written in a box of a filled sheet: a figure, OPEN, OK, COMES AND GOES, or nothing."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from slinediag.commissioning.bench import Joined
+from slinediag.commissioning.limits import OPEN
+from slinediag.commissioning.plan import PlanRow
+
+ANYTHING: frozenset[Joined] = frozenset({"closed", "high", "open"})
+OPENS = {"open", "ol", "o.l", "o.l.", "o/l", "over", "overload", "inf", "infinite", "∞", "none"}
+CLOSES = {"joined", "closed", "short", "shorted", "j"}
+RIGHT = {"ok", "okay", "pass", "passed", "good", "yes", "✓", "✔", "as expected"}
+WRONG = {"fail", "failed", "not ok", "bad", "no", "x", "✗", "✘", "nok"}
+LEFT_OUT = {"", "n/a", "na", "not measured", "skipped", "later", "?"}
+COMES_AND_GOES = ("comes and goes", "intermittent", "varies", "crackle", "jumps", "unsteady")
+UNITS = {"": 1.0, "m": 1e-3, "µ": 1e-6, "u": 1e-6, "k": 1e3, "M": 1e6, "G": 1e9}
+FIGURE = re.compile(
+    r"(?P<sign>[<>≤≥~+−-]*)\s*(?P<figure>[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)\s*"
+    r"(?P<prefix>[mµukMG]?)\s*(?:Ω|Ω|ohms?|R|r|dBu|dbu|V|v)?\Z"
+)
+BETWEEN = re.compile(r"\s*(?:/|\.\.+|…|\bto\b|\band\b|\bor\b)\s*|(?<=[0-9])\s*[-–]\s*(?=[0-9])")
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """One reading as taken: what it was written as, and what it can mean.
+
+    ``may_be`` is all that the joint may be: all three where nothing was measured. ``figure`` is
+    that of a level or voltage. ``unsteady`` readings come and go.
+    """
+
+    written: str
+    may_be: frozenset[Joined] = ANYTHING
+    figure: float | None = None
+    unsteady: bool = False
+
+    @property
+    def missing(self) -> bool:
+        """Whether it says nothing."""
+        return self.figure is None and self.may_be == ANYTHING and not self.unsteady
+
+
+def read_value(written: str, row: PlanRow) -> Taken | None:
+    """What is in a row's box; None where it cannot be read."""
+    text = " ".join(written.strip().strip("'").split())
+    word = text.casefold()
+    if word in LEFT_OUT:
+        return Taken(text)
+    if any(name in word for name in COMES_AND_GOES) or word == "int":
+        return Taken(text, unsteady=True)
+    if row.joined is None:
+        return _figure_taken(text, word, row)
+    return _joint_taken(text, word, row)
+
+
+def _figure_taken(text: str, word: str, row: PlanRow) -> Taken | None:
+    """A level in dBu or a voltage."""
+    target = row.target or 0.0
+    if word in RIGHT:
+        return Taken(text, figure=target)
+    figure = read_figure(text)
+    return None if figure is None else Taken(text, figure=figure)
+
+
+def _joint_taken(text: str, word: str, row: PlanRow) -> Taken | None:
+    planned: frozenset[Joined] = frozenset({"closed"}) if row.joined else frozenset({"open"})
+    if word in RIGHT:
+        return Taken(text, planned)
+    if word in WRONG:
+        return Taken(text, ANYTHING - planned)
+    one = _joint(text, row)
+    if one is not None:
+        return Taken(text, one)
+    parts = [_joint(part, row) for part in BETWEEN.split(text) if part]
+    known = [part for part in parts if part is not None]
+    if len(parts) < 2 or len(known) < len(parts):
+        return None
+    every = frozenset[Joined]().union(*known)
+    return Taken(text, every, unsteady=len(set(known)) > 1)
+
+
+def _joint(text: str, row: PlanRow) -> frozenset[Joined] | None:
+    word = text.casefold()
+    if word in OPENS:
+        return frozenset({"open"})
+    if word in CLOSES:
+        return frozenset({"closed"})
+    figure = read_figure(text)
+    if figure is None or (figure < 0):
+        return None
+    if figure >= OPEN:
+        return frozenset({"open"})
+    if text[0] in ">≥":
+        return frozenset({"high", "open"})
+    if not row.joined:
+        return frozenset({"closed", "high"})
+    return frozenset({"closed"}) if figure <= row.limit else frozenset({"high"})
+
+
+def read_figure(text: str) -> float | None:
+    """A figure with or without its unit, as ``0.04``, ``40 mΩ``, ``0,04``, ``>20M``; else None."""
+    found = FIGURE.match(text.strip())
+    if found is None:
+        return None
+    figure = float(found["figure"].replace(",", ".")) * UNITS[found["prefix"]]
+    return -figure if found["sign"].endswith(("-", "−")) else figure
