@@ -42,6 +42,10 @@ MARK_ROOM = 6_000
 LONGEST = WIDTH - 2 * MARK_ROOM
 CUT_LENGTH, CUT_AWAY = 3_500, 1_000
 RULE = 100_000
+NOT_PROVEN = (
+    "The search for the least shortening was stopped before it had seen all ways: every label is "
+    "right, but fewer words might have done."
+)
 CAUTIONS = (
     "Before you cut, measure the 100 mm rule: it must be 99.5 to 100.5 mm long. If it is not, "
     "print again at 100 %, with no fitting to the page.",
@@ -75,6 +79,8 @@ def _bay_sections(
         yield Section("Key to abbreviations", _key(wording.key))
     if wording.misfits:
         yield Section("Does not fit at 2.5 mm", _misfits(facility, wording))
+    if not wording.proven:
+        yield Section("Abbreviations", (prose(NOT_PROVEN),))
     if wording.alike or look_alikes(wording):
         yield Section("Reads alike", _alike(facility, wording))
     yield Section("This panel", _figures(bay, wording))

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import html
+import re
+import shutil
+import subprocess
+
 import numpy as np
 import pytest
 import resvg_py
@@ -9,6 +14,7 @@ import resvg_py
 from slinediag.drawing.marks import Drawing, Group, Line, Mark, Rect, Text
 from slinediag.drawing.query import text_boxes, walk
 from slinediag.geometry import Box
+from slinediag.paint.pdf import pdf
 from slinediag.paint.svg import paint
 from slinediag.papers.page import A4, EDGE, LEFT
 from slinediag.papers.strips import pieces_of, strip_pages
@@ -159,3 +165,82 @@ def test_marks_of_normals_are_those_of_the_contact_table(sheets: tuple[Drawing, 
     top, bottom = strips["PB1", "T", "1"], strips["PB1", "B", "1"]
     assert (count(top, "break-mark"), count(top, "tap-mark")) == (4, 20)
     assert (count(bottom, "break-mark"), count(bottom, "tap-mark")) == (24, 0)
+
+
+def test_labels_come_out_high_enough_to_be_read_at_500_mm(sheets: tuple[Drawing, ...]) -> None:
+    # 16 minutes of arc at 500 mm are 2.33 mm (ISO 9241-3, NUREG-0700 1.3.1-4).
+    picture = rendered(sheets[0])
+    measured = []
+    for strip in groups(sheets[0].marks, "strip"):
+        for label in groups(strip.marks, "label"):
+            for words in leaves(label.marks, Text):
+                left, right = words.at.x - words.width // 2, words.at.x + words.width // 2
+                top, foot = words.at.y - words.height - 300, words.at.y + 300
+                part = picture[top // 100 : foot // 100, left // 100 + 1 : right // 100]
+                rows = np.nonzero((part > 0.4).any(axis=1))[0]
+                measured.append((rows[-1] - rows[0] + 1) / 10)
+    assert len(measured) > 60
+    assert min(measured) >= 2.33
+
+
+@pytest.mark.skipif(not shutil.which("pdftotext"), reason="poppler's pdftotext is not installed")
+@pytest.mark.usefixtures("qapp")
+def test_poppler_finds_each_label_over_its_own_jack(sheets: tuple[Drawing, ...], tmp_path) -> None:
+    path = tmp_path / "strips.pdf"
+    path.write_bytes(pdf(sheets[:1]))
+    boxes = subprocess.run(
+        ["pdftotext", "-bbox", str(path), "-"], capture_output=True, check=True, text=True
+    )
+    found = [
+        (html.unescape(word), *(float(v) * 25_400 / 72 for v in corners))
+        for *corners, word in re.findall(
+            r'<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">([^<]*)</word>',
+            boxes.stdout,
+        )
+    ]
+    wording = word_bay(sample("quillmoor"), sample("quillmoor").bays["PB1"])
+    edges = wording.panel.windows[0].edges
+    seen = 0
+    for strip in groups(sheets[0].marks, "strip"):
+        data = dict(strip.ref.data)
+        cut = next(r.box for r in leaves(strip.marks, Rect) if r.ref and "cut" in r.ref.classes)
+        for lettered in wording.lettered:
+            jacks = lettered.field.jacks
+            if jacks[0].row != data["row"] or not int(data["first"]) <= jacks[0].position <= int(
+                data["last"]
+            ):
+                continue
+            start = cut.x - edges[int(data["first"]) - 1]
+            left, right = start + edges[jacks[0].position - 1], start + edges[jacks[-1].position]
+            # The bar with the groups' letters lies at the strip's outer edge, 3 mm of it.
+            top, foot = (
+                (cut.y + 3_000, cut.bottom) if data["row"] == "T" else (cut.y, cut.bottom - 3_000)
+            )
+            words = [
+                word for word, x0, y0, x1, y1 in found
+                if left < (x0 + x1) / 2 < right and top < (y0 + y1) / 2 < foot
+            ]  # fmt: skip
+            assert sorted(" ".join(words).split()) == sorted(lettered.printed)
+            seen += len(jacks)
+    assert seen == sum(len(lettered.field.jacks) for lettered in wording.lettered)
+
+
+@pytest.mark.skipif(not shutil.which("pdftoppm"), reason="poppler's pdftoppm is not installed")
+@pytest.mark.usefixtures("qapp")
+def test_the_pdf_prints_the_rule_at_its_length(sheets: tuple[Drawing, ...], tmp_path) -> None:
+    path = tmp_path / "strips.pdf"
+    path.write_bytes(pdf(sheets[:1]))
+    subprocess.run(
+        ["pdftoppm", "-r", str(DPI), "-png", "-singlefile", str(path), str(tmp_path / "page")],
+        check=True,
+    )
+    picture = decoded((tmp_path / "page.png").read_bytes())
+    rule = next(
+        p.mark
+        for p in walk(sheets[0])
+        if isinstance(p.mark, Line) and p.mark.ref and "rule" in p.mark.ref.classes
+    )
+    (left, y), (right, _) = rule.runs[0]
+    row = picture[y // 100 - 20, left // 100 - 30 : right // 100 + 30]
+    dark = np.nonzero(row > 0.3)[0]
+    assert (dark[-1] - dark[0]) / 10 == pytest.approx(100, abs=0.5)
