@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slinediag.chart.occupancy import Occupancy, Samples
-from slinediag.geometry import Point
+from slinediag.geometry import Box, Point
 
 Piece = tuple[Point, Point, Point]
 Way = tuple[Point, tuple[Piece, ...]]
@@ -37,6 +37,8 @@ MOST_LEVELS = 40
 SWEEPS = (5_000, 10_000, 18_000)
 COARSE = 4_000
 FINE = 350
+MOST_COARSE, MOST_FINE = 64, 2500
+"""Points to a piece at most."""
 FINALISTS = 40
 WEIGHT_OF_LENGTH = 0.3
 """What a millimetre of cord weighs."""
@@ -54,25 +56,33 @@ class Room:
     holes: Occupancy
     away: int
 
+    def seen_by(self, *jacks: Point) -> Occupancy:
+        """The raster for a cord between two jacks: all that is taken, its own jacks apart."""
+        side = 2 * self.away
+        own = [Box(jack.x - self.away, jack.y - self.away, side, side) for jack in jacks]
+        return self.ground.under(self.holes.without(own))
+
 
 def ways_for(one: Point, other: Point, room: Room) -> list[Way]:
     """The best ways between two jacks, lightest first."""
+    ground = room.seen_by(one, other)
     lowest = max(one.y, other.y)
-    floor = room.ground.area.bottom - SWEEPS[0]
+    floor = ground.area.bottom - SWEEPS[0]
     step = max(LEVEL_STEP, (floor - lowest) // MOST_LEVELS)
     levels = range(lowest + 9_000, max(floor, lowest + 9_001), step)
     single = np.concatenate([_single(one, other), _aside(one, other)])
-    return _best([single, _dropped(one, other, room, levels)], (one, other), room)
+    return _best([single, _dropped(one, other, ground, levels)], ground)
 
 
 def deep_ways(one: Point, other: Point, room: Room, levels: Sequence[int]) -> list[Way]:
     """Ways that sweep at these levels, lightest first."""
-    return _best([_dropped(one, other, room, levels)], (one, other), room)
+    ground = room.seen_by(one, other)
+    return _best([_dropped(one, other, ground, levels)], ground)
 
 
-def _best(families: list[Ways], jacks: tuple[Point, Point], room: Room) -> list[Way]:
+def _best(families: list[Ways], ground: Occupancy) -> list[Way]:
     """The lightest of many ways, weighed coarsely and then finely."""
-    coarse = [_weights(ways, jacks, room, COARSE) for ways in families]
+    coarse = [_weights(ways, ground, COARSE, MOST_COARSE) for ways in families]
     ranked = sorted(
         (float(weight), family, number)
         for family, weights in enumerate(coarse)
@@ -83,7 +93,7 @@ def _best(families: list[Ways], jacks: tuple[Point, Point], room: Room) -> list[
         )
     )[:FINALISTS]
     finalists = [families[family][number : number + 1] for _, family, number in ranked]
-    fine = [float(_weights(way, jacks, room, FINE)[0]) for way in finalists]
+    fine = [float(_weights(way, ground, FINE, MOST_FINE)[0]) for way in finalists]
     order = sorted(range(len(finalists)), key=lambda n: (fine[n], n))
     return [_as_way(finalists[n][0]) for n in order]
 
@@ -137,11 +147,11 @@ def _aside(one: Point, other: Point) -> Ways:
     )
 
 
-def _dropped(one: Point, other: Point, room: Room, levels: Sequence[int]) -> Ways:
+def _dropped(one: Point, other: Point, ground: Occupancy, levels: Sequence[int]) -> Ways:
     """Ways that go aside, drop in a corridor, sweep across at a level, and rise."""
     lowest = max(one.y, other.y)
     a, b, level, sweep = _mesh(
-        _corridors(one, lowest, room), _corridors(other, lowest, room), levels, SWEEPS
+        _corridors(one, lowest, ground), _corridors(other, lowest, ground), levels, SWEEPS
     )
     still = np.zeros_like(a)
     hook_a, hook_b = _hook(one, a), _hook(other, b)
@@ -173,7 +183,7 @@ def _hook(jack: Point, x: NDArray[np.float64]) -> NDArray[np.float64]:
     return jack.y + 5000 + np.minimum(6000, aside / 2)
 
 
-def _corridors(jack: Point, lowest: int, room: Room) -> list[int]:
+def _corridors(jack: Point, lowest: int, ground: Occupancy) -> list[int]:
     """The best places beside a jack to drop a cord as far as the lower of two jacks."""
     ys = np.arange(jack.y + 4000, lowest + 12_000, 500)
     weighed = []
@@ -183,7 +193,7 @@ def _corridors(jack: Point, lowest: int, room: Room) -> list[int]:
             hook = np.stack([jack.x + (x - jack.x) * aside, jack.y + 5000 * aside], axis=1)
             drop = np.stack([np.full_like(ys, x), ys], axis=1)
             samples = np.concatenate([np.rint(hook).astype(np.int64), drop])
-            weighed.append((int(room.ground.weights(samples).sum()) + step // 500, step, x))
+            weighed.append((int(ground.weights(samples).sum()) + step // 500, step, x))
     kept: list[int] = []
     for _, _, x in sorted(weighed):
         if len(kept) < KEPT_CORRIDORS and all(abs(x - other) >= APART for other in kept):
@@ -191,15 +201,10 @@ def _corridors(jack: Point, lowest: int, room: Room) -> list[int]:
     return kept
 
 
-def _weights(ways: Ways, jacks: tuple[Point, Point], room: Room, step: int) -> NDArray[np.float64]:
+def _weights(ways: Ways, ground: Occupancy, step: int, most: int) -> NDArray[np.float64]:
     """What each way weighs: what lies under it by the millimetre, and its length."""
-    samples, length = _points(ways, step)
-    flat = samples.reshape(-1, 2)
-    over_jacks = room.holes.weights(flat).reshape(samples.shape[:2])
-    for jack in jacks:
-        aside = np.abs(samples - np.array(jack)).max(axis=2)
-        over_jacks = np.where(aside > room.away, over_jacks, 0)
-    under = room.ground.weights(flat).reshape(samples.shape[:2]) + over_jacks
+    samples, length = _points(ways, step, most)
+    under = ground.weights(samples.reshape(-1, 2)).reshape(samples.shape[:2])
     spacing = length / samples.shape[1]
     weights = (under.sum(axis=1) * spacing + length * WEIGHT_OF_LENGTH) / 1000
     # Rounded, so that the order of equals does not hang on the last bit.
@@ -207,10 +212,10 @@ def _weights(ways: Ways, jacks: tuple[Point, Point], room: Room, step: int) -> N
     return rounded
 
 
-def _points(ways: Ways, step: int) -> tuple[Samples, NDArray[np.float64]]:
+def _points(ways: Ways, step: int, most: int) -> tuple[Samples, NDArray[np.float64]]:
     """Points along ways, in equal steps of each piece's parameter; and the ways' lengths."""
     longest = float(np.abs(np.diff(ways, axis=2)).sum(axis=(2, 3)).max(initial=0.0))
-    count = int(min(2500, max(16, longest / step)))
+    count = int(min(most, max(16, longest / step)))
     t = np.linspace(0.0, 1.0, count)
     basis = np.stack([(1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3])
     flat = np.einsum("wpcx,ct->wptx", ways, basis).reshape(len(ways), -1, 2)
@@ -225,5 +230,5 @@ def along(way: Way) -> Samples:
     for first, second, end in way[1]:
         pieces.append((at, first, second, end))
         at = end
-    samples: Samples = _points(np.array([pieces], dtype=float), FINE)[0][0]
+    samples: Samples = _points(np.array([pieces], dtype=float), FINE, MOST_FINE)[0][0]
     return samples

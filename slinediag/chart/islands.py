@@ -30,7 +30,9 @@ ASIDE = 14_000
 STRIP = 10_000
 """Width of the strips in which the lower outline of an island is kept."""
 ASPECT = 1.5
-"""Width to height that the whole is packed towards: that of a lying sheet's room."""
+"""Width to height of a lying sheet's room for a chart."""
+SHARES = (1.0, 1.3, 1.7, 2.2, 2.9, 3.8)
+"""Widths that are tried, as squares over the area of all islands."""
 
 
 @dataclass(frozen=True)
@@ -79,11 +81,25 @@ class Link:
     other: JackPlace
 
 
-def arrange_islands(chart: ChartGraph, settings: Settings, links: Sequence[Link] = ()) -> Placed:
-    """Arrange every island and pack them, the largest first, then what cords hang from it."""
+def arrange_islands(
+    chart: ChartGraph, settings: Settings, links: Sequence[Link] = (), aspect: float = ASPECT
+) -> Placed:
+    """Arrange every island and pack them, the largest first, then what cords hang from it.
+
+    ``aspect``: width to height of the room they are to fit.
+    """
     above = {node.id: from_mm(node.above) for node in chart.graph.nodes}
     islands = _in_order([_arranged(part, settings, above) for part in split(chart)], links)
-    pen = _Packing([(i.extent.width, i.extent.height) for i in islands])
+    widest = max((i.extent.width for i in islands), default=0)
+    area = sum((i.extent.width + GAP) * (i.extent.height + GAP) for i in islands)
+    rooms = {max(widest, round(math.sqrt(area * share))) for share in SHARES}
+    packed = [_packed(islands, room, links) for room in sorted(rooms)]
+    return min(packed, key=lambda there: _room_needed(there, aspect))
+
+
+def _packed(islands: Sequence[Island], room: int, links: Sequence[Link]) -> Placed:
+    """The islands packed into a width."""
+    pen = _Packing(room)
     nodes: dict[str, Box] = {}
     pieces: list[PlacedPiece] = []
     waiting: list[Island] = []
@@ -92,11 +108,16 @@ def arrange_islands(chart: ChartGraph, settings: Settings, links: Sequence[Link]
         if island.small and wish is None:
             waiting.append(island)
             continue
-        corner = pen.place(island.outline, wish)
-        _put(island, corner, nodes, pieces)
+        _put(island, pen.place(island.outline, wish), nodes, pieces)
     for island, corner in _grid(waiting, pen):
         _put(island, corner, nodes, pieces)
     return Placed(nodes, tuple(sorted(pieces, key=lambda piece: piece.net)))
+
+
+def _room_needed(there: Placed, aspect: float) -> int:
+    """The width of the room, of this aspect, that the whole would need."""
+    extent = union(there.nodes.values()) if there.nodes else Box(0, 0, 0, 0)
+    return max(extent.width, round(extent.height * aspect))
 
 
 def _put(island: Island, corner: Point, nodes: dict[str, Box], pieces: list[PlacedPiece]) -> None:
@@ -250,11 +271,9 @@ class _Packing:
     ``room``: the width that is packed into.
     """
 
-    def __init__(self, sizes: Sequence[tuple[int, int]]) -> None:
-        area = sum((width + GAP) * (height + GAP) for width, height in sizes)
-        widest = max((width for width, _ in sizes), default=0)
-        self.room = max(widest, round(math.sqrt(area * ASPECT)))
-        self._reach = [0] * (-(-self.room // STRIP) + 1)
+    def __init__(self, room: int) -> None:
+        self.room = room
+        self._reach = [0] * (-(-room // STRIP) + 1)
 
     def place(self, outline: tuple[int, ...], wish: int | None) -> Point:
         """The corner of the next island: as far up as it goes, and there left; or near its wish."""

@@ -36,6 +36,18 @@ class Occupancy:
         """The same raster again, to be filled on its own."""
         return Occupancy(self.area, self.cells.copy())
 
+    def without(self, boxes: Iterable[Box]) -> Occupancy:
+        """The same raster with the cells that boxes meet free."""
+        cleared = self.copy()
+        for box in boxes:
+            rows, columns = cleared._window(box)
+            cleared.cells[rows, columns] = 0
+        return cleared
+
+    def under(self, other: Occupancy) -> Occupancy:
+        """Both rasters of one area as one, the greater weight in each cell."""
+        return Occupancy(self.area, np.maximum(self.cells, other.cells))
+
     def take(self, boxes: Iterable[Box], weight: int) -> None:
         """Give the cells that boxes meet at least this weight."""
         for box in boxes:
