@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import NoReturn
 
 from slinediag import __version__
-from slinediag.cli import ask, check, compare, draw, paper, show
+from slinediag.cli import ask, check, compare, draw, export, import_, paper, results, show
 from slinediag.problems import SlinediagError
 
 REFUSED = 2
@@ -22,7 +22,10 @@ COMMANDS = {
     "check": check,
     "compare": compare,
     "draw": draw,
+    "export": export,
+    "import": import_,
     "paper": paper,
+    "results": results,
     "show": show,
 }
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from openpyxl import Workbook, load_workbook
-from openpyxl.cell.cell import Cell
+from openpyxl.cell.cell import Cell, MergedCell
 from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
@@ -160,7 +160,7 @@ def fill(sheet: Worksheet, page: Page) -> None:
     sheet.print_title_rows = "1:1"
 
 
-def put(cell: Cell, value: Value) -> None:
+def put(cell: Cell | MergedCell, value: Value) -> None:
     """Set a cell; a text stays a text however it begins."""
     if isinstance(value, datetime.date) and value < FIRST_DAY:
         value = value.isoformat()

@@ -1,0 +1,364 @@
+"""Tables of one row a position, or one row a jack: headings over columns."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from slinediag.file.tables.cells import Sheet
+from slinediag.file.tables.fields import Mapped, field_of, words_of
+from slinediag.file.tables.gather import TITLE, Entry, Gatherer, Said
+from slinediag.file.tables.ledger import Ledger
+from slinediag.file.tables.meanings import ROWS, folded, is_ditto
+from slinediag.file.tables.numbers import Numbered, read_position
+
+SEARCHED = 60
+"""Rows in which the headings are looked for."""
+GROUP_TITLE = 40
+"""Characters of the longest text that is taken for the name of a group."""
+SAYS_WHAT = ("label", "box", "port")
+DOWN = ("normal", "group", "place", "bay place", "state")
+
+
+@dataclass(frozen=True)
+class Columns:
+    """Headings as found: their row, and side-by-side tables of column → field."""
+
+    row: int
+    rows: int
+    tables: tuple[Mapping[int, str], ...]
+    headings: Mapping[int, str]
+
+
+def find_columns(sheet: Sheet, maps: Sequence[Mapped]) -> Columns | None:
+    """The row of headings with the most known ones; None where no row has enough of them."""
+    best: tuple[int, Columns] | None = None
+    for row in range(1, min(len(sheet.rows), SEARCHED) + 1):
+        for above in (0, 1) if row > 1 else (0,):
+            found = columns_at(sheet, row, above, maps)
+            if found is None:
+                continue
+            score = sum(len(table) for table in found.tables)
+            if best is None or score > best[0]:
+                best = score, found
+    return best[1] if best else None
+
+
+def columns_at(sheet: Sheet, row: int, above: int, maps: Sequence[Mapped]) -> Columns | None:
+    """The columns that a row of headings names, if need be with the row above it."""
+    headings = {c: heading_at(sheet, row, c, above) for c in range(1, sheet.width + 1)}
+    headings = {c: text for c, text in headings.items() if text}
+    fields = {c: f for c, text in headings.items() if (f := mapped(text, c, sheet, maps))}
+    known = set(fields.values())
+    says = any(field.split(" ")[0] in SAYS_WHAT for field in known)
+    if len(known) < 2 or not says or len(fields) * 3 < len(headings):
+        return None
+    if any(read_position(sheet.text(row, c)) for c, f in fields.items() if f == "position"):
+        return None
+    tables = tuple(side_by_side(fields))
+    return Columns(row, 1 + above, tables, headings)
+
+
+def heading_at(sheet: Sheet, row: int, column: int, above: int) -> str:
+    """A heading, with the wider heading over it where two rows of headings are read."""
+    own = sheet.text(row, column)
+    if not above:
+        return own
+    wide = column
+    span = sheet.merged.get((row - 1, column))
+    if span is not None:
+        wide = span.left
+    elif not sheet.text(row - 1, column) and own:
+        wide = next((c for c in range(column, 0, -1) if sheet.text(row - 1, c)), column)
+    over = sheet.text(row - 1, wide)
+    if field_of(over) in ("label T", "label B") or not own:
+        return " ".join(filter(None, (over, own)))
+    return own
+
+
+def mapped(heading: str, column: int, sheet: Sheet, maps: Sequence[Mapped]) -> str | None:
+    """The field of a heading: what ``--map`` says, else what the heading says."""
+    letters = str(sheet.ref(1, column)).rpartition("!")[2].rstrip("1").casefold()
+    words = " ".join(words_of(heading))
+    for name, field in maps:
+        if name in (words, letters):
+            return field
+    return field_of(heading)
+
+
+def side_by_side(fields: Mapping[int, str]) -> Iterator[Mapping[int, str]]:
+    """Tables that stand side by side: a new one begins at each further column of positions."""
+    starts = [c for c, field in fields.items() if field == "position"]
+    if len(starts) < 2:
+        yield first_of_each(fields)
+        return
+    shared = {c: f for c, f in fields.items() if c < starts[0]}
+    for start, end in zip(starts, [*starts[1:], max(fields) + 1], strict=True):
+        own = {c: f for c, f in fields.items() if start <= c < end}
+        yield {**(shared if start == starts[0] else {}), **first_of_each(own)}
+
+
+def first_of_each(fields: Mapping[int, str]) -> Mapping[int, str]:
+    """Each field once; a second column of the same heading is left to the notes."""
+    seen: set[str] = set()
+    kept = {}
+    for column, field in fields.items():
+        if field == "note" or field not in seen:
+            kept[column] = field
+        seen.add(field)
+    return kept
+
+
+def read_rows(sheet: Sheet, columns: Columns, gather: Gatherer) -> None:
+    """Take in all rows of a sheet with headings."""
+    reader = RowReader(sheet, columns, gather)
+    for row in range(1, columns.row - columns.rows + 1):
+        for column in sheet.filled(row):
+            gather.title(Said(sheet.text(row, column), sheet.ref(row, column)))
+    reader.note_headings()
+    for index, table in enumerate(columns.tables):
+        reader.read(table, first=index == 0)
+
+
+class RowReader:
+    """Reads the rows under one row of headings."""
+
+    def __init__(self, sheet: Sheet, columns: Columns, gather: Gatherer) -> None:
+        self._sheet, self._columns, self._gather = sheet, columns, gather
+        self._ledger: Ledger = gather.ledger
+        self._body = range(columns.row + 1, len(sheet.rows) + 1)
+        self._known = {c: f for table in columns.tables for c, f in table.items()}
+        self._group: Said | None = None
+        gather.two_rows = any(field.endswith(" B") for field in self._known.values())
+
+    def note_headings(self) -> None:
+        """Take down what each heading was read as."""
+        sheet, top = self._sheet, self._columns.row - self._columns.rows + 1
+        for row in range(top, self._columns.row + 1):
+            for column in sheet.filled(row):
+                field = self._known.get(column)
+                meaning = field or "not known: its texts are kept as notes"
+                self._ledger.heading(
+                    sheet.ref(row, column), sheet.text(row, column), meaning,
+                    "sure" if field else "doubtful",
+                )  # fmt: skip
+
+    def read(self, table: Mapping[int, str], first: bool) -> None:
+        """Take in the rows of one of the tables that stand side by side."""
+        down = {c: f for c, f in table.items() if self._goes_down(c, f)}
+        owned = self._owned(table, first)
+        last: dict[tuple[int, str], Said] = {}
+        number = 0
+        for row in self._body:
+            if self._is_heading(row) or not any(self._sheet.text(row, c) for c in owned):
+                self._group = self._group if self._is_heading(row) else None
+                continue
+            number = self._row(row, table, owned, down, last, number)
+
+    def _owned(self, table: Mapping[int, str], first: bool) -> list[int]:
+        """The columns whose texts belong to a table: its own and the unknown ones beside it."""
+        others = {c for t in self._columns.tables if t is not table for c in t}
+        start = 1 if first else min(table)
+        following = [min(t) for t in self._columns.tables if min(t) > max(table)]
+        end = min(following, default=self._sheet.width + 1)
+        return [c for c in range(start, end) if c not in others]
+
+    def _goes_down(self, column: int, field: str) -> bool:
+        """Whether a blank in a column means "as above"."""
+        if field == "bay":
+            return True
+        if field.split(" ")[0] == "box":
+            return False
+        if field not in DOWN and not field.startswith("place"):
+            return False
+        texts = [self._sheet.text(row, column) for row in self._body if self._sheet.filled(row)]
+        filled = [text for text in texts if text]
+        if len(filled) * 2 > len(texts) or not filled or not next(iter(texts), ""):
+            return False
+        changes = all(a != b for a, b in itertools.pairwise(filled))
+        if changes:
+            name = self._columns.headings.get(column, field)
+            self._ledger.guess(
+                f'blanks under "{name}" mean "as above"', "likely",
+                "the first row is filled, and a text stands only where it changes",
+            )  # fmt: skip
+        return changes
+
+    def _is_heading(self, row: int) -> bool:
+        """Whether a row repeats the headings, as on each page of a print."""
+        sheet, head = self._sheet, self._columns.row
+        filled = sheet.filled(row)
+        if len(filled) < 2 or any(sheet.text(row, c) != sheet.text(head, c) for c in filled):
+            return False
+        for column in filled:
+            self._ledger.take(sheet.ref(row, column), "heading")
+        return True
+
+    def _row(
+        self, row: int, table: Mapping[int, str], owned: Sequence[int],
+        down: Mapping[int, str], last: dict[tuple[int, str], Said], number: int,
+    ) -> int:  # fmt: skip
+        """Take in one row; the last of its positions."""
+        said = {c: s for c in owned if (s := self._said(row, c, c in table))}
+        numbered = self._position(said, table)
+        if numbered is None and self._alone(row, said, table):
+            return number
+        if numbered is None:
+            numbered = self._counted(said, table, number)
+        if numbered is None:
+            for column, text in said.items():
+                self._gather.remark(text, self._columns.headings.get(column, ""))
+                self._ledger.mark(text.cell, text.text, "no position: kept as a note")
+            return number
+        self._as_above(said, table, down, last)
+        entry = {f: said[c] for c, f in table.items() if c in said and f != "note"}
+        notes = tuple(
+            (self._columns.headings.get(c, "") if table.get(c) != "note" else "", said[c])
+            for c in said
+            if table.get(c, "note") == "note"
+        )
+        for position in numbered.numbers:
+            self._add(numbered, position, entry, notes)
+        return numbered.numbers[-1]
+
+    def _said(self, row: int, column: int, known: bool) -> Said | None:
+        text = self._sheet.text(row, column)
+        span = self._sheet.merged.get((row, column))
+        if span is None:
+            return Said(text, self._sheet.ref(row, column)) if text else None
+        held = self._sheet.text(span.top, span.left)
+        if not held or column != span.left or not (known or text):
+            return None
+        rows = span.bottom - span.top + 1
+        return Said(held, self._sheet.ref(span.top, span.left), rows, row - span.top)
+
+    def _position(self, said: Mapping[int, Said], table: Mapping[int, str]) -> Numbered | None:
+        column = next((c for c, f in table.items() if f == "position"), None)
+        found = said.get(column) if column is not None else None
+        numbered = read_position(found.text) if found else None
+        if found and numbered:
+            self._ledger.take(found.cell, "position")
+        return numbered
+
+    def _alone(self, row: int, said: Mapping[int, Said], table: Mapping[int, str]) -> bool:
+        """Take in a row that holds one text only: the title of a bay or of a group, or a note."""
+        if len(said) != 1:
+            return False
+        ((column, text),) = said.items()
+        wide = (span := self._sheet.merged.get((row, column))) and span.right > span.left
+        ahead = column <= min(table) or table.get(column) in ("position", "bay", "group")
+        if table.get(column, "").startswith(SAYS_WHAT) and not (wide or ahead):
+            return False
+        if not (wide or ahead):
+            self._gather.remark(text)
+            return True
+        if TITLE.search(text.text) and self._position_follows(row, table):
+            self._gather.title(text)
+            self._group = None
+        elif len(text.text) <= GROUP_TITLE and self._position_follows(row, table):
+            self._ledger.read(text.cell, text.text, "name of the group below", "likely", "group")
+            self._group = text
+        else:
+            self._gather.remark(text)
+        return True
+
+    def _position_follows(self, row: int, table: Mapping[int, str]) -> bool:
+        rows = (r for r in self._body if r > row and any(self._sheet.text(r, c) for c in table))
+        following = next(rows, None)
+        while following is not None and self._is_heading(following):
+            following = next(rows, None)
+        column = next((c for c, f in table.items() if f == "position"), None)
+        if following is None:
+            return False
+        return column is None or read_position(self._sheet.text(following, column)) is not None
+
+    def _counted(
+        self, said: Mapping[int, Said], table: Mapping[int, str], number: int
+    ) -> Numbered | None:
+        """The position of a row without a number: the next one."""
+        if not any(table.get(c, "").startswith(SAYS_WHAT) for c in said):
+            return None
+        column = next((c for c, f in table.items() if f == "position"), None)
+        if column is None:
+            self._ledger.guess("rows counted from 1", "likely", "no column holds the positions")
+            return Numbered((number + 1,))
+        if column in said:
+            return None
+        if "row" in table.values() and number:
+            return Numbered((number,))
+        first = next(iter(said.values()))
+        self._ledger.mark(first.cell, first.text, f"no number: taken for position {number + 1}")
+        return Numbered((number + 1,))
+
+    def _as_above(
+        self, said: dict[int, Said], table: Mapping[int, str],
+        down: Mapping[int, str], last: dict[tuple[int, str], Said],
+    ) -> None:  # fmt: skip
+        """Fill ditto marks, blanks that mean "as above", and equipment over further ports."""
+        jack_row = next((said[c].text for c, f in table.items() if f == "row" and c in said), "")
+        for column, field in table.items():
+            found = said.get(column)
+            # The equipment above, in a table of one row a jack, is that of the same row of jacks.
+            key = (column, jack_row if field == "box" else "")
+            if found and is_ditto(found.text) and key in last and field != "position":
+                self._ledger.read(found.cell, found.text, "as above", "sure")
+                said[column] = last[key]
+            elif found is None and key in last and self._fills(column, said, table, down):
+                said[column] = last[key]
+            if column in said:
+                last[key] = said[column]
+            elif column not in down and not field.startswith("box"):
+                last.pop(key, None)
+
+    def _fills(
+        self, column: int, said: Mapping[int, Said], table: Mapping[int, str],
+        down: Mapping[int, str],
+    ) -> bool:  # fmt: skip
+        """Whether a blank cell stands for the text above it."""
+        if not table[column].startswith("box"):
+            return column in down
+        row = table[column][3:]
+        return any(table.get(c) in (f"port{row}", f"side{row}") for c in said)
+
+    def _add(
+        self, numbered: Numbered, position: int,
+        entry: Mapping[str, Said], notes: tuple[tuple[str, Said], ...],
+    ) -> None:  # fmt: skip
+        count, nth = len(numbered.numbers), numbered.numbers.index(position)
+        own = {
+            f: spread(s, f, count, nth) for f, s in entry.items() if f not in ("position", "bay")
+        }
+        bay = entry.get("bay")
+        if bay is None and numbered.bay:
+            bay = Said(numbered.bay, entry["position"].cell)
+        row = self._jack_row(own, numbered)
+        if "group" not in own and self._group is not None:
+            own["group"] = self._group
+        self._gather.add(bay, Entry(position, {in_row(f, row): s for f, s in own.items()}, notes))
+
+    def _jack_row(self, own: dict[str, Said], numbered: Numbered) -> str | None:
+        """The row of jacks that a row of the table is about; None where it is about both."""
+        said = own.get("row")
+        row = ROWS.get(folded(said.text)) if said else None
+        if said and row:
+            meaning = "top row" if row == "T" else "bottom row"
+            self._ledger.read(said.cell, said.text, meaning, "sure")
+            del own["row"]
+        return row or numbered.row
+
+
+def spread(said: Said, field: str, count: int, nth: int) -> Said:
+    """A text of a row that stands for several positions, at one of them."""
+    if count == 1 or not field.startswith(SAYS_WHAT):
+        return said
+    return Said(said.text, said.cell, count, nth)
+
+
+def in_row(field: str, row: str | None) -> str:
+    """A field of no row as that of the row it is about; labels of no row are of the top."""
+    if field in ("label", "box", "port"):
+        return f"{field} {row or 'T'}"
+    if row and field in ("side", "cable", "place"):
+        return f"{field} {row}"
+    return field
