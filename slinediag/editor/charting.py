@@ -20,6 +20,7 @@ from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines
 from slinediag.chart.lists import lists
 from slinediag.chart.overlay import outcome_of
+from slinediag.chart.plugs import plugs_of
 from slinediag.drawing.curves import flattened
 from slinediag.drawing.marks import Curve, Drawing, Group, Line, Mark
 from slinediag.drawing.query import ink_box
@@ -27,6 +28,7 @@ from slinediag.editor.hanging import hung_cord
 from slinediag.editor.spread import Spread, spread
 from slinediag.geometry import Box, Point, Run, union
 from slinediag.model.facility import Facility
+from slinediag.tracing.values import Answer
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +60,15 @@ class Chart:
     shift: Point
 
 
-def chart_stages(facility: Facility) -> Iterator[Chart]:
+def chart_stages(facility: Facility, answer: Answer | None = None) -> Iterator[Chart]:
     """The chart of a facility as filed; at first with its cords hung plainly, then with care.
 
-    Finding each cord a way on which it covers nothing takes longer than all the rest.
+    Finding each cord a way on which it covers nothing takes longer than all the rest. With an
+    answer there is room for its trial: spare positions in which it puts plugs are drawn too.
     """
-    plan = charts.plan_chart(facility, None)
+    plan = charts.plan_chart(facility, answer)
+    filed = replace(plan.subject, plugs=plugs_of(facility, None))
+    plan = replace(plan, subject=filed)
     graph = chart_graph(plan.boxes, plan.points, plan.nets)
     there = Placed({}, ())
     if graph.graph.nodes:

@@ -140,6 +140,10 @@ class TrialPanel(QWidget):
         self.buttons.setVisible(not empty)
         # At rest the room is the selection's.
         self.setMaximumHeight(self.sizeHint().height() if empty else QWIDGETSIZE_MAX)
+        # At once, or a panel that has just grown keeps the lists' old heights.
+        layout = self.layout()
+        if layout is not None:
+            layout.activate()
         self._enable()
 
     def _enable(self) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from slinediag.address import Jack
+from slinediag.model import edits
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
 from slinediag.tracing.request import standing_cord
@@ -56,11 +57,6 @@ def without_item(trial: Trial, item: Item) -> Trial:
     return trial_of(tuple(other for other in items(trial) if other != item))
 
 
-def joined(one: Trial, other: Trial) -> Trial:
-    """Both trials as one, what is in both once."""
-    return trial_of((*items(one), *items(other)))
-
-
 def with_cord_last(trial: Trial, cord: CordEnds) -> Trial:
     """The trial with a cord put in after all others."""
     return replace(trial, cords=(*trial.cords, cord))
@@ -77,9 +73,13 @@ def pull_at(facility: Facility, jack: Jack) -> Item | None:
     return None
 
 
-def plugs_in(trial: Trial) -> frozenset[Jack]:
-    """The jacks into which the trial puts a plug."""
-    return frozenset({jack for cord in trial.cords for jack in cord} | set(trial.plugs))
+def without_standing(facility: Facility, item: Item) -> Facility:
+    """The facility without the standing cord or dummy plug that an item pulls."""
+    if isinstance(item.what, Jack):
+        return edits.without_plug(facility, item.what)
+    if isinstance(item.what, str):
+        return facility
+    return edits.without_cord(facility, item.what)
 
 
 def item_at(trial: Trial, jack: Jack) -> Item | None:

@@ -31,6 +31,7 @@ from slinediag.editor.face_canvas import FaceCanvas, make_gap, rearrange
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
 from slinediag.editor.outage_panel import OutagePanel
+from slinediag.editor.overlay import jacks_off_chart
 from slinediag.editor.selected_panel import SelectedPanel
 from slinediag.editor.sheet_canvas import SheetCanvas
 from slinediag.editor.trial_panel import TrialPanel
@@ -204,6 +205,8 @@ class Window(QMainWindow):
         workplace.shown.connect(self.show_thing)
         self._was_at_rest = True
         workplace.trial_changed.connect(self._give_trial_room)
+        self._filed: Chart | None = None
+        workplace.trial_changed.connect(self._make_room)
         self.selected.on_face.connect(self._show_on_bays)
 
     # ---- the chart
@@ -216,12 +219,28 @@ class Window(QMainWindow):
             self.resizeDocks(docks, [height * 2 // 3, height // 3], Qt.Orientation.Vertical)
         self._was_at_rest = answer.trial.empty
 
+    def _make_room(self, answer: Answer) -> None:
+        """Draw spare positions too while a trial puts plugs in them."""
+        chart = self.canvas.chart
+        if chart is None:
+            return
+        if jacks_off_chart(chart, answer):
+            self.busy.setText("Drawing the chart …")
+            self.draughting.ask(chart_stages, self.workplace.facility, answer)
+        elif answer.trial.empty and self._filed is not None and chart is not self._filed:
+            self.draughting.stop()
+            self.busy.clear()
+            self.canvas.show_chart(self._filed)
+
     def _take_facility(self, facility: Facility) -> None:
+        self._filed = None
         self.busy.setText("Drawing the chart …")
         self.draughting.ask(chart_stages, facility)
         self.facing.ask(face_of, facility)
 
     def _take_chart(self, _number: int, chart: Chart) -> None:
+        if self.workplace.trial.empty:
+            self._filed = chart
         self.canvas.show_chart(chart)
         self.busy.setText("Hanging the cords …")
 

@@ -212,15 +212,30 @@ class Workplace(QObject):
     def leave_in(
         self, cord: CordEnds, note: str, since: datetime.date | None, by: str | None = None
     ) -> None:
-        """Make a cord of the trial a standing cord of the facility, in one step of the history."""
-        name = (
-            f"Leave in {jack_name(self.facility, cord[0])} to {jack_name(self.facility, cord[1])}"
-        )
-        facility = edits.with_cord(self.facility, cord, note=note or None, since=since, by=by)
-        rest = trials.without_item(self.trial, Item("cord", cord))
-        self._history = history.changed(self._history, name, facility)
+        """Make a cord of the trial a standing cord of the facility, in one step of the history.
+
+        What the trial pulls from its two jacks is taken out of the facility with it.
+        """
+        one, other = (jack_name(self.facility, jack) for jack in cord)
+        gone, rest = self._pulled_for(cord), trials.without_item(self.trial, Item("cord", cord))
+        try:
+            facility = self.facility
+            for item in gone:
+                facility = trials.without_standing(facility, item)
+                rest = trials.without_item(rest, item)
+            facility = edits.with_cord(facility, cord, note=note or None, since=since, by=by)
+        except RequestError as error:
+            self.refuse(error.problems)
+            return
+        self._history = history.changed(self._history, f"Leave in {one} to {other}", facility)
         self._answer = _still_possible(facility, rest)
         self._tell()
+
+    def _pulled_for(self, cord: CordEnds) -> tuple[Item, ...]:
+        """What the trial pulls to make room for a cord."""
+        pulls = (trials.pull_at(self.facility, jack) for jack in cord)
+        tried = trials.items(self.trial)
+        return tuple(dict.fromkeys(item for item in pulls if item is not None and item in tried))
 
     # ---- the selection
 

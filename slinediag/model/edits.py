@@ -61,6 +61,23 @@ def with_cord(
     return replace(facility, cords=(*facility.cords, cord))
 
 
+def without_cord(facility: Facility, ends: tuple[Jack, Jack]) -> Facility:
+    """The facility without the standing cord between two jacks; RequestError where none is."""
+    left = tuple(c for c in facility.cords if {c.source, c.target} != set(ends))
+    if len(left) == len(facility.cords):
+        name = f"{ends[0]}={ends[1]}"
+        raise RequestError([problem(name, "there is no such standing cord", "See the cords list")])
+    return replace(facility, cords=left)
+
+
+def without_plug(facility: Facility, jack: Jack) -> Facility:
+    """The facility without the dummy plug in a jack; RequestError where none is."""
+    left = tuple(plug for plug in facility.plugs if plug.jack != jack)
+    if len(left) == len(facility.plugs):
+        raise RequestError([problem(str(jack), "there is no dummy plug in this jack")])
+    return replace(facility, plugs=left)
+
+
 def plugged(facility: Facility) -> frozenset[Jack]:
     """The jacks that hold a plug of a standing cord or a dummy plug."""
     cords = {jack for cord in facility.cords for jack in (cord.source, cord.target)}

@@ -39,3 +39,35 @@ def test_while_dragging_the_words_say_what_dropping_here_would_do(window, hand):
     assert heard[-1] is None
     hand.drop(END)
     assert window.workplace.trial.empty
+
+
+def test_a_cord_to_a_spare_jack_gets_room_on_the_chart_while_it_is_tried(window, qtbot):
+    spare = jack("PB2.B9")
+    filed = window.canvas.chart
+    assert spare not in filed.jacks
+    window.workplace.put_cord(SOURCE, spare)
+    qtbot.waitUntil(lambda: spare in window.canvas.chart.jacks, timeout=30_000)
+    qtbot.waitUntil(lambda: not window.draughting.busy, timeout=30_000)
+    window.workplace.clear_trial()
+    assert window.canvas.chart.drawing == filed.drawing
+
+
+def test_what_a_trial_changes_lies_over_the_very_drawing(window):
+    window.workplace.put_cord(SOURCE, END)
+    classes = {
+        kind
+        for mark in window.canvas.tried(window.workplace.answer)
+        for ref in refs_within(mark)
+        for kind in ref.classes
+    }
+    # By hand from the contact rules: a plug in PB1 T3 taps its half-normal, one in PB2 B1 breaks
+    # the full-normal there; LINK L then hears DISC 2 L, which is no loss and no doubling.
+    assert {"cord", "trial", "tapped", "broken", "lifted", "plugged"} <= classes
+    assert "warning" not in classes
+
+
+def refs_within(mark):
+    if mark.ref is not None:
+        yield mark.ref
+    for inner in getattr(mark, "marks", ()):
+        yield from refs_within(inner)

@@ -97,3 +97,20 @@ def test_a_trial_is_put_together_and_taken_apart(workplace):
         "Pull PB1 T4 (DISC 2 R) to PB2 B8",
         "Dummy plug in PB2 T9",
     ]
+
+
+def test_left_in_a_cord_takes_the_place_of_what_is_pulled_for_it(workplace):
+    ends = jack("PB1.T4"), jack("PB2.T8")
+    for item in (
+        Item("pulled cord", (jack("PB1.T4"), jack("PB2.B8"))),
+        Item("pulled plug", jack("PB2.T8")),
+        Item("cord", ends),
+    ):
+        assert workplace.put(item)
+    before = workplace.facility
+    workplace.leave_in(ends, "", None)
+    assert [str(cord) for cord in workplace.facility.cords] == ["PB1.T4=PB2.T8"]
+    assert workplace.facility.plugs == ()
+    assert workplace.trial.empty
+    workplace.undo()
+    assert workplace.facility == before

@@ -128,6 +128,16 @@ def test_a_jack_holds_one_plug():
     assert "two jacks" in refused(edits.with_cord, plant(BAY), (jack("PB.T5"), jack("PB.T5")))
 
 
+def test_cords_and_plugs_are_taken_out():
+    facility = plant(BAY + "plugs: [PF.T2]\n")
+    assert edits.without_cord(facility, (jack("PB.B4"), jack("PB.T2"))).cords == ()
+    assert edits.without_plug(facility, jack("PF.T2")).plugs == ()
+    assert "no such standing cord" in refused(
+        edits.without_cord, facility, (jack("PB.B4"), jack("PB.T1"))
+    )
+    assert "no dummy plug" in refused(edits.without_plug, facility, jack("PF.T3"))
+
+
 @given(facilities(), st.data())
 def test_nothing_hears_otherwise_when_two_positions_change_places(facility, data):
     places = [
