@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-COUNTED = re.compile(r"(.*?)([1-9][0-9]{0,3}|0)([A-Za-z]?)\Z", re.ASCII)
+COUNTED = re.compile(r"((?:.*[^0-9])?)([1-9][0-9]{0,3}|0)([A-Za-z]?)\Z", re.ASCII)
 
 
 class Counted(NamedTuple):

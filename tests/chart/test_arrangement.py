@@ -1,0 +1,115 @@
+"""How a chart is arranged: straight where it can be, nothing on anything else, cords clear."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from slinediag.address import Jack
+from slinediag.chart.chart import draw, plan_chart
+from slinediag.chart.cords import hang_cords
+from slinediag.chart.hanging import along
+from slinediag.chart.islands import GAP, _Packing
+from slinediag.chart.plugs import HungCord
+from slinediag.geometry import Box, Point
+from tests.builders import plant
+from tests.chart.plants import station
+from tests.chart.rules import data_of, groups, marked
+
+
+def test_lines_between_neighbours_run_straight():
+    # The desk's inputs stand as far apart as the players above each other: no bend is left.
+    lines = marked(draw(station())[0], "line")
+    players = [line for line in lines if data_of(line)["from"].startswith(("PLY", "MIC"))]
+    assert len(players) == 5
+    assert all(len(run) == 2 for line in players for run in line.runs)
+
+
+def arrows(drawing) -> int:
+    """Lines that run from right to left; the legend's own arrow apart."""
+    (chart,) = groups(drawing.marks, "chart")
+    return sum(bool(mark.ref and "arrow" in mark.ref.classes) for mark in chart.marks)
+
+
+RETURNS = """
+equipment:
+  DESK:
+    name: Desk
+    inputs: [M1, R1, R2, R3, R4]
+    outputs: [S1, S2, S3, S4]
+    paths: {S1: [M1], S2: [M1], S3: [M1], S4: [M1]}
+  MIC: {name: Microphone, outputs: [O]}
+  FX: {name: Effects, inputs: ["1", "2", "3", "4"], outputs: ["1", "2", "3", "4"], paths: straight}
+bays:
+  PB:
+    name: Bay
+    positions: 12
+    points:
+      1: {top: MIC.O, bottom: DESK.M1}
+      2-5: {top: [DESK.S1, DESK.S2, DESK.S3, DESK.S4], bottom: ["FX.1", "FX.2", "FX.3", "FX.4"]}
+      6-9: {top: ["FX.1", "FX.2", "FX.3", "FX.4"], bottom: [DESK.R1, DESK.R2, DESK.R3, DESK.R4]}
+"""
+
+
+def test_a_large_box_stands_in_two_parts_so_that_nothing_runs_back():
+    plan = plan_chart(plant(RETURNS), None)
+    desk = [box for box in plan.boxes if box.equipment.id == "DESK"]
+    assert [(box.part, box.parts) for box in desk] == [(1, 2), (2, 2)]
+    assert [slot.port.port for slot in desk[1].inputs] == ["R1", "R2", "R3", "R4"]
+    assert arrows(draw(plant(RETURNS))[0]) == 0
+
+
+def test_a_box_that_is_to_stay_whole_does_and_its_returns_carry_arrows():
+    whole = plant(RETURNS.replace("name: Desk\n", "name: Desk\n    drawn: whole\n"))
+    assert len([b for b in plan_chart(whole, None).boxes if b.equipment.id == "DESK"]) == 1
+    assert arrows(draw(whole)[0]) == 4
+
+
+def test_a_box_patched_by_both_jacks_of_a_position_stands_between_them():
+    facility = plant(
+        """
+        equipment:
+          EQ: {name: Equaliser, inputs: [I], outputs: [O], paths: straight}
+        bays:
+          PB: {name: Bay, positions: 2, normal: none, points: {1: {top: EQ.O, bottom: EQ.I}}}
+        """
+    )
+    drawing = draw(facility)[0]
+    assert arrows(drawing) == 0
+    assert all(len(run) == 2 for line in marked(drawing, "line") for run in line.runs)
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.lists(st.integers(1_000, 90_000), min_size=1, max_size=12),
+            st.one_of(st.none(), st.integers(0, 300_000)),
+        ),
+        max_size=12,
+    )
+)
+def test_packed_islands_keep_apart(islands):
+    pen = _Packing(250_000)
+    taken: list[Box] = []
+    for outline, wish in islands:
+        corner = pen.place(tuple(outline), wish)
+        strips = [
+            Box(corner.x + n * 10_000, corner.y, 10_000, depth) for n, depth in enumerate(outline)
+        ]
+        near = [box.grown(GAP - 10) for box in strips]
+        assert not any(a.meets(b) for a in near for b in taken)
+        taken += strips
+
+
+def test_a_cord_goes_round_what_it_must_not_cover():
+    jacks = {Jack("A", "T", 1): Point(50_000, 20_000), Jack("A", "T", 2): Point(150_000, 20_000)}
+    label = Box(60_000, 26_000, 80_000, 30_000)
+    cord = HungCord((Jack("A", "T", 1), Jack("A", "T", 2)), "trial", "cord 1")
+    area = Box(0, 0, 220_000, 160_000)
+    (hung,) = hang_cords([cord], jacks, [label], [], [], area)
+    way = [Point(int(x), int(y)) for x, y in along(hung.way)]
+    assert way[0] == jacks[Jack("A", "T", 1)]
+    assert way[-1] == jacks[Jack("A", "T", 2)]
+    assert not any(label.holds(point) for point in way)
+    assert not hung.tag.meets(label)
+    assert max(point.y for point in way) > 20_000, "a cord hangs"

@@ -1,0 +1,36 @@
+"""Numbers and labels that count up are written by their ends."""
+
+from __future__ import annotations
+
+import pytest
+
+from slinediag.chart.ranges import compressed, number_ranges
+
+
+@pytest.mark.parametrize(
+    ("numbers", "said"),
+    [
+        ([], ""),
+        ([4], "4"),
+        ([1, 2], "1, 2"),
+        ([3, 1, 2, 5], "1–3, 5"),
+        ([6, 7, 9, 10, 11, 12], "6, 7, 9–12"),
+    ],
+)
+def test_three_or_more_in_a_row_are_a_range(numbers, said):
+    assert number_ranges(numbers) == said
+
+
+@pytest.mark.parametrize(
+    ("labels", "said"),
+    [
+        (["RTN 1", "RTN 2", "RTN 3", "CUE"], "RTN 1–3, CUE"),
+        (["5L", "6L", "7L", "5R"], "5L–7L, 5R"),
+        (["1L", "1R", "2L", "2R"], "1L, 1R, 2L, 2R"),
+        (["A", "B", "C"], "A, B, C"),
+        (["01", "02", "03"], "01, 02, 03"),
+        (["CH 9", "CH 10", "CH 11"], "CH 9–11"),
+    ],
+)
+def test_labels_keep_their_order(labels, said):
+    assert compressed(labels) == said
