@@ -19,6 +19,9 @@ UNKNOWN_LINE = 2.0
 SHIELD = 1.0
 """Ohm of a shield that is joined, less than; common practice."""
 
+EARTH_WAY = 10.0
+"""Ohm between two sleeves that are joined by way of chassis and earth; common practice."""
+
 OPEN = 1000.0
 """Ohm from which two contacts count as parted: far above a poor contact, far below leakage."""
 

@@ -9,6 +9,7 @@ from typing import Literal
 from slinediag.address import Address, Jack, port_order
 from slinediag.commissioning.bench import State
 from slinediag.commissioning.limits import (
+    EARTH_WAY,
     LEVEL,
     OPEN,
     PHANTOM,
@@ -29,6 +30,7 @@ from slinediag.commissioning.readings import Reading, expected, readings_of
 from slinediag.commissioning.walking import Walk, walk
 from slinediag.model.facility import Facility
 from slinediag.tracing.phrases import port_name
+from slinediag.tracing.shields.loops import shields_at_rest
 from slinediag.tracing.tracer import tracer_of
 
 Unit = Literal["ohm", "dBu", "V"]
@@ -54,6 +56,11 @@ class PlanRow:
     limit: float
 
     @property
+    def of_point(self) -> bool:
+        """Whether it is a reading of a measuring point, units unplugged."""
+        return self.unit == "ohm" and self.code != "G"
+
+    @property
     def expected(self) -> str:
         """What the box should hold, in words."""
         if self.joined is not None:
@@ -65,7 +72,7 @@ class PlanRow:
 class CommissioningPlan:
     """The whole plan: its points, the walk, and its rows in walking order.
 
-    Levels and phantom come last, when units are plugged in again and on.
+    Loops by cord, levels and phantom come last, when units are plugged in again.
     """
 
     facility: Facility
@@ -83,6 +90,7 @@ def plan_tests(facility: Facility) -> CommissioningPlan:
     for visit in walked.visits:
         for point, state in visit.reads:
             rows += writer.rows(point, state, len(rows) + 1)
+    rows += _loops(facility, len(rows) + 1)
     rows += _levels(facility, len(rows) + 1)
     rows += _phantom(facility, len(rows) + 1)
     return CommissioningPlan(facility, points, walked, tuple(rows))
@@ -124,7 +132,9 @@ class _Writer:
 
     def probe(self, point: MeasuringPoint, contact: str) -> str:
         """Where a probe goes, in words."""
-        kind = contact[0] if contact[0] in "peh" else ""
+        kind = contact[0] if contact[0] in "pehx" else ""
+        if kind == "x":
+            return "other jacks, by a tone"
         place: Place = "A" if contact[len(kind)] == "A" else "B"
         jack = point.jack(place)
         spring = contact[len(kind) + 1 :]
@@ -180,6 +190,29 @@ SPRINGS = {
 def end_words(facility: Facility, end: Address) -> str:
     """A far end in words: the label of its port, or its jack."""
     return str(end) if isinstance(end, Jack) else port_name(facility, end)
+
+
+def _loops(facility: Facility, first: int) -> Iterator[PlanRow]:
+    """For each standing cord, pulled: whether its jacks' sleeves are joined without it already.
+
+    Where they are, the cord's shield closes a ground loop.
+    """
+    loops = shields_at_rest(facility).loops
+    closing = {frozenset(loop.cord.jacks) for loop in loops if loop.cord is not None}
+    for n, cord in enumerate(facility.cords, first):
+        joined = frozenset((cord.source, cord.target)) in closing
+        yield PlanRow(
+            number=n,
+            point=str(cord),
+            code="G",
+            plugs="this cord out, all others in, units plugged in",
+            one=f"sleeve of {cord.source}",
+            other=f"sleeve of {cord.target}",
+            unit="ohm",
+            joined=joined,
+            target=None,
+            limit=EARTH_WAY if joined else OPEN,
+        )
 
 
 def _levels(facility: Facility, first: int) -> Iterator[PlanRow]:

@@ -102,7 +102,9 @@ def _level_lines(results: Results) -> Iterator[str]:
     for line in results.lines:
         row = line.row
         if line.verdict == "off":
-            is_at = f"{line.figure:g} {row.unit}, should be {row.expected}"
+            figure = line.figure
+            is_at = f"{figure:g} {row.unit}" if figure is not None else "otherwise"
+            is_at += f", should be {row.expected}"
             yield f"{row.point} {row.code}: {is_at}. {line.hint}"
         elif line.verdict == "comes and goes":
             yield f"{row.point} {row.code}: comes and goes. {line.hint}"
@@ -122,7 +124,7 @@ def _unknown_lines(results: Results) -> Iterator[str]:
         yield f"Not measured at all: {listed(unread, 12)}"
     levels = sum(line.verdict == "not measured" for line in results.lines)
     if levels:
-        yield f"Levels and phantom not measured: {levels} of {len(results.lines)}"
+        yield f"Loops, levels and phantom not measured: {levels} of {len(results.lines)}"
 
 
 def _proposal_lines(results: Results) -> Iterator[str]:

@@ -11,8 +11,9 @@ from slinediag.commissioning.diagnosis import Diagnosis, diagnose
 from slinediag.commissioning.exchanged import Exchange, find_exchanges
 from slinediag.commissioning.filled import Codes, Filled
 from slinediag.commissioning.next_test import NextTest, next_test
-from slinediag.commissioning.plan import CommissioningPlan, PlanRow
+from slinediag.commissioning.plan import CommissioningPlan, PlanRow, probe_words
 from slinediag.commissioning.proposals import Proposal, find_proposals
+from slinediag.commissioning.values import Taken
 from slinediag.model.facility import Facility
 
 SHOWN = 6
@@ -68,7 +69,7 @@ class Results:
             "facility": self.plan.facility.name,
             "as_filed": len(whole),
             "not_measured": [p.diagnosis.point.name for p in unread],
-            "points": [_point_dict(point) for point in told],
+            "points": [_point_dict(self.plan.facility, point) for point in told],
             "lines": [
                 {
                     "at": line.row.point,
@@ -113,7 +114,7 @@ def judge(plan: CommissioningPlan, filled: Filled) -> Results:
         test = next_test(point.shape, tied, diagnosis.missing) if len(tied) > 1 else None
         codes = filled.taken.get(point.name, {})
         points.append(PointResult(diagnosis, codes, test, exchange if _lost(diagnosis) else None))
-    lines = tuple(_line(row, filled) for row in plan.rows if row.unit != "ohm")
+    lines = tuple(_line(row, filled) for row in plan.rows if not row.of_point)
     proposals = find_proposals(diagnoses, exchanges, plan.facility)
     return Results(plan, filled, tuple(points), lines, exchanges, proposals)
 
@@ -127,6 +128,8 @@ def _lost(diagnosis: Diagnosis) -> bool:
 
 def _line(row: PlanRow, filled: Filled) -> LineResult:
     taken = filled.taken.get(row.point, {}).get(row.code)
+    if taken is not None and row.joined is not None and not taken.missing:
+        return _loop_line(row, taken)
     if taken is not None and taken.unsteady:
         hint = "move plug and connector while you watch: a contact on the way is dirty or loose"
         return LineResult(row, None, "comes and goes", hint)
@@ -136,6 +139,22 @@ def _line(row: PlanRow, filled: Filled) -> LineResult:
     if abs(apart) <= row.limit + 1e-9:
         return LineResult(row, taken.figure, "as planned", "")
     return LineResult(row, taken.figure, "off", _hint(row, taken.figure, apart))
+
+
+def _loop_line(row: PlanRow, taken: Taken) -> LineResult:
+    """The sleeves at the ends of a standing cord, without it."""
+    if taken.unsteady:
+        hint = "a sleeve, strap or shield on the way round is loose"
+        return LineResult(row, None, "comes and goes", hint)
+    if ("closed" if row.joined else "open") in taken.may_be:
+        return LineResult(row, None, "as planned", "")
+    if row.joined:
+        hint = "no loop where one was worked out: a shield or bond that is filed as joined is not"
+    else:
+        hint = (
+            "a loop that was not worked out: a shield is joined against plan, or a sleeve touches"
+        )
+    return LineResult(row, None, "off", hint)
 
 
 def _hint(row: PlanRow, figure: float, apart: float) -> str:
@@ -153,7 +172,22 @@ def _hint(row: PlanRow, figure: float, apart: float) -> str:
     return "high: the source's level, or a load that is missing"
 
 
-def _point_dict(result: PointResult) -> dict[str, Any]:
+def _next_dict(facility: Facility, result: PointResult, test: NextTest) -> dict[str, Any]:
+    """The next test: where the probes go, and which causes, by number from 1, an outcome leaves.
+
+    A tone is sent into the line at one probe and looked for at other jacks: closed is found.
+    """
+    one, other, plugs = probe_words(facility, result.diagnosis.point, test.reading)
+    return {
+        "code": test.reading.code,
+        "plugs": plugs,
+        "from": one,
+        "to": other,
+        "leaves": {outcome: [n + 1 for n in numbers] for outcome, numbers in test.outcomes},
+    }
+
+
+def _point_dict(facility: Facility, result: PointResult) -> dict[str, Any]:
     diagnosis, point = result.diagnosis, result.diagnosis.point
     return {
         "point": point.name,
@@ -179,6 +213,7 @@ def _point_dict(result: PointResult) -> dict[str, Any]:
             }
             for explanation in diagnosis.explanations[:SHOWN]
         ],
+        "next": _next_dict(facility, result, result.next) if result.next else None,
         "tied": len(diagnosis.explanations) if diagnosis.verdict == "fault" else 0,
         "not_ruled_out": len(diagnosis.hidden),
     }

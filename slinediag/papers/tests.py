@@ -115,7 +115,7 @@ def _point_sections(plan: CommissioningPlan) -> Iterator[Section]:
     """One section a bay in walking order, a row a point."""
     rows: dict[str, dict[str, PlanRow]] = {}
     for row in plan.rows:
-        if row.unit == "ohm":
+        if row.of_point:
             rows.setdefault(row.point, {})[row.code] = row
     points = {point.name: point for point in plan.points}
     walked = [points[name] for name in rows]
@@ -202,9 +202,13 @@ LINE_CAPTIONS = ("No", "At", "What to send or set", "To be", "Value", "By", "Dat
 
 
 def _line_sections(plan: CommissioningPlan) -> Iterator[Section]:
-    """Levels and phantom, each a list with boxes."""
-    for unit, heading in (("dBu", "Levels: units plugged in and on"), ("V", "Phantom, on")):
-        rows = [row for row in plan.rows if row.unit == unit]
+    """Loops, levels and phantom, each a list with boxes."""
+    for unit, heading in (
+        ("ohm", "Loops by cord: units plugged in, one standing cord out at a time"),
+        ("dBu", "Levels: units plugged in and on"),
+        ("V", "Phantom, on"),
+    ):
+        rows = [row for row in plan.rows if row.unit == unit and not row.of_point]
         if rows:
             slabs = tuple(_line_row(row) for row in rows)
             yield Section(heading, slabs, head=_line_head(), fresh=True, anchor=f"tests:{unit}")
@@ -221,7 +225,8 @@ def _line_head() -> Slab:
 
 def _line_row(row: PlanRow) -> Slab:
     what = row.one if row.unit == "dBu" else f"{row.one} to {row.other}"
-    words: Sequence[str] = (str(row.number), row.point, what, f"{row.expected} {row.unit}")
+    should = row.expected if row.joined is False else f"{row.expected} {row.unit}"
+    words: Sequence[str] = (str(row.number), row.point, what, should)
     height = 7_500
     marks: list[Mark] = []
     rooms = [b - a for a, b in zip(LINE_EDGES, [*LINE_EDGES[1:], WIDTH], strict=True)]

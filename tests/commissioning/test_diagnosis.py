@@ -14,6 +14,7 @@ from slinediag.commissioning.diagnosis import diagnose
 from slinediag.commissioning.filled import Filled
 from slinediag.commissioning.plan import plan_tests
 from slinediag.commissioning.points import measuring_points
+from slinediag.commissioning.report import result_lines
 from slinediag.commissioning.results import judge
 from slinediag.commissioning.values import read_value
 from tests.builders import plant as written_plant
@@ -208,6 +209,9 @@ def test_exchanged_wires_are_one_mistake_and_not_four_open_legs(name, one, other
         (*sorted((one, other), key=lambda j: (j[0], j[1] != "T", j[2])), True)
     ]
     at_fault = [p for p in results.points if p.diagnosis.verdict == "fault"]
+    assert all(point["exchanged"] and point["next"] for point in results.to_dict()["points"])
+    said = [line for line in result_lines(results) if "likeliest: wires of" in line]
+    assert len(said) == len(at_fault)
     assert all(p.exchange is not None for p in at_fault)
     assert results.proposals[0].text.startswith("file the wires of")
 
@@ -265,3 +269,29 @@ def test_what_is_filed_on_evidence_then_reads_as_filed(name):
                     written[f"P{place}"] = "OL"
                 taken = {code: read_value(text, rows[code]) for code, text in written.items()}
                 assert diagnose(point, taken).verdict == "as filed", (site.point.name, fault.cause)
+
+
+def test_a_loop_that_was_not_worked_out_is_told():
+    plan = plan_tests(
+        written_plant(
+            "bays: {PB: {name: Bay, positions: 2}}\ncords: [{from: PB.T1, to: PB.B2}]",
+        )
+    )
+    row = next(row for row in plan.rows if row.code == "G")
+    for written, verdict in (("OL", "as planned"), ("0.8", "off"), ("", "not measured")):
+        results = judge(plan, Filled({row.point: {"G": read_value(written, row)}}))
+        (line,) = (line for line in results.lines if line.row.code == "G")
+        assert line.verdict == verdict
+
+
+def test_the_next_test_tells_every_cause_that_it_divides():
+    """Where causes are tied, each outcome of the test named leaves those that would read so."""
+    for site in sites("larkfen")[:12]:
+        for fault in site.faults():
+            results = judge(site.plan, Filled({site.point.name: site.taken(site.written(fault))}))
+            for point in results.points:
+                if point.next is None:
+                    continue
+                left = sorted(n for _, numbers in point.next.outcomes for n in numbers)
+                assert left == list(range(min(len(point.diagnosis.explanations), 24)))
+                assert len(point.next.outcomes) > 1

@@ -209,3 +209,13 @@ def test_limits_are_those_of_the_file():
     )
     rows = {row.code: row for row in plan_tests(facility).rows}
     assert (rows["LA-T"].expected, rows["N-T"].expected) == ("at most 0.03", "at most 0.07")
+
+
+def test_a_cord_that_closes_a_loop_is_told_before_it_is_pulled():
+    # Sleeves on one bus, cord within the bay: its shield closes a loop local to the bay. Sleeves
+    # each on their own, shields joined nowhere: none (derived, common practice).
+    bays = "bays: {{PB: {{name: Bay, positions: 2, sleeves: {}}}}}\ncords: [{{from: PB.T1, to: PB.B2}}]"
+    for sleeves, joined in (("all", True), ("single", False)):
+        rows = plan_tests(plant(bays.format(sleeves))).rows
+        (row,) = (row for row in rows if row.code == "G")
+        assert (row.point, row.joined) == ("PB.T1=PB.B2", joined)
