@@ -9,7 +9,7 @@ depend on which jack of a kind is taken; lengths are in millimetres.
 from __future__ import annotations
 
 from bisect import insort
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from slinediag.address import Jack
@@ -92,8 +92,10 @@ def _content(candidate: Candidate) -> frozenset[frozenset[Jack]]:
     return frozenset(frozenset(ends) for ends in (*candidate.cords, *candidate.pulls))
 
 
-def harm_of(situation: Situation, harmed: Iterable[int]) -> Harm:
+def harm_of(situation: Situation, harmed: Sequence[int]) -> Harm:
     """How many inputs are harmed at each priority, highest first, unset last."""
+    if not harmed:
+        return situation.no_harm
     counts = [0] * (len(situation.ranks) + 1)
     for number in harmed:
         counts[situation.rank(number)] += 1

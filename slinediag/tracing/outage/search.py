@@ -10,7 +10,7 @@ than what is listed. With three and four moves, two are searched on top of as ma
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from slinediag.tracing.hearing import bits
@@ -242,7 +242,7 @@ class Search:
         """Whether moves bring no phantom where it should not be."""
         return self._proof.keeps_phantom_off(moves)
 
-    def harm(self, harmed: Iterable[int]) -> Harm:
+    def harm(self, harmed: Sequence[int]) -> Harm:
         """Harm priority by priority."""
         return harm_of(self.situation, harmed)
 

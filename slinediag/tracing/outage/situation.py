@@ -102,6 +102,7 @@ class Situation:
         ]
         ranks = sorted({f.priority for f in self.facts if f.priority is not None})
         self.ranks = {priority: place for place, priority in enumerate(ranks)}
+        self.no_harm = (0,) * (len(ranks) + 1)
         self.silenced = [n for n in range(len(self.inputs)) if self._falls_silent(n)]
         self.silenced.sort(key=lambda n: (self.rank(n), n))
         self.weakened = [

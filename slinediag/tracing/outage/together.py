@@ -42,7 +42,7 @@ class SideBySide:
                 continue
             candidates = listed.get(number, ())
             if not any(self._take(number, c.cords, c.pulls) for c in candidates) and candidates:
-                self._search_on(number)
+                self._search_on(number, candidates[0])
 
     @property
     def harmed(self) -> int:
@@ -73,15 +73,19 @@ class SideBySide:
         taken |= self.situation.board.occupied - freed
         return not taken & _jacks(cords) and not set(pulls) & set(self.pulls)
 
-    def _search_on(self, number: int) -> None:
-        """Search anew on top of what is chosen, where no listed patch stands beside it."""
+    def _search_on(self, number: int, alone: Candidate) -> None:
+        """Search anew on top of what is chosen, where no listed patch stands beside it.
+
+        One move is enough where it comes up to the best that there is for the input alone.
+        """
         top = self._on_top()
         choice = JackChoice(top)
         base, proof = View(top), Proof(top, choice)
-        for listed in (1, LISTED):
+        for moves, listed in ((1, 1), (EXACT, LISTED)):
             search = Search(base, choice, proof, number, self._keep)
-            found = search.run(min(self._moves, EXACT), listed)
-            if not found or any(self._take(number, c.cords, c.pulls) for c in found):
+            found = search.run(min(self._moves, moves), listed)
+            good = moves == EXACT or [c for c in found if c.grade[:3] <= alone.grade[:3]]
+            if good and any(self._take(number, c.cords, c.pulls) for c in found):
                 return
 
     def _on_top(self) -> Situation:
