@@ -12,7 +12,7 @@ from slinediag.layout.jsonfile import read_graph, write_result
 from slinediag.layout.pipeline import arrange
 from slinediag.layout.settings import Settings
 from slinediag.layout.settle import fitting
-from slinediag.problems import SlinediagError
+from slinediag.problems import RequestError, SlinediagError, problem
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
@@ -33,6 +33,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
     asked = parser.parse_args(arguments)
     try:
         graph = read_graph(asked.graph)
+        if asked.result.exists() and asked.result.samefile(asked.graph):
+            hint = "Name another file for the result"
+            raise RequestError([problem(str(asked.result), "this is the graph itself", hint)])
         settings = fitting(graph, Settings(ports=asked.ports, effort=asked.effort))
         start = time.perf_counter()
         layout = arrange(graph, settings)

@@ -15,6 +15,7 @@ from slinediag.layout.layers import Layered
 from slinediag.layout.layout import Layout, Point
 from slinediag.layout.place import Placed, Shapes
 from slinediag.layout.route import Routed
+from slinediag.layout.segments import segments_of
 from slinediag.layout.settings import Settings
 
 Spot = tuple[int, int]
@@ -66,7 +67,43 @@ def ordered_faults(ordered: Ordered) -> list[str]:
 
 
 def placed_faults(placed: Placed, settings: Settings) -> list[str]:
-    """In each layer every two neighbours are as far apart as their shapes ask."""
+    """In each layer every two neighbours are as far apart as their shapes ask, and no bend is idle.
+
+    A bend is idle where a lane or box, with what stands straight on it, could move alone so that
+    one of its lines runs straight, and none runs straight now.
+    """
+    return [*_distance_faults(placed, settings), *_idle_bends(placed, settings)]
+
+
+def _idle_bends(placed: Placed, settings: Settings) -> list[str]:
+    segments = segments_of(placed.ordered)
+    shapes = Shapes(placed.ordered, settings)
+    up: dict[int, int] = {}
+    down: dict[int, int] = {}
+    level: dict[tuple[int, int], int] = {}
+    for layer, (row, ys) in enumerate(zip(placed.ordered.rows, placed.levels, strict=True)):
+        level.update(((layer, item), y) for item, y in zip(row, ys, strict=True))
+        for (upper, a), (lower, b) in pairwise(zip(row, ys, strict=True)):
+            room = b - a - shapes.distance(upper, lower)
+            one, other = (segments.of[layer, item][0] for item in (upper, lower))
+            down[one] = min(down.get(one, room), room)
+            up[other] = min(up.get(other, room), room)
+    offs: dict[int, list[int]] = defaultdict(list)
+    for run in segments.loose:
+        off = level[run.other] + run.from_other - level[run.one] - run.from_one
+        offs[segments.of[run.one][0]].append(off)
+        offs[segments.of[run.other][0]].append(-off)
+    far = max((abs(y) for y in level.values()), default=0) + 1
+    return [
+        f"segment {number} could move {off}"
+        for number, wanted in offs.items()
+        if 0 not in wanted
+        for off in wanted
+        if -up.get(number, far) <= off <= down.get(number, far)
+    ]
+
+
+def _distance_faults(placed: Placed, settings: Settings) -> list[str]:
     shapes = Shapes(placed.ordered, settings)
     return [
         f"in layer {number} item {lower} is {b - a} below {upper}"

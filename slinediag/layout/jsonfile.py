@@ -30,18 +30,36 @@ def read_graph(path: Path) -> Graph:
         found = problem(str(path), error.strerror or "cannot be read", hint)
         raise RequestError([found]) from None
     try:
-        data = json.loads(text)
+        data = json.loads(text, object_pairs_hook=_object)
     except json.JSONDecodeError as error:
         found = Problem(error.lineno, error.colno, "", f"not JSON: {error.msg}", "Correct it here")
         raise FileErrors([found], str(path)) from None
     except RecursionError:
-        raise FileErrors([problem("", "nested too deep", "A graph needs six levels")]) from None
+        found = problem("", "nested too deep", "A graph needs six levels")
+        raise FileErrors([found], str(path)) from None
+    except ValueError:
+        found = problem("", "a number has too many digits", "Give millimetres")
+        raise FileErrors([found], str(path)) from None
     reader = _Reader()
     graph = reader.graph(data)
     problems = reader.problems or list(problems_of(graph)) + _ports_on_both_sides(graph)
     if problems:
         raise FileErrors(problems, str(path))
     return graph
+
+
+class _Object(dict[str, Any]):
+    """A JSON object that remembers which keys it had twice."""
+
+    repeated: tuple[str, ...] = ()
+
+
+def _object(pairs: list[tuple[str, Any]]) -> _Object:
+    found = _Object(pairs)
+    if len(found) < len(pairs):
+        names = [name for name, _ in pairs]
+        found.repeated = tuple(name for name in found if names.count(name) > 1)
+    return found
 
 
 def _ports_on_both_sides(graph: Graph) -> list[Problem]:
@@ -129,6 +147,9 @@ class _Reader:
             if found not in self.problems:
                 self.problems.append(found)
             return None
+        if isinstance(data, _Object) and key in data.repeated:
+            self.note(where, key, "is given twice", "Keep one of them")
+            return None
         if data.get(key) is None:
             self.note(where, key, "is missing", "Add it")
             return None
@@ -152,7 +173,7 @@ def write_result(path: Path, layout: Layout, seconds: float) -> None:
         "height": layout.height,
     }
     try:
-        _write_whole(path, json.dumps(data, ensure_ascii=False) + "\n")
+        _write_whole(path, json.dumps(data) + "\n")
     except OSError as error:
         hint = "Choose a place that can be written"
         found = problem(str(path), error.strerror or "cannot be written", hint)

@@ -25,8 +25,11 @@ class Placed:
 # A run off by this many rows counts half as much in the next round: the near ones come straight.
 SOFT = 1.0
 
+# How often the weights are set; more did not pay.
+ROUNDS = 3
+
 # Weights are whole numbers; this is that of a straight run.
-WEIGHT = 32
+WEIGHT = 1000
 
 
 def place(ordered: Ordered, settings: Settings) -> Placed:
@@ -43,18 +46,55 @@ def place(ordered: Ordered, settings: Settings) -> Placed:
     # A point at the higher end of each run: both ends pull at it.
     level += [min(level[one], level[other] - rise) for one, other, rise in runs]
     weights = list(runs.values())
-    for _ in range(2 if settings.effort == "quick" else 4):
+    for _ in range(ROUNDS):
         level = least_differences(_pulled(count, fixed, runs, weights), level)
         soft = SOFT * (micrometres(settings.pitch) or 1000)
         weights = [
             max(1, round(WEIGHT * lines / (1 + abs(level[one] + rise - level[other]) / soft)))
             for (one, other, rise), lines in runs.items()
         ]
+    level = level[:count]
+    _straighten(level, fixed, list(runs))
     rows = []
     for layer, row in enumerate(ordered.rows):
         found = (segments.of[layer, item] for item in row)
         rows.append(tuple(level[number] + offset for number, offset in found))
     return Placed(ordered, tuple(rows))
+
+
+def _straighten(
+    level: list[int],
+    fixed: tuple[list[int], list[int], list[int]],
+    runs: Sequence[tuple[int, int, int]],
+) -> None:
+    """Move every segment without a straight run, alone, to where it has one, if there is room.
+
+    Each move makes one more segment straight and none less, so this ends.
+    """
+    above: list[list[tuple[int, int]]] = [[] for _ in level]
+    below: list[list[tuple[int, int]]] = [[] for _ in level]
+    for upper, lower, length in zip(*fixed, strict=True):
+        above[lower].append((upper, length))
+        below[upper].append((lower, length))
+    ends: list[list[tuple[int, int]]] = [[] for _ in level]
+    for one, other, rise in runs:
+        ends[one].append((other, -rise))
+        ends[other].append((one, rise))
+    waiting = list(range(len(level)))
+    while waiting:
+        moved = []
+        for segment in waiting:
+            targets = [level[other] + rise for other, rise in ends[segment]]
+            here = level[segment]
+            if here in targets:
+                continue
+            low = max((level[other] + length for other, length in above[segment]), default=None)
+            high = min((level[other] - length for other, length in below[segment]), default=None)
+            free = [y for y in targets if (low is None or low <= y) and (high is None or y <= high)]
+            if free:
+                level[segment] = min(free, key=lambda y: (abs(y - here), y))
+                moved.append(segment)
+        waiting = list(range(len(level))) if moved else []
 
 
 def _loose_runs(segments: Segments) -> Counter[tuple[int, int, int]]:

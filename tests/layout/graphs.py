@@ -34,10 +34,15 @@ def chain(length: int) -> Graph:
     return Graph(tuple(nodes), tuple(edges))
 
 
-def plant(count: int, seed: int, shared: float = 0.1, back: float = 0.03) -> Graph:
-    """Boxes of one to eight ports, in columns, joined by lines that mostly run onwards."""
+def plant(
+    count: int,
+    seed: int,
+    shared: float = 0.1,
+    back: float = 0.03,
+    sizes: tuple[int, ...] = (1, 1, 2, 4, 8),
+) -> Graph:
+    """Boxes of a few sizes, in columns, joined by lines that mostly run onwards."""
     chance = random.Random(seed)
-    sizes = (1, 1, 2, 4, 8)
     nodes = [box(f"n{k}", chance.choice(sizes), chance.choice(sizes)) for k in range(count)]
     column = max(2, count // 12)
     taken: set[tuple[str, str]] = set()

@@ -107,6 +107,13 @@ def test_missing_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert not list(tmp_path.iterdir())
 
 
+def test_missing_file_leaves_an_old_result(tmp_path: Path) -> None:
+    result = tmp_path / "result.json"
+    result.write_text("before", encoding="utf-8")
+    assert run([str(tmp_path / "none.json"), str(result)]) == 2
+    assert result.read_text(encoding="utf-8") == "before"
+
+
 def test_unwritable_place(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     graph = written(tmp_path, GRAPH)
     assert run([str(graph), str(tmp_path / "no" / "such" / "result.json")]) == 2
@@ -183,6 +190,33 @@ def test_one_id_on_both_sides(tmp_path: Path, capsys: pytest.CaptureFixture[str]
     data = changed("nodes", 0, "inputs", to=[{"id": "o1", "y": 4}])
     (line,) = refused(tmp_path, capsys, data)
     assert "'o1'" in line
+
+
+def test_a_key_given_twice(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (line,) = refused(tmp_path, capsys, '{"nodes": [], "edges": [], "nodes": []}')
+    assert "nodes: is given twice" in line
+
+
+def test_a_number_without_end(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (line,) = refused(tmp_path, capsys, '{"nodes": ' + "9" * 5000 + "}")
+    assert "too many digits" in line
+
+
+def test_the_graph_is_never_overwritten(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    graph = written(tmp_path, GRAPH)
+    assert run([str(graph), str(graph)]) == 2
+    assert "graph itself" in capsys.readouterr().err
+    assert json.loads(graph.read_text(encoding="utf-8")) == GRAPH
+
+
+def test_half_a_character_pair_as_an_id(tmp_path: Path) -> None:
+    data = {
+        "nodes": [{"id": "\ud800", "width": 1, "height": 1, "inputs": [], "outputs": []}],
+        "edges": [],
+    }
+    result = tmp_path / "result.json"
+    assert run([str(written(tmp_path, data)), str(result)]) == 0
+    assert list(json.loads(result.read_text(encoding="utf-8"))["nodes"]) == ["\ud800"]
 
 
 def test_bad_option(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
