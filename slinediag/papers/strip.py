@@ -20,7 +20,8 @@ from slinediag.papers.groups import group_runs, groups_of
 from slinediag.papers.labels import row_of
 from slinediag.papers.plugging import Act
 from slinediag.papers.setting import Setting
-from slinediag.papers.wording import BAR, EDGE, LEADING, MARKS, Lettered, Wording, lines_in
+from slinediag.papers.windows import BAR, EDGE, LEADING, MARKS, lines_in
+from slinediag.papers.wording import Lettered, Wording
 
 TRIANGLE_HALF, TRIANGLE_HEIGHT, DOT = 900, 1_500, 650
 APART = 1_200

@@ -13,32 +13,17 @@ from slinediag.address import Jack
 from slinediag.drawing.styles import TEXT_HEIGHTS
 from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility
-from slinediag.papers.glossary import LEAST_HEIGHT, Glossary, bundled
-from slinediag.papers.labels import (
-    Field,
-    Words,
-    alike,
-    fields,
-    jack_words,
-    row_of,
-    runs_of,
-    under_heading,
-)
-from slinediag.papers.panel import Panel, panel_of
-from slinediag.papers.setting import NARROWEST, SIDE, Cell, Setting, best_setting, fits, settings
-from slinediag.papers.shortening import Need, Shortening, shorten, skeleton
+from slinediag.papers.glossary import LEAST_HEIGHT, Glossary
+from slinediag.papers.labels import Field, Words, alike, row_of
+from slinediag.papers.panel import Panel
+from slinediag.papers.plant_words import plant_words
+from slinediag.papers.setting import NARROWEST, SIDE, Cell, Setting, best_setting, settings
+from slinediag.papers.shortening import Shortening, skeleton
+from slinediag.papers.windows import EDGE, cell_of, lines_beside
 
 SMALLEST = 1_800
 """The least height at which a label that does not fit is still printed: the least of ISO 3098."""
 STEP = 100
-LEADING = 1.36
-"""Baseline to baseline of two lines, in heights of capitals."""
-BAR = 3_000
-"""The colour bar, as high as its letters of 2.5 mm need."""
-MARKS = 2_100
-"""The marks of normals."""
-EDGE = 400
-"""Free above and below the lines of a strip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,16 +73,10 @@ class Wording:
 
 
 def word_bay(facility: Facility, bay: Bay) -> Wording:
-    """The words of a bay's strips."""
-    panel = panel_of(facility, bay)
-    glossary = bundled().overruled(facility.practice.abbreviations)
-    words = jack_words(facility, bay)
-    found = _headed(fields(facility, bay, words), words, panel, glossary)
-    cells = [cell_of(panel, field, LEAST_HEIGHT) for field in found]
-    needs = [
-        Need(f.words, fits(f, cell, LEAST_HEIGHT)) for f, cell in zip(found, cells, strict=True)
-    ]
-    short = shorten(needs, glossary)
+    """The words of a bay's strips; the bay is one of the facility's own."""
+    plant = plant_words(facility)
+    known = plant.bays[bay.id]
+    panel, found, short = known.panel, known.fields, known.short
     fitting = [field for n, field in enumerate(found) if n not in short.unfit]
     height = _greatest_height(panel, fitting, short)
     factor = _common_factor(panel, fitting, short, height)
@@ -113,44 +92,10 @@ def word_bay(facility: Facility, bay: Bay) -> Wording:
             for number, field in enumerate(found)
         ),
         key={w: f for w, f in sorted(short.printed.items()) if f != w},
-        misfits=tuple(_misfit(panel, found[n], glossary) for n in sorted(short.unfit)),
-        alike=alike(facility, words),
+        misfits=tuple(_misfit(panel, found[n], plant.glossary) for n in sorted(short.unfit)),
+        alike=alike(facility, known.words),
         proven=short.proven,
     )
-
-
-def cell_of(panel: Panel, field: Field, height: int) -> Cell:
-    """The room of a field on its strip, about the window's left end."""
-    window = panel.window(row_of(field))
-    first, last = field.jacks[0].position, field.jacks[-1].position
-    return Cell(window.edges[first - 1 : last + 1], lines_in(window.box.height, height))
-
-
-def lines_in(window: int, height: int) -> int:
-    """How many lines of this height a window takes: none, one or two."""
-    if window >= 2 * EDGE + height + round(LEADING * height):
-        return 2
-    return 1 if window >= 2 * EDGE + height else 0
-
-
-def _headed(
-    found: list[Field], words: Mapping[Jack, Words], panel: Panel, glossary: Glossary
-) -> list[Field]:
-    """The fields, where runs of single ones that cannot fit share a heading if that will do."""
-    made = list(found)
-    for run in runs_of(found, words):
-        joined = under_heading([field.jacks[0] for field in run], words)
-        hopeless = any(not _can_fit(field, panel, glossary) for field in run)
-        if hopeless and _can_fit(joined, panel, glossary):
-            start = made.index(run[0])
-            made[start : start + len(run)] = [joined]
-    return made
-
-
-def _can_fit(field: Field, panel: Panel, glossary: Glossary) -> bool:
-    cell = cell_of(panel, field, LEAST_HEIGHT)
-    shortest = tuple(glossary.ways(word)[-1] for word in field.words)
-    return cell.lines > 0 and fits(field, cell, LEAST_HEIGHT)(shortest)
 
 
 def _greatest_height(panel: Panel, fitting: Sequence[Field], short: Shortening) -> int:
@@ -165,15 +110,9 @@ def _greatest_height(panel: Panel, fitting: Sequence[Field], short: Shortening) 
 
 
 def _eases(panel: Panel, field: Field, short: Shortening, height: int) -> bool:
-    cell = replace(cell_of(panel, field, height), lines=_lines_beside(panel, height))
+    cell = replace(cell_of(panel, field, height), lines=lines_beside(panel, height))
     printed = short.shown(field.words)
     return cell.lines > 0 and any(s.factor >= 1 for s in settings(field, printed, cell, height))
-
-
-def _lines_beside(panel: Panel, height: int) -> int:
-    """How many lines of this height leave the colour bar and the marks their room."""
-    window = min(window.box.height for window in panel.windows)
-    return lines_in(window - BAR - MARKS, height)
 
 
 def _common_factor(panel: Panel, fitting: Sequence[Field], short: Shortening, height: int) -> float:
