@@ -11,7 +11,6 @@ from slinediag.problems import RequestError, problem
 from slinediag.tracing.trial import ask
 from slinediag.tracing.words import sentences
 
-HELP = "what a cord, a plug, a pull or a dead box does"
 DESCRIPTION = """Answers what a trial does: cords and dummy plugs pulled, cords put in, dummy plugs
 put in, equipment taken as failed. Nothing in the file is changed."""
 

@@ -12,7 +12,6 @@ from slinediag.checks.words import finding_lines, rule_lines, rule_list
 from slinediag.file.read import load
 from slinediag.problems import RequestError, problem
 
-HELP = "what is wrong, doubtful or worth knowing"
 DESCRIPTION = """Looks over the facility at rest: wiring, normals, levels, phantom power, shields,
 labels, standing cords. Ends with status 1 if there are errors or dangers that the facility has not
 accepted. --explain says what a rule is about."""

@@ -11,7 +11,6 @@ from slinediag.comparing.report import comparison_lines
 from slinediag.file.read import load, parse
 from slinediag.model.facility import Facility
 
-HELP = "what changed between two revisions, and what that does"
 DESCRIPTION = """Tells what changed between two revisions of a facility in the trade's terms, and
 what that does to hearing; with --outages also to what a failure costs. OLD and NEW are files, or
 REV:FILE for a file as it was in a revision of its git repository."""

@@ -8,7 +8,6 @@ from pathlib import Path
 from slinediag.cli.arguments import add_trial_arguments, trial_of
 from slinediag.file.read import load
 
-HELP = "the single-line chart, also with a trial on it"
 DESCRIPTION = """Draws the single-line chart: signal from left to right, every patch point with its
 normal. With --cord, --plug, --pull or --failed the trial is drawn on it, with what it breaks, taps
 and silences."""

@@ -8,30 +8,32 @@ import os
 import signal
 import sys
 from collections.abc import Sequence
+from types import ModuleType
 from typing import NoReturn
 
 from slinediag import __version__
-from slinediag.cli import ask, check, compare, draw, export, import_, paper, results, show
 from slinediag.problems import SlinediagError
 
 REFUSED = 2
 INTERRUPTED = 130
 
 COMMANDS = {
-    "ask": ask,
-    "check": check,
-    "compare": compare,
-    "draw": draw,
-    "export": export,
-    "import": import_,
-    "paper": paper,
-    "results": results,
-    "show": show,
+    "ask": "what a cord, a plug, a pull or a dead box does",
+    "outage": "what falls silent when something fails, and what restores it",
+    "show": "all of one jack, port, equipment or label, from origins to ends",
+    "check": "what is wrong, doubtful or worth knowing",
+    "draw": "the single-line chart, also with a trial on it",
+    "paper": "strips, schedules and other papers for bench and rack",
+    "results": "what a filled test sheet proves, and what to test next",
+    "compare": "what changed between two revisions, and what that does",
+    "import": "a facility file from the table people keep",
+    "export": "the whole facility as a workbook",
 }
+"""Each command and what it is for; its module is loaded when it is asked for."""
 
 INTRODUCTION = """\
 Reads a facility file, works out from the jacks' contacts what is joined to what, draws the
-single-line chart and answers what a cord does."""
+single-line chart, answers what a cord does, and finds what brings a silent input back."""
 
 EXAMPLES = """\
 examples:
@@ -40,6 +42,8 @@ examples:
   slinediag ask station.yaml --cord PB1.T3=PB2.B7      what would this cord do?
   slinediag ask station.yaml --cord "DISC 1 L=LINK L"  the same, by printed labels
   slinediag show station.yaml PB1.T3                   the whole way of one jack
+  slinediag outage station.yaml --failed LIMITER       what is silent, and what brings it back
+  slinediag check station.yaml                         what is wrong or worth knowing
 
 Work on mains and protective earth is for licensed people under local codes."""
 
@@ -53,8 +57,8 @@ class Parser(argparse.ArgumentParser):
         raise SystemExit(REFUSED)
 
 
-def build_parser() -> argparse.ArgumentParser:
-    """The parser of all commands."""
+def build_parser(given: Sequence[str]) -> argparse.ArgumentParser:
+    """The parser of all commands; only the one that is given brings its arguments."""
     parser = Parser(
         prog="slinediag",
         description=INTRODUCTION,
@@ -63,10 +67,19 @@ def build_parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"slinediag {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for name, module in COMMANDS.items():
-        sub = commands.add_parser(name, help=module.HELP, description=module.DESCRIPTION)
-        module.add_arguments(sub)
+    for name, purpose in COMMANDS.items():
+        sub = commands.add_parser(name, help=purpose)
+        if name in given:
+            module = module_of(name)
+            sub.description = module.DESCRIPTION
+            module.add_arguments(sub)
     return parser
+
+
+def module_of(command: str) -> ModuleType:
+    """The module of a command, loaded now: a question should not wait for a painter."""
+    name = "import_" if command == "import" else command
+    return importlib.import_module(f"slinediag.cli.{name}")
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -75,8 +88,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         if len(given) == 1 and names_file(given[0]):
             return open_editor(given[0])
-        args = build_parser().parse_args(given)
-        status: int = COMMANDS[args.command].run(args)
+        args = build_parser(given).parse_args(given)
+        status: int = module_of(args.command).run(args)
     except SlinediagError as refused:
         sys.stderr.write("".join(f"{p.text(refused.file)}\n" for p in refused.problems))
         return REFUSED

@@ -14,7 +14,6 @@ from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.outage.survey_words import survey_lines
 from slinediag.tracing.outage.words import outage_lines
 
-HELP = "what falls silent when something fails, and what restores it"
 DESCRIPTION = """Answers what falls silent when equipment, a bay, a place or a cable fails, and
 which cords bring it back, plug by plug. Nothing in the file is changed."""
 

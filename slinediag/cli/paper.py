@@ -7,7 +7,6 @@ from pathlib import Path
 
 from slinediag.file.read import load
 
-HELP = "strips, schedules and other papers for bench and rack"
 DESCRIPTION = """Writes papers, print-ready and to scale: designation strips, the schedule of wiring
 and cables, what to order the bays with. Sheets as PDF and SVG, tables as CSV and XLSX as well."""
 

@@ -11,7 +11,6 @@ from slinediag.problems import Problem, RequestError
 from slinediag.tracing.way import way_of
 from slinediag.tracing.way_words import way_lines
 
-HELP = "all of one jack, port, equipment or label, from origins to ends"
 DESCRIPTION = """Shows one thing at rest, standing cords and dummy plugs in: its wires, normals,
 cords, and its whole way from the origins that reach it to the ends that hear it."""
 
