@@ -114,7 +114,7 @@ def pairs_table(facility: Facility, *, named: bool = False) -> Table:
                     facility.spelled(pair.far),
                     end_label(facility, pair.far) or None,
                     joined(pair.joined_far),
-                    "+ and \N{MINUS SIGN} swapped" if pair.swapped else None,
+                    "swapped: + and \N{MINUS SIGN}" if pair.swapped else None,
                     run.length,
                 )
             )

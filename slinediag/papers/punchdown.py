@@ -82,7 +82,7 @@ def _contact_row(rear: Rear, bay: Bay, at: Termination) -> tuple[Value, ...]:
         colour or None,
         facility.spelled(far),
         end_label(facility, far) or None,
-        far_contact(facility, pair, far, at.spring),
+        _as_cell(far_contact(facility, pair, far, at.spring)),
         joined(pair.joined(jack)),
         joined(pair.joined(far)),
         straps or None,
@@ -105,6 +105,11 @@ def far_contact(facility: Facility, pair: Pair, far: Address, spring: Spring) ->
     if facility.facts(far).balanced:
         return "+" if plus else "\N{MINUS SIGN}"
     return "+" if plus else "sleeve"
+
+
+def _as_cell(contact: str) -> str:
+    """A contact as a spreadsheet's cell: a bare sign would be taken for a formula's beginning."""
+    return contact if contact.isalpha() else f"({contact})"
 
 
 def joined(yes: bool) -> str:

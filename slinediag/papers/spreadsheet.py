@@ -20,8 +20,9 @@ from openpyxl.worksheet.worksheet import Worksheet
 from slinediag.papers.table import Table, Value
 from slinediag.text import REPLACEMENT
 
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
-"""Beginnings that spreadsheet programs take for a formula (OWASP, CSV injection; from memory)."""
+FORMULA_STARTS = (*"=+-@", "\N{MINUS SIGN}", *"＝＋－＠", "\t", "\r", "\n")
+"""Beginnings that spreadsheet programs take for a formula, their wide forms with them (OWASP, CSV
+injection; from memory)."""
 NARROWEST, WIDEST = 6, 60
 """Column widths in characters."""
 EPOCH = datetime.datetime(2000, 1, 1)

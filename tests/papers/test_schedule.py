@@ -16,6 +16,7 @@ from slinediag.papers.cables import (
 from slinediag.papers.page import A4, EDGE, LEFT
 from slinediag.papers.punchdown import punchdown_table
 from slinediag.papers.schedule import schedule_pages, schedule_tables
+from slinediag.papers.spreadsheet import FORMULA_STARTS
 from slinediag.papers.terminations import terminations
 from tests.builders import plant
 from tests.papers.samples import sample
@@ -56,18 +57,18 @@ def test_contacts_in_the_order_wired() -> None:
     assert rows_of(table, "Jack", "Contact", "Number", "Cable", "Pair", "Colour", "Goes to", "Far contact", "Strapped to") == [
         # Top row first, then bottom; T, R, S and the break contacts (common practice).
         # T is +, R is - (AES14, IEC 60268-12); pair 1 white-blue, pair 2 white-orange (25-pair).
-        ("PB.T1", "T", 1, "C1", 1, "WH", "A.L", "+", "PB.B1 TN"),
-        ("PB.T1", "R", 2, "C1", 1, "BU", "A.L", "\N{MINUS SIGN}", "PB.B1 RN"),
+        ("PB.T1", "T", 1, "C1", 1, "WH", "A.L", "(+)", "PB.B1 TN"),
+        ("PB.T1", "R", 2, "C1", 1, "BU", "A.L", "(\N{MINUS SIGN})", "PB.B1 RN"),
         ("PB.T1", "S", 3, "C1", 1, "shield", "A.L", "shield", None),
         ("PB.T1", "TN", 4, None, None, None, None, None, None),
         ("PB.T1", "RN", 5, None, None, None, None, None, None),
-        ("PB.T2", "T", 6, "C1", 2, "WH", "A.R", "+", None),
-        ("PB.T2", "R", 7, "C1", 2, "OG", "A.R", "\N{MINUS SIGN}", None),
+        ("PB.T2", "T", 6, "C1", 2, "WH", "A.R", "(+)", None),
+        ("PB.T2", "R", 7, "C1", 2, "OG", "A.R", "(\N{MINUS SIGN})", None),
         ("PB.T2", "S", 8, "C1", 2, "shield", "A.R", "shield", None),
         ("PB.T2", "TN", 9, None, None, None, None, None, "PB.B2 TN"),
         ("PB.T2", "RN", 10, None, None, None, None, None, "PB.B2 RN"),
-        ("PB.B1", "T", 11, "PB.B1", None, None, "B.L", "\N{MINUS SIGN}", None),
-        ("PB.B1", "R", 12, "PB.B1", None, None, "B.L", "+", None),
+        ("PB.B1", "T", 11, "PB.B1", None, None, "B.L", "(\N{MINUS SIGN})", None),
+        ("PB.B1", "R", 12, "PB.B1", None, None, "B.L", "(+)", None),
         ("PB.B1", "S", 13, "PB.B1", None, "shield", "B.L", "shield", None),
         ("PB.B1", "TN", 14, None, None, None, None, None, "PB.T1 T"),
         ("PB.B1", "RN", 15, None, None, None, None, None, "PB.T1 R"),
@@ -196,6 +197,14 @@ def test_every_page_says_what_it_is() -> None:
     for page in schedule_pages(sample("quillmoor")):
         words = {mark.text for mark, _ in text_boxes(page)}
         assert {"QCR-A-001", "F", "2026-05-18", "Cable schedule"} <= words
+
+
+def test_no_cell_of_ours_looks_like_a_formula() -> None:
+    for table in schedule_tables(sample("quillmoor")):
+        for row in (table.columns, *table.rows):
+            # A note is the file's own text; the writers make it safe.
+            ours = [v for v, column in zip(row, table.columns, strict=True) if column != "Note"]
+            assert not any(str(value).startswith(FORMULA_STARTS) for value in ours), row
 
 
 def test_all_tables_are_even() -> None:
