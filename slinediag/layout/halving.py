@@ -156,6 +156,7 @@ class _Moves:
         self._left = [sum(side[m] for m in members) for _, members in web.ties]
         self._size = sum(s for s, left in zip(web.sizes, side, strict=True) if left)
         self._free = set(range(len(web.sizes)))
+        self._largest = max(web.sizes)
         self._gain = [self._gain_of(unit) for unit in range(len(web.sizes))]
 
     def run(self) -> list[bool] | None:
@@ -186,8 +187,9 @@ class _Moves:
         return self._size - size if self._side[unit] else self._size + size
 
     def _may_move(self, unit: int) -> bool:
+        """By a unit out of bounds at most for the time being, so that two can change places."""
         off = self._off(self._after(unit))
-        return off == 0.0 or off < self._off(self._size)
+        return off <= self._largest or off < self._off(self._size)
 
     def _move(self, unit: int) -> None:
         self._size = self._after(unit)
