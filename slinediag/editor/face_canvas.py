@@ -12,16 +12,15 @@ from slinediag.drawing.marks import Mark
 from slinediag.editor import canvas_ink as ink
 from slinediag.editor.face import Face, tried_on
 from slinediag.editor.pointing import nearest
+from slinediag.editor.rearranging import rearrange, rearrangement
 from slinediag.editor.sheet_canvas import SheetCanvas
 from slinediag.editor.trials import jack_words
 from slinediag.editor.view import fitted_width
 from slinediag.editor.workplace import Box as BoxThing
 from slinediag.editor.workplace import Net, Thing, Workplace
 from slinediag.geometry import Box, Point, union
-from slinediag.model import edits
 from slinediag.model.edits import Position
 from slinediag.model.facility import Facility
-from slinediag.problems import RequestError
 from slinediag.tracing.values import Answer
 from slinediag.tracing.words import normal_name
 
@@ -133,44 +132,6 @@ class FaceCanvas(SheetCanvas):
     def give_up(self) -> None:
         """Let go of the position in hand where it was."""
         self._held = None
-
-
-def rearrangement(facility: Facility, held: Position, to: Position | None) -> str:
-    """What dropping a position on another does, in words."""
-    one = _name(facility, held)
-    if to is None or to == held:
-        return f"Move {one}: drop it on another position's strip"
-    other = _name(facility, to)
-    return f"Move {one} to {other}" if edits.is_free(facility, to) else f"Swap {one} and {other}"
-
-
-def rearrange(workplace: Workplace, held: Position, to: Position) -> bool:
-    """Move a position to a free one, or let it change places with one in use; one step to undo."""
-    facility = workplace.facility
-    name = rearrangement(facility, held, to)
-    edit = edits.move_position if edits.is_free(facility, to) else edits.swap_positions
-    try:
-        workplace.change(name, edit(facility, held, to))
-    except RequestError as error:
-        workplace.refuse(error.problems)
-        return False
-    return True
-
-
-def make_gap(workplace: Workplace, at: Position) -> bool:
-    """Free a position by moving those behind it up; one step to undo."""
-    name = f"Insert a gap at {_name(workplace.facility, at)}"
-    try:
-        workplace.change(name, edits.insert_gap(workplace.facility, at))
-    except RequestError as error:
-        workplace.refuse(error.problems)
-        return False
-    return True
-
-
-def _name(facility: Facility, position: Position) -> str:
-    bay = facility.bays[position.bay]
-    return f"{bay.printed} {position.number}"
 
 
 def jacks_of(facility: Facility, thing: Thing) -> tuple[Jack, ...]:

@@ -16,7 +16,6 @@ from PySide6.QtGui import (
     QNativeGestureEvent,
     QPainter,
     QPaintEvent,
-    QPixmap,
     QResizeEvent,
     QWheelEvent,
 )
@@ -27,10 +26,11 @@ from slinediag.drawing.marks import Drawing, Mark
 from slinediag.editor import canvas_ink as ink
 from slinediag.editor import looks
 from slinediag.editor.far_names import NAMES_FROM
+from slinediag.editor.lighting import traced
 from slinediag.editor.naming import thing_name
 from slinediag.editor.pointing import nearest
 from slinediag.editor.spread import Spread
-from slinediag.editor.tiles import EDGE, Key, Tiles
+from slinediag.editor.tiled_sheet import TiledSheet
 from slinediag.editor.view import View, fitted, fitted_width
 from slinediag.editor.workplace import Thing, Workplace
 from slinediag.geometry import Box, Point
@@ -86,8 +86,8 @@ class SheetCanvas(QWidget):
         self.view = View()
         self.over: Thing | None = None
         self._drawn: Drawn | None = None
-        self._tiles = Tiles(self)
-        self._tiles.painted.connect(self.update)
+        self._sheet = TiledSheet(self)
+        self._sheet.painted.connect(self.update)
         self._tried: tuple[Mark, ...] = ()
         self._pressed: QPointF | None = None
         self.last = QPointF()
@@ -97,7 +97,7 @@ class SheetCanvas(QWidget):
         self._weighed: Weighed | None = None
         self._untouched = True
         self._settle = QTimer(self, singleShot=True, interval=40)
-        self._settle.timeout.connect(self._want_tiles)
+        self._settle.timeout.connect(lambda: self._sheet.want(self.view, *self._extent()))
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
@@ -142,7 +142,9 @@ class SheetCanvas(QWidget):
         """Another drawing; where one looks stays, unless all was seen before."""
         first = self._drawn is None
         self._drawn = drawn
-        self._tiles.show(drawn.spread if drawn else None)
+        size = drawn.drawing if drawn else None
+        box = Box(0, 0, size.width, size.height) if size else Box(0, 0, 1, 1)
+        self._sheet.take(box, drawn.spread if drawn else None)
         if drawn is not None and (first or self._untouched):
             self.fit()
         self._take_trial(self.workplace.answer)
@@ -152,13 +154,12 @@ class SheetCanvas(QWidget):
     @property
     def sheet(self) -> Box:
         """The sheet, micrometres."""
-        drawing = self._drawn.drawing if self._drawn else None
-        return Box(0, 0, drawing.width, drawing.height) if drawing else Box(0, 0, 1, 1)
+        return self._sheet.box
 
     @property
     def ready(self) -> bool:
         """Whether all that is seen is painted."""
-        return not self._settle.isActive() and not self._tiles.busy
+        return not self._settle.isActive() and not self._sheet.busy
 
     def fit(self) -> None:
         """See the whole sheet."""
@@ -190,8 +191,13 @@ class SheetCanvas(QWidget):
         """Look at another place or from another distance."""
         self.view = view
         self._untouched = False
-        self._settle.start()
+        if not self._settle.isActive():
+            self._settle.start()
         self.update()
+
+    def _extent(self) -> tuple[int, int, float]:
+        """The window's width and height, and the screen's pixels to each of its own."""
+        return self.width(), self.height(), self.devicePixelRatioF()
 
     def _take_trial(self, answer: Answer) -> None:
         self._tried = self.tried(answer) if self._drawn else ()
@@ -207,8 +213,13 @@ class SheetCanvas(QWidget):
     # ---- pointing
 
     def thing_under(self, at: QPointF) -> Thing | None:
-        """What is drawn at a pixel."""
-        return self.find_thing(self.on_sheet(at), self.reach()) if self._drawn else None
+        """What is drawn at a pixel, if the facility still has it."""
+        if self._drawn is None:
+            return None
+        found = self.find_thing(self.on_sheet(at), self.reach())
+        if found is None or traced(self.workplace.facility, found) is None:
+            return None
+        return found
 
     def jack_under(self, at: QPointF) -> Jack | None:
         """The jack at a pixel."""
@@ -386,10 +397,10 @@ class SheetCanvas(QWidget):
         room = QRectF(self.rect())
         painter.fillRect(self.rect(), QColor(looks.inks().table))
         if self._drawn is not None:
-            self._paint_sheet(painter)
+            self._sheet.paint(painter, self.view, *self._extent())
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             painter.save()
-            painter.setClipRect(self._sheet_on_screen())
+            painter.setClipRect(self._sheet.on_screen(self.view))
             ink.marks_at(self.view, self._tried, painter)
             painter.restore()
             self.paint_over(painter, room)
@@ -399,64 +410,6 @@ class SheetCanvas(QWidget):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRect(self.rect().adjusted(0, 0, -1, -1))
         painter.end()
-
-    def _sheet_on_screen(self) -> QRectF:
-        left, top = self.view.to_screen(Point(0, 0))
-        scale = self.view.scale / 1000
-        return QRectF(left, top, self.sheet.width * scale, self.sheet.height * scale)
-
-    def _tile_scale(self) -> float:
-        return self.view.scale * self.devicePixelRatioF()
-
-    def _keys(self) -> list[Key]:
-        """The tiles that are seen, from the middle outwards."""
-        scale = self._tile_scale()
-        edge = EDGE / scale
-        left, top = max(0.0, self.view.left), max(0.0, self.view.top)
-        right = min(self.sheet.width / 1000, self.view.left + self.width() / self.view.scale)
-        bottom = min(self.sheet.height / 1000, self.view.top + self.height() / self.view.scale)
-        middle = (left + right) / 2 / edge - 0.5, (top + bottom) / 2 / edge - 0.5
-        keys = [
-            Key(scale, column, row)
-            for column in range(int(left // edge), int(right // edge) + 1)
-            for row in range(int(top // edge), int(bottom // edge) + 1)
-            if right > left and bottom > top
-        ]
-        return sorted(keys, key=lambda k: abs(k.column - middle[0]) + abs(k.row - middle[1]))
-
-    def _want_tiles(self) -> None:
-        self._tiles.want(self._keys())
-
-    def _paint_sheet(self, painter: QPainter) -> None:
-        sheet = self._sheet_on_screen()
-        painter.save()
-        painter.fillRect(sheet, QColor("#ffffff"))
-        painter.setClipRect(sheet)
-        ratio = self.devicePixelRatioF()
-        left = round(-self.view.left * self._tile_scale())
-        top = round(-self.view.top * self._tile_scale())
-        edge = EDGE / ratio
-        for key in self._keys():
-            at = QRectF(
-                (left + key.column * EDGE) / ratio, (top + key.row * EDGE) / ratio, edge, edge
-            )
-            tile = self._tiles.get(key)
-            if tile is not None:
-                painter.drawPixmap(at, tile, QRectF(tile.rect()))
-                continue
-            for other, picture in self._tiles.nearest(key):
-                self._paint_stand_in(painter, at, other, picture)
-        painter.restore()
-
-    def _paint_stand_in(self, painter: QPainter, at: QRectF, other: Key, picture: QPixmap) -> None:
-        """A tile of another scale, stretched, for as long as the right one is not ready."""
-        painter.save()
-        painter.setClipRect(at, Qt.ClipOperation.IntersectClip)
-        box = other.box
-        x, y = self.view.to_screen(Point(box.x, box.y))
-        size = box.width / 1000 * self.view.scale
-        painter.drawPixmap(QRectF(x, y, size, size), picture, QRectF(picture.rect()))
-        painter.restore()
 
     def _paint_cord(self, drawn: Drawn, painter: QPainter, room: QRectF) -> None:
         start = drawn.jacks.get(self._from) if self._from is not None else None

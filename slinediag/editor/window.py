@@ -25,19 +25,16 @@ from slinediag.address import Jack
 from slinediag.editor import looks
 from slinediag.editor.backroom import Backroom
 from slinediag.editor.chart_canvas import ChartCanvas
-from slinediag.editor.charting import Chart, chart_stages
-from slinediag.editor.face import Face, face_of
-from slinediag.editor.face_canvas import FaceCanvas, make_gap, rearrange
+from slinediag.editor.draughting import Draughting
+from slinediag.editor.face_canvas import FaceCanvas
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
 from slinediag.editor.outage_panel import OutagePanel
-from slinediag.editor.overlay import jacks_off_chart
+from slinediag.editor.rearranging import make_gap, shift
 from slinediag.editor.selected_panel import SelectedPanel
 from slinediag.editor.sheet_canvas import SheetCanvas
 from slinediag.editor.trial_panel import TrialPanel
 from slinediag.editor.workplace import Thing, Workplace
-from slinediag.model.edits import Position
-from slinediag.model.facility import Facility
 from slinediag.problems import Problem
 from slinediag.tracing.values import Answer
 
@@ -62,8 +59,7 @@ class Window(QMainWindow):
         workplace.setParent(self)
         self.menus: dict[str, QMenu] = {}
         self.panels: dict[str, QDockWidget] = {}
-        self.draughting = Backroom(self, kept=True)
-        self.facing = Backroom(self)
+        self.draughting = Draughting(workplace, self)
         self.canvas = ChartCanvas(workplace)
         self.middle = QStackedWidget()
         self.middle.addWidget(self.canvas)
@@ -90,7 +86,7 @@ class Window(QMainWindow):
         docks = [self.panels["Trial"], self.panels["Selected"]]
         self.resizeDocks(docks, [SIDE, SIDE], Qt.Orientation.Horizontal)
         self._restore()
-        self._take_facility(workplace.facility)
+        self.draughting.draw(workplace.facility)
         self._name_window()
 
     # ---- seams
@@ -155,9 +151,11 @@ class Window(QMainWindow):
         self.menus["Edit"].addSeparator()
         add("Edit", "&Find", self._to_find, keys.Find)
         self.menus["Edit"].addSeparator()
-        add("Edit", "Move position &left", lambda: self._shift(-1), "Alt+Shift+Left")
-        add("Edit", "Move position &right", lambda: self._shift(1), "Alt+Shift+Right")
-        add("Edit", "Insert a &gap at the position", self._gap, "Alt+Shift+Insert")
+        add("Edit", "Move position &left", lambda: shift(workplace, -1), "Alt+Shift+Left")
+        add("Edit", "Move position &right", lambda: shift(workplace, 1), "Alt+Shift+Right")
+        add(
+            "Edit", "Insert a &gap at the position", lambda: make_gap(workplace), "Alt+Shift+Insert"
+        )
         add("Trial", "&Outage …", self._to_outage, "Ctrl+E")
         add("Trial", "&Type a cord", self._to_entry, "Ctrl+K")
         add("Trial", "&Leave it in …", lambda: self.trial.leave_in(), "Ctrl+L")
@@ -196,20 +194,18 @@ class Window(QMainWindow):
 
     def _listen(self) -> None:
         workplace = self.workplace
-        workplace.facility_changed.connect(self._take_facility)
         workplace.history_changed.connect(self._name_window)
         workplace.refused.connect(self.tell)
-        self.draughting.answered.connect(self._take_chart)
-        self.draughting.finished.connect(self._chart_done)
-        self.facing.answered.connect(self._take_face)
+        self.draughting.chart_drawn.connect(self.canvas.show_chart)
+        self.draughting.face_drawn.connect(self.bays.show_face)
+        self.draughting.doing.connect(self.busy.setText)
+        self.draughting.failed.connect(self.tell_words)
         workplace.shown.connect(self.show_thing)
         self._was_at_rest = True
         workplace.trial_changed.connect(self._give_trial_room)
-        self._filed: Chart | None = None
-        workplace.trial_changed.connect(self._make_room)
         self.selected.on_face.connect(self._show_on_bays)
 
-    # ---- the chart
+    # ---- the middle
 
     def _give_trial_room(self, answer: Answer) -> None:
         """What a trial does matters more than what is selected, from its first cord on."""
@@ -218,41 +214,6 @@ class Window(QMainWindow):
             height = sum(dock.height() for dock in docks)
             self.resizeDocks(docks, [height * 2 // 3, height // 3], Qt.Orientation.Vertical)
         self._was_at_rest = answer.trial.empty
-
-    def _make_room(self, answer: Answer) -> None:
-        """Draw spare positions too while a trial puts plugs in them."""
-        chart = self.canvas.chart
-        if chart is None:
-            return
-        if jacks_off_chart(chart, answer):
-            self.busy.setText("Drawing the chart …")
-            self.draughting.ask(chart_stages, self.workplace.facility, answer)
-        elif answer.trial.empty and self._filed is not None and chart is not self._filed:
-            self.draughting.stop()
-            self.busy.clear()
-            self.canvas.show_chart(self._filed)
-
-    def _take_facility(self, facility: Facility) -> None:
-        self._filed = None
-        self.busy.setText("Drawing the chart …")
-        self.draughting.ask(chart_stages, facility)
-        self.facing.ask(face_of, facility)
-
-    def _take_chart(self, _number: int, chart: Chart) -> None:
-        if self.workplace.trial.empty:
-            self._filed = chart
-        self.canvas.show_chart(chart)
-        self.busy.setText("Hanging the cords …")
-
-    def _take_face(self, _number: int, face: Face) -> None:
-        self.bays.show_face(face)
-
-    def _chart_done(self, _number: int, error: str) -> None:
-        self.busy.clear()
-        if error:
-            self.tell_words(f"The chart could not be drawn: {error}")
-
-    # ---- the middle
 
     @property
     def shown_canvas(self) -> SheetCanvas:
@@ -285,29 +246,6 @@ class Window(QMainWindow):
     def _show_on_bays(self, jack: Jack) -> None:
         self.see_bays()
         self.bays.show_thing(jack)
-
-    def _position(self) -> Position | None:
-        """The position of the selected jack; told to select one where none is."""
-        jack = self.workplace.selection
-        if isinstance(jack, Jack):
-            return Position(jack.bay, jack.position)
-        self.tell_words("Select a jack first: its position is what moves.")
-        return None
-
-    def _shift(self, by: int) -> None:
-        jack, position = self.workplace.selection, self._position()
-        if position is None or not isinstance(jack, Jack):
-            return
-        to = Position(position.bay, position.number + by)
-        if 1 <= to.number <= self.workplace.facility.bays[to.bay].width and rearrange(
-            self.workplace, position, to
-        ):
-            self.workplace.select(Jack(jack.bay, jack.row, to.number), show=True)
-
-    def _gap(self) -> None:
-        position = self._position()
-        if position is not None:
-            make_gap(self.workplace, position)
 
     # ---- telling
 

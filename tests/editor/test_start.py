@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from slinediag.cli.main import names_file
+from slinediag.editor.start import tell_mishap
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "samples" / "larkfen.yaml"
@@ -54,3 +55,9 @@ def test_a_file_that_is_not_there_is_told_as_by_any_command():
     assert done.returncode == 2
     assert "no_such_file.yaml" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_a_mishap_is_told_in_the_window_and_not_as_a_traceback(window, capsys):
+    tell_mishap(window, KeyError, KeyError("PB9"), None)
+    assert "Something went wrong (KeyError: 'PB9')" in window.notice.text()
+    assert capsys.readouterr() == ("", "")

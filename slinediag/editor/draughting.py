@@ -1,0 +1,86 @@
+"""Keeps the chart and the bays' fronts drawn: anew for each facility, with room for each trial."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, Signal
+
+from slinediag.editor.backroom import Backroom
+from slinediag.editor.charting import Chart, chart_stages
+from slinediag.editor.face import face_of
+from slinediag.editor.overlay import jacks_off_chart
+from slinediag.editor.workplace import Workplace
+from slinediag.model.facility import Facility
+from slinediag.tracing.values import Answer
+
+DRAWING = "Drawing the chart …"
+HANGING = "Hanging the cords …"
+
+
+class Draughting(QObject):
+    """Has the workplace's facility drawn in back rooms, and hands on each drawing as it comes."""
+
+    chart_drawn = Signal(object)
+    """A Chart to be shown from now on."""
+    face_drawn = Signal(object)
+    """A Face to be shown from now on."""
+    doing = Signal(str)
+    """What is being drawn, in words; empty when all is done."""
+    failed = Signal(str)
+    """Why something could not be drawn."""
+
+    def __init__(self, workplace: Workplace, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.workplace = workplace
+        self.charts = Backroom(self, kept=True)
+        self.faces = Backroom(self)
+        self._shown: Chart | None = None
+        self._filed: Chart | None = None
+        self.charts.answered.connect(self._take_chart)
+        self.charts.finished.connect(self._end_chart)
+        self.faces.answered.connect(lambda _number, face: self.face_drawn.emit(face))
+        self.faces.finished.connect(self._end_faces)
+        workplace.facility_changed.connect(self.draw)
+        workplace.trial_changed.connect(self._make_room)
+
+    @property
+    def busy(self) -> bool:
+        """Whether a chart is being drawn."""
+        return self.charts.busy
+
+    def draw(self, facility: Facility) -> None:
+        """Draw another facility."""
+        self._filed = None
+        self.doing.emit(DRAWING)
+        self.charts.ask(chart_stages, facility)
+        self.faces.ask(face_of, facility)
+
+    def _make_room(self, answer: Answer) -> None:
+        """Draw spare positions too while a trial puts plugs in them."""
+        if self._shown is None:
+            return
+        if jacks_off_chart(self._shown, answer):
+            self.doing.emit(DRAWING)
+            self.charts.ask(chart_stages, self.workplace.facility, answer)
+        elif answer.trial.empty and self._filed is not None and self._shown is not self._filed:
+            self.charts.stop()
+            self.doing.emit("")
+            self._show(self._filed)
+
+    def _take_chart(self, _number: int, chart: Chart) -> None:
+        if self.workplace.trial.empty:
+            self._filed = chart
+        self._show(chart)
+        self.doing.emit(HANGING)
+
+    def _show(self, chart: Chart) -> None:
+        self._shown = chart
+        self.chart_drawn.emit(chart)
+
+    def _end_chart(self, _number: int, error: str) -> None:
+        self.doing.emit("")
+        if error:
+            self.failed.emit(f"The chart could not be drawn: {error}")
+
+    def _end_faces(self, _number: int, error: str) -> None:
+        if error:
+            self.failed.emit(f"The bays could not be drawn: {error}")
