@@ -10,16 +10,24 @@ from slinediag.comparing.git import read_revision
 from slinediag.comparing.report import comparison_lines
 from slinediag.file.read import load, parse
 from slinediag.model.facility import Facility
+from slinediag.tracing.outage.failure import read_failure
 
 DESCRIPTION = """Tells what changed between two revisions of a facility in the trade's terms, and
-what that does to hearing; with --outages also to what a failure costs. OLD and NEW are files, or
-REV:FILE for a file as it was in a revision of its git repository."""
+what that does to hearing; with --failed or --outages also to what failures cost. OLD and NEW are
+files, or REV:FILE for a file as it was in a revision of its git repository."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The arguments of this command."""
     parser.add_argument("old", metavar="OLD", help="the old file, or REV:FILE")
     parser.add_argument("new", metavar="NEW", help="the new file, or REV:FILE")
+    parser.add_argument(
+        "--failed",
+        action="append",
+        default=[],
+        metavar="EQ",
+        help="compare what the failure of this equipment costs; may be given several times",
+    )
     parser.add_argument(
         "--outages",
         action="store_true",
@@ -31,7 +39,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Answer on standard output; the exit status."""
     old, new = read_side(args.old), read_side(args.new)
-    comparison = compare(old, new, outages=args.outages)
+    failed = read_failure(new, args.failed).boxes
+    comparison = compare(old, new, outages=args.outages, failed=failed)
     if args.json:
         print(json.dumps(comparison.to_dict(), ensure_ascii=False, indent=1))
     else:

@@ -5,11 +5,18 @@ The steps: names → positions → facts → changes; then hearing and outages b
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from slinediag.comparing.change import PAPER_ONLY, Change, differences, with_changes
-from slinediag.comparing.effect import HearingChange, OutageChange, hearing_changes, outage_changes
+from slinediag.comparing.effect import (
+    HearingChange,
+    OutageChange,
+    box_outage_changes,
+    hearing_changes,
+    outage_changes,
+)
 from slinediag.comparing.facts import Key, facts_of
 from slinediag.comparing.grouping import grouped
 from slinediag.comparing.moves import Places, find_moves, moved, renamed, worthwhile
@@ -67,10 +74,13 @@ class Comparison:
         }
 
 
-def compare(old: Facility, new: Facility, *, outages: bool = False) -> Comparison:
+def compare(
+    old: Facility, new: Facility, *, outages: bool = False, failed: Sequence[str] = ()
+) -> Comparison:
     """What changed from one revision of a facility to another.
 
-    ``outages`` also tells what a failure silenced before and silences now; that takes longer.
+    ``outages`` also tells what every failure silenced before and silences now; that takes long.
+    ``failed`` are ids of equipment in the new revision whose failures alone are compared.
     """
     names = find_renames(old, new)
     after = facts_of(new)
@@ -88,9 +98,17 @@ def compare(old: Facility, new: Facility, *, outages: bool = False) -> Compariso
         places=places,
         changes=tuple(changes),
         hearing=hearing_changes(old, new, names) if changes else (),
-        outages=outage_changes(old, new, names) if outages else None,
+        outages=_outages(old, new, names, outages, failed),
         row=proposed_row(old, new, changes),
     )
+
+
+def _outages(
+    old: Facility, new: Facility, names: Renames, every: bool, failed: Sequence[str]
+) -> tuple[OutageChange, ...] | None:
+    if every:
+        return outage_changes(old, new, names)
+    return box_outage_changes(old, new, names, failed) if failed else None
 
 
 def _carried(old: Facility, names: Renames, places: Places) -> dict[Key, Any]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
 from slinediag.address import PortAddress, port_order
 from slinediag.comparing.renames import Renames
 from slinediag.model.facility import Facility
-from slinediag.tracing.outage.survey import Fallen, Survey, survey
+from slinediag.tracing.outage.answer import outage
+from slinediag.tracing.outage.failure import Failure
+from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.tracer import Tracer, tracer_of
 from slinediag.tracing.values import Change, two_decimals
 
@@ -137,13 +139,35 @@ class OutageChange:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class _Silenced:
+    """Whether a patch restores a silenced input, and why not where none does."""
+
+    patched: bool
+    reason: str | None
+
+
+Cost = Mapping[str, Mapping[PortAddress, _Silenced]]
+"""What failures silence, by the failure's name in the new revision."""
+
+
 def outage_changes(old: Facility, new: Facility, names: Renames) -> tuple[OutageChange, ...]:
     """Every failure of one box, bay or cable in both revisions whose cost differs."""
-    before = {
-        failed: {names.port(port): fallen for port, fallen in found.items()}
-        for failed, found in _rows(survey(old), names).items()
-    }
-    after = _rows(survey(new), Renames())
+    return _changed_cost(_every_cost(old, names), _every_cost(new, Renames()))
+
+
+def box_outage_changes(
+    old: Facility, new: Facility, names: Renames, boxes: Sequence[str]
+) -> tuple[OutageChange, ...]:
+    """The same of these boxes alone, each failing by itself; a box that is new has no before."""
+    back = {name: gone for gone, name in names.equipment.items()}
+    known = [(back.get(box, box), box) for box in dict.fromkeys(boxes)]
+    both = [(was, now) for was, now in known if was in old.equipment and now in new.equipment]
+    before = {now: _cost_of(old, was, names) for was, now in both}
+    return _changed_cost(before, {now: _cost_of(new, now, Renames()) for _, now in both})
+
+
+def _changed_cost(before: Cost, after: Cost) -> tuple[OutageChange, ...]:
     found = []
     for failed, now in after.items():
         was = before.get(failed)
@@ -157,25 +181,35 @@ def outage_changes(old: Facility, new: Facility, names: Renames) -> tuple[Outage
     return tuple(found)
 
 
-def _rows(made: Survey, names: Renames) -> dict[str, Mapping[PortAddress, Fallen]]:
-    """What each failure silences, by the failure's new name."""
-    found: dict[str, Mapping[PortAddress, Fallen]] = {}
-    for row in made.rows:
+def _cost_of(facility: Facility, box: str, names: Renames) -> Mapping[PortAddress, _Silenced]:
+    answer = outage(facility, Failure(boxes=(box,)))
+    return {
+        names.port(each.input): _Silenced(bool(each.patches), each.reason)
+        for each in answer.silenced
+    }
+
+
+def _every_cost(facility: Facility, names: Renames) -> Cost:
+    found: dict[str, Mapping[PortAddress, _Silenced]] = {}
+    for row in survey(facility).rows:
         failure = row.failure
         called = [
             *(names.equipment.get(box, box) for box in failure.boxes),
             *(f"bay {names.bays.get(bay, bay)}" for bay in failure.bays),
             *(f"cable {names.cable(cable)}" for cable in failure.cables),
         ]
-        found[" ".join(called)] = {fallen.input: fallen for fallen in row.silenced}
+        found[" ".join(called)] = {
+            names.port(each.input): _Silenced(each.remedy is not None, each.reason)
+            for each in row.silenced
+        }
     return found
 
 
-def _outage_change(was: Fallen | None, now: Fallen | None) -> OutageWord | None:
+def _outage_change(was: _Silenced | None, now: _Silenced | None) -> OutageWord | None:
     if was is None or now is None:
         if was is now:
             return None
         return "silent now" if was is None else "no longer silent"
-    if (was.remedy is None) == (now.remedy is None):
+    if was.patched == now.patched:
         return None
-    return "loses its way round" if now.remedy is None else "gains a way round"
+    return "gains a way round" if now.patched else "loses its way round"

@@ -27,7 +27,7 @@ def comparison_lines(comparison: Comparison) -> list[str]:
         lines.append("Every input hears what it heard, at the level it had.")
     if comparison.outages is not None:
         found = list(_outage_lines(comparison, comparison.outages))
-        lines += _section("OUTAGES:", found or ["Every failure costs what it did before."])
+        lines += _section("OUTAGES:", found or ["What failures cost is what it was before."])
     if comparison.row is not None:
         row = comparison.row
         lines.append(f"Proposed row: revision {row.revision}: {row.what}")

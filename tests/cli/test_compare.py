@@ -38,6 +38,15 @@ def test_a_change_in_words(capsys, changed):
     assert "Proposed row: revision D: LB 17: half-normal to full-normal" in out
 
 
+def test_the_failure_of_one_box_is_compared(capsys, changed):
+    status, out, _ = run(capsys, LARKFEN, changed, "--failed", "EFF")
+    assert status == 0
+    assert "What failures cost is what it was before." in out
+    status, _, err = run(capsys, LARKFEN, changed, "--failed", "EFX")
+    assert status == 2
+    assert "there is no such equipment" in err
+
+
 def test_a_change_as_json(capsys, changed):
     status, out, _ = run(capsys, LARKFEN, changed, "--json")
     answer = json.loads(out)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
 
 import slinediag
 from slinediag.comparing.compare import compare
@@ -16,6 +17,7 @@ from slinediag.comparing.report import comparison_lines
 from slinediag.model.edits import Position, insert_gap, move_position, swap_positions
 from tests.builders import plant
 from tests.file.changes import changes
+from tests.file.strategies import facilities
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 QUILLMOOR = slinediag.load(SAMPLES / "quillmoor.yaml")
@@ -289,7 +291,15 @@ def test_a_lost_way_round_is_told():
         OLD, plant(PLANT.replace(wired, "").replace("lines:\n", direct), HEAD), outages=True
     )
     assert "  MON I, XMIT L and XMIT R lose their way round the Limiter" in comparison_lines(told)
+    one = compare(OLD, told.new, failed=["LIM"])
+    assert one.outages == tuple(o for o in told.outages or () if o.failed == "LIM")
     assert compare(OLD, edited("note: quiet", "note: loud"), outages=True).outages == ()
+
+
+def test_an_outage_of_a_renamed_box_is_compared_with_its_own():
+    new = plant(PLANT.replace("LIM", "LM2"), HEAD)
+    assert compare(OLD, new, failed=["LM2"]).outages == ()
+    assert compare(OLD, new, outages=True).outages == ()
 
 
 def test_the_proposed_row_follows_the_last_letter():
@@ -301,3 +311,12 @@ def test_the_proposed_row_follows_the_last_letter():
 def test_a_revision_with_its_row_is_offered_none():
     head = HEAD.replace("revision: C", "revision: D, revisions: [{revision: D, what: done}]")
     assert compare(OLD, edited("level: -10", "level: -8", head)).row is None
+
+
+@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+@given(facilities(), facilities())
+def test_any_revision_with_its_changes_is_any_other(old, new):
+    told = compare(old, new)
+    assert told.new_facts() == facts_of(new)
+    assert comparison_lines(told)
+    assert compare(old, reordered(old, random.Random(3))).changes == ()
