@@ -314,6 +314,29 @@ def test_level_decides_between_patches():
     assert quiet["level_change"] == pytest.approx(-24, abs=0.1)
 
 
+def test_a_level_that_does_not_fit_on_the_way_is_a_caution():
+    """The amplifier's output keeps its nominal level, but 54 dB less goes into it."""
+    sections = """
+    equipment:
+      P: {name: Programme, outputs: [O]}
+      M: {name: Microphone, outputs: {O: {level: -50}}}
+      A: {name: Amplifier, inputs: [I], outputs: [O], paths: straight}
+      X: {name: End, inputs: {I: {instead: [M.O]}}}
+    bays:
+      PB:
+        name: Bay
+        positions: 3
+        points:
+          1: {top: P.O, bottom: A.I}
+          2: {top: A.O, bottom: X.I}
+          3: {top: M.O, normal: none}
+    """
+    (silenced,) = [s for s in answer(sections, "P")["silenced"] if s["input"] == "X.I"]
+    patch = next(p for p in silenced["patches"] if p["cords"] == ["PB.T3=PB.B1"])
+    assert patch["fits"]
+    assert patch["cautions"] == ["level -54.0 dB at A I: set it there"]
+
+
 def test_together_keeps_what_is_restored():
     facility = slinediag.load("samples/quillmoor.yaml")
     found = outage(facility, read_failure(facility, ["LIM"]))

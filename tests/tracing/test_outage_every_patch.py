@@ -23,7 +23,27 @@ from tests.tracing.dense import a_failure, dense_facility
 from tests.tracing.every_patch import Plant
 
 SMALL = [12, 24, 32, 40, 45, 59, 80, 84, 95, 99, 112, 114, 118, 137, 187, 204, 213, 219, 224, 226]
-SMALL += [228, 241, 246, 248, 253, 254, 272, 313, 314, 332, 375, 381, 399]
+SMALL += [
+    496,
+    1117,
+    2950,
+    3004,
+    4224,
+    6829,
+    228,
+    241,
+    246,
+    248,
+    253,
+    254,
+    272,
+    313,
+    314,
+    332,
+    375,
+    381,
+    399,
+]
 MIDDLE = [1091, 3072]
 LARGE = [55, 95, 121, 124]
 """Seeds of facilities of two bays of four, five and six positions."""

@@ -11,6 +11,7 @@ from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.steps import Work, plan
 from slinediag.tracing.outage.values import Patch, Step
 from slinediag.tracing.outage.view import View
+from slinediag.tracing.phrases import port_name
 from slinediag.tracing.values import CordEnds
 
 Moved = tuple[tuple[CordEnds, ...], tuple[CordEnds, ...]]
@@ -40,7 +41,11 @@ class PatchWriter:
             harmed=self.named(effect.harmed & ~(1 << number)),
             level_change=None if change is None else round(change, 2) + 0.0,
             length=candidate.length / 1000,
-            cautions=(*self._bypassed(candidate, number), *_live(steps)),
+            cautions=(
+                *self._bypassed(candidate, number),
+                *self._misfits(candidate, number),
+                *_live(steps),
+            ),
             steps=steps,
             steps_back=self.steps_back([(cords, candidate.pulls)]),
         )
@@ -97,6 +102,18 @@ class PatchWriter:
             found += plan(Work(self._mended, tuple(standing), plugs, pulls, cords))
             standing = [cord for cord in standing if cord not in cords] + list(pulls)
         return tuple(found)
+
+    def _misfits(self, candidate: Candidate, number: int) -> list[str]:
+        """The inputs on the way whose level no longer fits, though that of the last one may."""
+        situation = self._situation
+        effect = situation.effect(candidate.moves)
+        found = []
+        for n in bits(View(situation, candidate.moves).upstream(number) & ~(1 << number)):
+            change = situation.level_change(n, situation.level(n, effect))
+            if n in effect.feeds and change is not None and not situation.fits(change):
+                name = port_name(situation.filed, situation.inputs[n])
+                found.append(f"level {change:+.1f} dB at {name}: set it there")
+        return found
 
     def _bypassed(self, candidate: Candidate, number: int) -> list[str]:
         """The cautions of equipment that the audio passed through and now does not."""

@@ -108,9 +108,11 @@ def _costs(facility: Facility, outage: Outage) -> Iterator[str]:
         if not patch.fits and patch.level_change is not None:
             lines.append(f"{names}: level {patch.level_change:+.1f} dB. Set it before it goes out.")
     cautions = (caution for patch, _ in _chosen(outage) for caution in patch.cautions)
-    lines += [
-        f"Without {caution}." for caution in dict.fromkeys(cautions) if _is_box(facility, caution)
-    ]
+    for caution in dict.fromkeys(cautions):
+        if _is_box(facility, caution):
+            lines.append(f"Without {caution}.")
+        elif caution.startswith("level "):
+            lines.append(f"L{caution[1:]}.")
     if lines:
         yield "WHAT IT COSTS:"
         yield from (f"  {line}" for line in lines)
