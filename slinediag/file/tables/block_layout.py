@@ -180,18 +180,32 @@ def named(
     for row in rows:
         names = [sheet.text(row, c) for c in range(1, min(columns))]
         known = next((f for name in names if name and (f := row_field(name))), None)
-        inside = [sheet.text(row, c) for c in columns if sheet.text(row, c)]
-        if known is None and not inside:
+        if known is None and not any(sheet.text(row, c) for c in columns):
             continue
-        wanted = f"label {lone}" if lone else "label T"
-        if known is None and all(normal_of(text) for text in inside) and fields:
-            known = "normal"
-        elif known is None:
-            other = "label B" if not lone else "note"
-            taken = set(fields.values())
-            known = wanted if wanted not in taken else other if other not in taken else "note"
-        fields[row] = known if known not in fields.values() or known == "note" else "note"
+        if known is None:
+            known = field_by_turn(sheet, row, columns, lone, fields, len(rows))
+        fields[row] = "note" if known in fields.values() else known
     return fields
+
+
+def field_by_turn(
+    sheet: Sheet, row: int, columns: Mapping[int, int],
+    lone: str, fields: Mapping[int, str], count: int,
+) -> str:  # fmt: skip
+    """The field of a row without a name, one of ``count`` rows of which ``fields`` are known."""
+    labels = [f"label {lone}"] if lone else ["label T", "label B"]
+    if not fields and count > len(labels) and all_wide(sheet, row, columns):
+        return "group"
+    inside = [text for c in columns if (text := sheet.text(row, c))]
+    if fields and all(normal_of(text) for text in inside):
+        return "normal"
+    return next((label for label in labels if label not in fields.values()), "note")
+
+
+def all_wide(sheet: Sheet, row: int, columns: Mapping[int, int]) -> bool:
+    """Whether every text of a row is merged over more than a pair of positions."""
+    spans = (sheet.merged.get((row, c)) for c in columns if sheet.text(row, c))
+    return all(span is not None and span.right - span.left > 1 for span in spans)
 
 
 def unnumbered(sheet: Sheet, band: Sequence[int]) -> list[Block]:

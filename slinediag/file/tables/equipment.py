@@ -40,16 +40,16 @@ class BoxMaker:
         self._ids, self._ledger = ids, ledger
         self._boxes: dict[str, Box] = {}
         self.wired: dict[Jack, PortAddress] = {}
+        self._carriers: dict[PortAddress, Jack] = {}
         self.left: list[tuple[Mention, str]] = []
 
     def add(self, mention: Mention) -> None:
         """Give the jack its port; where the port is at a jack already, the label alone stays."""
         box = self._box(mention.name.box)
         key = (port_id(mention.name, mention.side), mention.side)
-        carriers = {port: jack for jack, port in self.wired.items() if port.equipment == box.id}
         port = PortAddress(box.id, *key)
-        if port in carriers:
-            where = f"{carriers[port]}"
+        if port in self._carriers:
+            where = self._carriers[port]
             what = (
                 f"{port.equipment}.{port.port} is at {where} already: only the label is kept here"
             )
@@ -61,6 +61,7 @@ class BoxMaker:
         box.ports[key] = Port(key[0], mention.side, keys)
         box.mentions.append(mention)
         self.wired[mention.jack] = port
+        self._carriers[port] = mention.jack
         self._place(box, mention)
 
     def _box(self, name: str) -> Box:

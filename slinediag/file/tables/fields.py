@@ -103,3 +103,12 @@ def read_maps(texts: Iterable[str]) -> tuple[Mapped, ...]:
     if problems:
         raise RequestError(problems)
     return tuple(mapped)
+
+
+def field_words(meaning: str) -> str:
+    """A field in the words of the report: ``label T`` is the top label."""
+    kind, _, row = meaning.rpartition(" ")
+    if row not in ("T", "B"):
+        return "equipment" if meaning == "box" else meaning
+    word = "equipment" if kind == "box" else kind
+    return f"{'top' if row == 'T' else 'bottom'} {word}"

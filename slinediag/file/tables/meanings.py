@@ -40,7 +40,7 @@ LIKELY_NORMALS: Mapping[NormalKind, tuple[str, ...]] = {
     "half": ("h", "↓", "⇣", "v"),
     "reverse-half": ("r", "↑", "⇡", "^"),
     "parallel": ("=", "thru", "through"),
-    "none": ("-", "–", "—", "0", "o", "x", "n/a", "na", "off", "○", "✗", "×"),
+    "none": ("nc", "n/c", "-", "–", "—", "0", "o", "x", "n/a", "na", "off", "○", "✗", "×"),
 }
 DOUBTFUL_NORMALS: Mapping[NormalKind, tuple[str, ...]] = {
     "full": ("n", "yes", "y", "true", "●", "•", "✓", "+", "on"),
@@ -91,7 +91,7 @@ ROWS: Mapping[str, Literal["T", "B"]] = {
 
 def folded(text: str) -> str:
     """A word as the tables above spell it: small letters, hyphens as spaces, no final stop."""
-    small = " ".join(text.casefold().split())
+    small = re.sub("['’]d\\b", "alled", " ".join(text.casefold().split()))
     if len(small) > 2 and not set(small) <= set("-–—|/"):
         small = " ".join(re.sub(r"[-_–]", " ", small).rstrip(".:").split())
     return small

@@ -169,8 +169,6 @@ class PointMaker:
         """What no field holds becomes the position's note."""
         for name, said in entry.notes:
             self._ledger.take(said.cell, "note")
-            if name:
-                self._ledger.mark(said.cell, said.text, f'under "{name}": kept as a note')
             notes.append(f"{name}: {said.text}" if name else said.text)
         done = ("label", "box", "port", "side", "cable", "place", "normal", "state", "group", "bay")
         for name, said in entry.said.items():

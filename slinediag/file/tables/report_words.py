@@ -7,6 +7,7 @@ from typing import Any
 
 from slinediag.file.source import UNPRINTABLE
 from slinediag.file.tables.cells import CellRef, clean, quoted
+from slinediag.file.tables.fields import field_words
 from slinediag.file.tables.ledger import Mark, Reading, Report
 
 SHOWN = 3
@@ -41,15 +42,6 @@ def reading_line(reading: Reading) -> str:
     """One word of the table, what it was read as, how sure that is, and where it stands."""
     line = f'  "{reading.text}": {field_words(reading.meaning)} ({cell_words(reading.cells)})'
     return line if reading.certainty == "sure" else f"{line}, {reading.certainty}"
-
-
-def field_words(meaning: str) -> str:
-    """A field in the words of the report: ``label T`` is the top label."""
-    kind, _, row = meaning.rpartition(" ")
-    if row not in ("T", "B"):
-        return "equipment" if meaning == "box" else meaning
-    word = "equipment" if kind == "box" else kind
-    return f"{'top' if row == 'T' else 'bottom'} {word}"
 
 
 def cell_words(cells: Sequence[CellRef]) -> str:

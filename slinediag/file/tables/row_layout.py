@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from slinediag.file.tables.cells import Sheet
-from slinediag.file.tables.fields import Mapped, field_of, words_of
+from slinediag.file.tables.cells import Sheet, column_letters
+from slinediag.file.tables.contents import guessed_columns, normals_column
+from slinediag.file.tables.fields import Mapped, field_of, field_words, words_of
 from slinediag.file.tables.gather import TITLE, Entry, Gatherer, Said
 from slinediag.file.tables.ledger import Ledger
 from slinediag.file.tables.meanings import ROWS, folded, is_ditto
@@ -29,6 +30,8 @@ class Columns:
     rows: int
     tables: tuple[Mapping[int, str], ...]
     headings: Mapping[int, str]
+    guessed: tuple[int, ...] = ()
+    """Columns whose field was guessed from what they hold."""
 
 
 def find_columns(sheet: Sheet, maps: Sequence[Mapped]) -> Columns | None:
@@ -42,15 +45,18 @@ def find_columns(sheet: Sheet, maps: Sequence[Mapped]) -> Columns | None:
             score = sum(len(table) for table in found.tables)
             if best is None or score > best[0]:
                 best = score, found
-    return best[1] if best else None
+    if best is not None:
+        return with_contents(sheet, best[1])
+    return without_headings(sheet, maps)
 
 
 def columns_at(sheet: Sheet, row: int, above: int, maps: Sequence[Mapped]) -> Columns | None:
     """The columns that a row of headings names, if need be with the row above it."""
     headings = {c: heading_at(sheet, row, c, above) for c in range(1, sheet.width + 1)}
     headings = {c: text for c, text in headings.items() if text}
-    fields = {c: f for c, text in headings.items() if (f := mapped(text, c, sheet, maps))}
+    fields = {c: f for c, text in headings.items() if (f := mapped(text, c, maps))}
     known = set(fields.values())
+    fields = {c: f for c, f in fields.items() if "row" in known or not said_by_row(f, known)}
     says = any(field.split(" ")[0] in SAYS_WHAT for field in known)
     if len(known) < 2 or not says or len(fields) * 3 < len(headings):
         return None
@@ -58,6 +64,33 @@ def columns_at(sheet: Sheet, row: int, above: int, maps: Sequence[Mapped]) -> Co
         return None
     tables = tuple(side_by_side(fields))
     return Columns(row, 1 + above, tables, headings)
+
+
+def with_contents(sheet: Sheet, columns: Columns) -> Columns:
+    """The columns, with one of normals found by its words where no heading names it."""
+    known = {c for table in columns.tables for c in table}
+    if len(columns.tables) > 1 or "normal" in columns.tables[0].values():
+        return columns
+    column = normals_column(sheet, columns.row + 1, known)
+    if column is None:
+        return columns
+    return replace(columns, tables=({**columns.tables[0], column: "normal"},), guessed=(column,))
+
+
+def without_headings(sheet: Sheet, maps: Sequence[Mapped]) -> Columns | None:
+    """The columns of a table without headings: by their letters, else by what they hold."""
+    letters = {column_letters(c).casefold(): c for c in range(1, sheet.width + 1)}
+    told = {letters[m.heading]: m.field for m in maps if m.heading in letters}
+    table = told or guessed_columns(sheet)
+    says = any(field.startswith(SAYS_WHAT) for field in table.values())
+    if not says:
+        return None
+    return Columns(0, 0, (first_of_each(table),), {}, () if told else tuple(table))
+
+
+def said_by_row(field: str, known: Collection[str]) -> bool:
+    """Whether a field of no row stands beside the same one of the top or the bottom row."""
+    return field in SAYS_WHAT and bool({f"{field} T", f"{field} B"} & set(known))
 
 
 def heading_at(sheet: Sheet, row: int, column: int, above: int) -> str:
@@ -77,9 +110,9 @@ def heading_at(sheet: Sheet, row: int, column: int, above: int) -> str:
     return own
 
 
-def mapped(heading: str, column: int, sheet: Sheet, maps: Sequence[Mapped]) -> str | None:
+def mapped(heading: str, column: int, maps: Sequence[Mapped]) -> str | None:
     """The field of a heading: what ``--map`` says, else what the heading says."""
-    letters = str(sheet.ref(1, column)).rpartition("!")[2].rstrip("1").casefold()
+    letters = column_letters(column).casefold()
     words = " ".join(words_of(heading))
     for name, field in maps:
         if name in (words, letters):
@@ -117,6 +150,12 @@ def read_rows(sheet: Sheet, columns: Columns, gather: Gatherer) -> None:
         for column in sheet.filled(row):
             gather.title(Said(sheet.text(row, column), sheet.ref(row, column)))
     reader.note_headings()
+    for column in columns.guessed:
+        field = columns.tables[0][column]
+        what = f"column {column_letters(column)} holds: {field_words(field)}"
+        gather.ledger.guess(
+            what, "doubtful", "what stands in it looks like that; no heading says it"
+        )
     for index, table in enumerate(columns.tables):
         reader.read(table, first=index == 0)
 
@@ -135,14 +174,18 @@ class RowReader:
     def note_headings(self) -> None:
         """Take down what each heading was read as."""
         sheet, top = self._sheet, self._columns.row - self._columns.rows + 1
-        for row in range(top, self._columns.row + 1):
+        for row in range(max(1, top), self._columns.row + 1):
             for column in sheet.filled(row):
+                cell, text = sheet.ref(row, column), sheet.text(row, column)
                 field = self._known.get(column)
-                meaning = field or "not known: its texts are kept as notes"
                 self._ledger.heading(
-                    sheet.ref(row, column), sheet.text(row, column), meaning,
-                    "sure" if field else "doubtful",
-                )  # fmt: skip
+                    cell, text, field or "not known", "sure" if field else "doubtful"
+                )
+                if field is None:
+                    what = (
+                        "no known heading: what stands under it is kept as notes of the positions"
+                    )
+                    self._ledger.mark(cell, text, f"{what}; --map says otherwise")
 
     def read(self, table: Mapping[int, str], first: bool) -> None:
         """Take in the rows of one of the tables that stand side by side."""

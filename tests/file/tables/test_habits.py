@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from slinediag.address import Jack, PortAddress
-from slinediag.file.tables.book import read_book
+from slinediag.file.tables.book import Book, read_book
+from slinediag.file.tables.cells import Sheet, Span
 from slinediag.file.tables.fields import field_of, read_maps
 from slinediag.file.tables.imports import import_book
 from slinediag.file.tables.meanings import normal_of
@@ -205,3 +206,51 @@ def test_maps_that_say_nothing_are_refused(text):
 def test_a_column_is_mapped_by_its_letters():
     bay = bay_of("Pos,Links,Rechts\n1,MIC 1,DESK 1\n", "B=top", "C=bottom")
     assert bay.points[1].top.to.equipment == "MIC1"
+
+
+def test_a_table_without_headings_is_guessed_and_doubtful():
+    made = taken_in("1,MIC 1,HN,DESK 1\n2,MIC 2,HN,DESK 2\n3,MIC 3,FN,DESK 3\n4,MIC 4,HN,DESK 4\n")
+    (bay,) = made.facility.bays.values()
+    assert [bay.normal_at(n) for n in (1, 2, 3, 4)] == ["half", "half", "full", "half"]
+    assert bay.points[4].top.to.equipment == "MIC4"
+    assert bay.points[4].bottom.to == PortAddress("DESK", "4", "in")
+    assert any(
+        g.what == "column C holds: normal" and g.certainty == "doubtful"
+        for g in made.report.guesses
+    )
+
+
+def test_a_table_without_headings_is_mapped_by_letters():
+    bay = bay_of("a,1,D 1\nb,2,D 2\n", "A=top", "B=position", "C=bottom")
+    assert (bay.points[2].top.to.equipment, bay.points[2].bottom.to.equipment) == ("b", "D2")
+
+
+def test_normals_under_a_strange_heading_are_found_by_their_words():
+    bay = bay_of("Pos,Top,Bottom,Kind of thing\n1,A,B,FN\n2,C,D,FN\n")
+    assert bay.normal == "full"
+
+
+def test_a_description_beside_labels_is_a_note():
+    bay = bay_of("Pos,Top,Bottom,Description\n1,A,B,the old one\n")
+    assert bay.points[1].note == "Description: the old one"
+
+
+def test_groups_over_blocks():
+    spans = {
+        (2, c): Span(2, 1 + 4 * n, 2, 4 + 4 * n)
+        for n in (0, 1)
+        for c in range(1 + 4 * n, 5 + 4 * n)
+    }
+    rows = (
+        tuple(map(str, range(1, 9))),
+        ("MICS", "", "", "", "LINES", "", "", ""),
+        tuple(f"A{n} X" for n in range(8)),
+        tuple(f"B{n} X" for n in range(8)),
+    )
+    made = import_book(Book("t.xlsx", (Sheet("PB1", rows, spans),), "made here"))
+    assert [made.facility.bays["PB1"].points[n].group for n in (1, 4, 5, 8)] == [
+        "MICS",
+        "MICS",
+        "LINES",
+        "LINES",
+    ]

@@ -74,7 +74,7 @@ def test_doubts_stand_at_the_head_of_the_file():
         ("row_a_position", '"FN": full-normal (C5, C6, C13 and 1 more)'),
         ("signs_windows", '"|": full-normal (C6, C11, C12), likely'),
         ("signs_windows", '"PLATTE 1 L/R": 2 positions: PLATTE 1 L, … (B4)'),
-        ("signs_windows", 'F4 "Öchsle": under "Prüfer": kept as a note'),
+        ("signs_windows", 'F3 "Prüfer": no known heading'),
         ("blocks_of_24", 'Sheet1!F6 "moved here from 9": comment'),
         ("two_bays_wide", '""": as above (PB1!E5)'),
         ("two_bays_wide", '"TIE 1" is the tie line TIE1 from PB2.B3 to PB1.T5'),

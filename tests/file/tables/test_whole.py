@@ -24,7 +24,7 @@ from tests.file import strategies as filed
 
 SAMPLES = Path(__file__).parent.parent.parent.parent / "samples"
 SETTINGS = settings(
-    max_examples=25,
+    max_examples=15,
     deadline=None,
     derandomize=True,
     suppress_health_check=list(HealthCheck),
@@ -50,7 +50,7 @@ def test_any_facility_that_a_file_can_hold_goes_out_and_comes_in(facility: Facil
     assert settled(back(export_workbook(facility))) == settled(facility)
 
 
-@settings(SETTINGS, max_examples=15)
+@settings(SETTINGS, max_examples=10)
 @given(wired.facilities())
 def test_any_wired_facility_goes_out_and_comes_in(facility: Facility) -> None:
     assert settled(back(export_workbook(facility))) == settled(facility)
