@@ -50,7 +50,22 @@ def pair_colours(cable: Cable | None, pair: int | None) -> tuple[str, str]:
     if number > len(cable.colours):
         return "", ""
     tip, slash, ring = cable.colours[number - 1].partition("/")
-    return (tip.strip(), ring.strip()) if slash else (tip, tip)
+    return (code_of(tip), code_of(ring)) if slash else (code_of(tip), code_of(tip))
+
+
+def code_of(filed: str) -> str:
+    """A colour as filed; where that is two codes, in the order of the table."""
+    colour = filed.strip()
+    pair = colour[:2], colour[2:]
+    return two_coloured(*pair) if pair[0] in CODES and pair[1] in CODES else colour
+
+
+def names_of(code: str) -> str:
+    """A code of IEC 60757 in words; empty where it is none."""
+    if code in NAMES:
+        return NAMES[code]
+    parts = code[:2], code[2:]
+    return " and ".join(NAMES[part] for part in parts) if all(p in CODES for p in parts) else ""
 
 
 def _by_scheme(scheme: str, pair: int) -> tuple[str, str]:

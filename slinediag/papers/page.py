@@ -30,6 +30,7 @@ ROOM = BOTTOM - TOP
 SECTION_GAP = 4_500
 HEADING = 8_000
 PADDING = 1_200
+MOST_LINES = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +65,20 @@ class Paper:
 
 def prose(words: str, room: int = WIDTH, *, mark: str = "", indent: int = 0) -> Slab:
     """Words wrapped to a room, behind a hanging mark where there is one."""
-    lines = wrap(words, room - indent) or [""]
+    lines = held(wrap(words, room - indent)) or [""]
     marks: list[Mark] = [
         letter(Point(indent, SMALL + 600 + n * LEADING), line) for n, line in enumerate(lines)
     ]
     if mark:
         marks.insert(0, letter(Point(0, SMALL + 600), mark, weight="bold"))
     return Slab(LEADING * len(lines) + 600, tuple(marks))
+
+
+def held(lines: Sequence[str]) -> list[str]:
+    """Lines of a text that somebody filed, as many as stay together on a page; the last says so."""
+    if len(lines) <= MOST_LINES:
+        return list(lines)
+    return [*lines[: MOST_LINES - 1], text.ELLIPSIS]
 
 
 def listed(pairs: Sequence[tuple[str, str]], room: int = WIDTH) -> tuple[Slab, ...]:

@@ -13,6 +13,7 @@ from slinediag.papers.cables import (
     straps_table,
     totals_table,
 )
+from slinediag.papers.colours import names_of, pair_colours
 from slinediag.papers.page import Paper, Section, cautions, listed, pages
 from slinediag.papers.punchdown import bay_table, bays_in_order, punchdown_table, rear_of
 from slinediag.papers.table import Table, table_section, without
@@ -94,4 +95,19 @@ def _reading(facility: Facility) -> Section:
             "or TN with the jack and contact it goes to, R and RN alike; mults",
         ),
     ]
+    codes = colour_words(facility)
+    if codes:
+        words.append(("Codes", codes))
     return Section("How to read it", listed(words))
+
+
+def colour_words(facility: Facility) -> str:
+    """The colour codes of the plant's cables in words."""
+    used = {
+        code
+        for run in runs_in(facility, named=True)
+        for pair in run.pairs
+        for code in pair_colours(run.cable, pair.number)
+    }
+    known = sorted((code for code in used if names_of(code)), key=lambda code: (len(code), code))
+    return ", ".join(f"{code} {names_of(code)}" for code in known)

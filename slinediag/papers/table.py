@@ -9,7 +9,7 @@ from slinediag.chart.lettering import LEADING, SMALL, letter, width, wrap
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Anchor, Line, Mark, Ref, Style, Weight
 from slinediag.geometry import Point
-from slinediag.papers.page import WIDTH, Section, Slab
+from slinediag.papers.page import WIDTH, Section, Slab, held
 
 Value = str | int | float | None
 PADDING = 900
@@ -110,7 +110,7 @@ def _row(
     depth, x = 1, 0
     weight: Weight = "bold" if head else "regular"
     for cell, room, number in zip(cells, widths, numbers, strict=True):
-        lines = wrap(cell, room - 2 * PADDING, SMALL, weight)
+        lines = held(wrap(cell, room - 2 * PADDING, SMALL, weight))
         depth = max(depth, len(lines))
         for n, line in enumerate(lines):
             y = ROW_AIR + SMALL + n * LEADING

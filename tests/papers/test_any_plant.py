@@ -62,6 +62,20 @@ def test_an_odd_plant(kind: str) -> None:
         assert xlsx_bytes(tables, "Odd")
 
 
+def test_texts_longer_than_a_page_are_cut_and_say_so() -> None:
+    note = "word " * 2000
+    long = plant(f"""
+    equipment: {{A: {{name: Box, outputs: [O]}}}}
+    bays: {{PB: {{name: Bay, positions: 2, points: {{1: {{top: {{to: A.O, cable: C1}}}}}}}}}}
+    cables: {{C1: {{type: one, note: "{note}"}}}}
+    cords: [{{from: PB.T1, to: PB.B1, note: "{note}"}}]
+    """)
+    for kind in ("faces", "schedule"):
+        pages = KINDS[kind].sheets(long)
+        hold_apart(pages)
+        assert any(mark.text == "…" for page in pages for mark, _ in text_boxes(page))
+
+
 @pytest.mark.parametrize("kind", ["strips", "faces", "schedule", "order"])
 @settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(facility=facilities())
