@@ -43,18 +43,19 @@ def label_text(facility: Facility, run: CableRun) -> tuple[str, str]:
 
 
 def _both_ends(facility: Facility, run: CableRun) -> tuple[str, str]:
-    """What each end of a cable belongs to: one end is where its first pair starts."""
-    if not run.pairs:
-        return "", ""
-    here = place_of(facility, run.pairs[0].near)
-    near, far = [], []
+    """What each end of a cable belongs to, in words."""
+    laid = _laid(facility, run)
+    return ends_text(facility, [a for a, _ in laid]), ends_text(facility, [b for _, b in laid])
+
+
+def _laid(facility: Facility, run: CableRun) -> list[tuple[Address, Address]]:
+    """The ends of a cable's pairs, all from one end of it: where its first pair starts."""
+    laid: list[tuple[Address, Address]] = []
     for pair in run.pairs:
-        ends = [pair.near, pair.far]
-        if place_of(facility, pair.near) != here and place_of(facility, pair.far) == here:
-            ends.reverse()
-        near.append(ends[0])
-        far.append(ends[1])
-    return ends_text(facility, near), ends_text(facility, far)
+        here = place_of(facility, run.pairs[0].near)
+        turned = place_of(facility, pair.near) != here and place_of(facility, pair.far) == here
+        laid.append((pair.far, pair.near) if turned else (pair.near, pair.far))
+    return laid
 
 
 def cables_table(facility: Facility, *, named: bool = False) -> Table:
@@ -129,15 +130,16 @@ def racks_table(facility: Facility, *, named: bool = False) -> Table:
     """A row for every cable at every place where it ends."""
     rows: list[tuple[Value, ...]] = []
     for run in runs_in(facility, named=named):
-        ends: dict[str, list[tuple[Address, Address]]] = {}
-        for pair in run.pairs:
-            for end, far in ((pair.near, pair.far), (pair.far, pair.near)):
+        laid = _laid(facility, run)
+        for side in (laid, [(far, near) for near, far in laid]):
+            ends: dict[str, list[tuple[Address, Address]]] = {}
+            for end, far in side:
                 place = place_name(place_of(facility, end)) or NOT_FILED
                 ends.setdefault(place, []).append((end, far))
-        for place, found in ends.items():
-            here = ends_text(facility, [end for end, _ in found])
-            there = ends_text(facility, [far for _, far in found])
-            rows.append((place, run.name, here, there, len(found), run.length))
+            for place, found in ends.items():
+                here = ends_text(facility, [end for end, _ in found])
+                there = ends_text(facility, [far for _, far in found])
+                rows.append((place, run.name, here, there, len(found), run.length))
     rows.sort(key=lambda row: natural(str(row[0])))
     columns = ("Place", "Cable", "Ends here at", "Comes from", "Pairs", "Length m")
     return Table("racks", "Cables, by rack and room", columns, tuple(rows))

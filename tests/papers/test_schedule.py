@@ -123,6 +123,16 @@ def test_straps() -> None:
     ]
 
 
+def test_a_cable_within_one_rack_has_both_its_ends_there() -> None:
+    rows = rows_of(
+        racks_table(sample("quillmoor")), "Place", "Cable", "Ends here at", "Comes from", "Pairs"
+    )
+    assert [row for row in rows if row[1] == "K1"] == [
+        ("Production rack", "K1", "CASSETTE (Production rack)", "CASS AMP (Production rack)", 1),
+        ("Production rack", "K1", "CASS AMP (Production rack)", "CASSETTE (Production rack)", 1),
+    ]
+
+
 def test_racks_and_totals() -> None:
     assert rows_of(racks_table(PLANT), "Place", "Cable", "Ends here at", "Pairs")[:2] == [
         ("Rack 1", "C1", "PB (Rack 1)", 2),
