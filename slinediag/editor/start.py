@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
+import traceback
+from functools import partial
+from types import TracebackType
 
 from slinediag.file.read import load
 from slinediag.problems import RequestError, problem
@@ -35,8 +39,25 @@ def edit(path: str) -> int:
     application.setOrganizationName("slinediag")
     looks.dress(application)
     window = Window(Workplace(document))
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    sys.excepthook = partial(tell_mishap, window)
     window.show()
     return application.exec()
+
+
+def tell_mishap(
+    window: Window,
+    kind: type[BaseException],
+    error: BaseException,
+    trace: TracebackType | None,
+) -> None:
+    """Say in the window that a command went wrong; the details are for whoever mends it."""
+    window.tell_words(
+        f"Something went wrong ({kind.__name__}: {error}). Nothing was changed; "
+        "save under another name to be safe."
+    )
+    if os.environ.get("SLINEDIAG_DETAILS"):
+        traceback.print_exception(kind, error, trace)
 
 
 def refuse_without_display() -> None:
