@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from slinediag.address import suggestion
 from slinediag.commissioning.plan import CommissioningPlan, PlanRow
@@ -14,7 +14,8 @@ Rows = Sequence[Sequence[str]]
 WANTED = ("point", "code", "value")
 HEADER_WITHIN = 30
 """Rows from the top among which the headings are sought."""
-HOW_TO_WRITE = "Write a figure in ohm, OPEN, OK, or COMES AND GOES"
+HOW_TO_WRITE = "Write a figure in {unit}, OPEN, OK, or COMES AND GOES"
+OTHER_SHEET = "Print the sheet anew from this file, or name the file it was printed from"
 
 Codes = Mapping[str, Taken]
 
@@ -58,6 +59,15 @@ def find_headings(rows: Rows) -> tuple[Mapping[str, int], int]:
     return {}, 0
 
 
+def _probes(row: PlanRow) -> tuple[str, str]:
+    return row.one, row.other
+
+
+def _differ(cell: str, planned: str) -> bool:
+    """Whether a cell that says anything says something else than the plan."""
+    return bool(cell) and cell.split() != planned.split()
+
+
 class _Reader:
     """Collects readings row by row."""
 
@@ -89,21 +99,33 @@ class _Reader:
                 if value:
                     self._wrong(n, value, "this value stands in a row with no point and code")
                 continue
-            self._read_row(n, point, code, value)
+            probes = cell(row, "from"), cell(row, "to")
+            self._read_row(n, (point, code), value, probes, cell(row, "expected"))
             if value:
                 self._by.update(dict.fromkeys(filter(None, [cell(row, "by")])))
                 self._dates.update(dict.fromkeys(filter(None, [cell(row, "date")])))
 
-    def _read_row(self, line: int, point: str, code: str, value: str) -> None:
-        planned = self._planned.get((point, code))
+    def _read_row(
+        self, line: int, place: tuple[str, str], value: str, probes: tuple[str, str], should: str
+    ) -> None:
+        """One reading; OK means as the sheet has it, which may be of another revision."""
+        point, code = place
+        where = " ".join(place)
+        planned = self._planned.get(place)
         if planned is None:
             hint = suggestion(point, self._points) if point not in self._points else ""
-            self._wrong(line, f"{point} {code}", "the plan has no such reading", hint)
+            self._wrong(line, where, "the plan has no such reading", hint)
             return
-        taken = read_value(value, planned)
+        if any(_differ(cell, plan) for cell, plan in zip(probes, _probes(planned), strict=True)):
+            self._wrong(line, where, "the sheet measures between other contacts", OTHER_SHEET)
+            return
+        row = planned
+        if should and planned.joined is not None:
+            row = replace(planned, joined=should.casefold() != "open")
+        taken = read_value(value, row)
         if taken is None:
-            where = f"{point} {code}"
-            self._wrong(line, where, f"cannot read the value {value[:40]}", HOW_TO_WRITE)
+            hint = HOW_TO_WRITE.format(unit=planned.unit)
+            self._wrong(line, where, f"cannot read the value {value[:40]}", hint)
             return
         codes = self._taken.setdefault(point, {})
         before = codes.get(code)

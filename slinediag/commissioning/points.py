@@ -25,11 +25,16 @@ TIP_AND_RING: tuple[Leg, Leg] = ("T", "R")
 
 @dataclass(frozen=True, slots=True)
 class RearWire:
-    """The line behind a jack as planned: crossed or not, and where its shield is joined."""
+    """The line behind a jack as planned: crossed or not, and where its shield is joined.
+
+    At an unbalanced port the ring is tied to the shield, in the unit or in its connector: nothing
+    is then said of ring to sleeve.
+    """
 
     swapped: bool
     joined_near: bool
     joined_far: bool
+    balanced: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +106,9 @@ def rear_lines(facility: Facility) -> dict[Jack, RearLine]:
         if facility.equipment[wire.to.equipment].removed:
             continue
         shield = wire_shield(facility, wire)
-        made = RearWire(wire.swapped, shield in ("both", "bay"), shield in ("both", "equipment"))
+        balanced = facility.facts(wire.to).balanced
+        near, far = shield in ("both", "bay"), shield in ("both", "equipment")
+        made = RearWire(wire.swapped, near, far, balanced)
         found[jack] = RearLine(wire.to, made, wire.cable)
     for line in facility.lines.values():
         found.update(_tie_ends(facility, line))

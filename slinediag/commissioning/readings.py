@@ -48,7 +48,7 @@ def _in_state(shape: Shape, state: State) -> Iterator[Reading]:
             yield Reading(f"L{place}-{leg}", "line", place, f"p{place}{leg}", far)
         if wire is not None:
             yield Reading(f"P{place}", "polarity", place, f"p{place}T", f"e{place}R")
-        for pair in ("TR", "TS", "RS"):
+        for pair in ("TR", "TS", "RS") if wire is None or wire.balanced else ("TR", "TS"):
             ends = (f"p{place}{spring}" for spring in pair)
             yield Reading(f"I{place}-{pair}", "isolation", place, *ends)
         if wire is not None:

@@ -15,6 +15,7 @@ from slinediag.tracing.phrases import listed
 
 OUTCOMES: dict[Joined, str] = {"closed": "joined", "high": "a poor contact", "open": "open"}
 ALL = 10**6
+PROBLEMS_SHOWN = 20
 
 
 def result_lines(results: Results) -> list[str]:
@@ -30,7 +31,10 @@ def result_lines(results: Results) -> list[str]:
     lines += _level_lines(results)
     lines += _unknown_lines(results)
     lines += _proposal_lines(results)
-    lines += [f"Not read: {problem.text()}" for problem in results.filled.problems]
+    problems = results.filled.problems
+    lines += [f"Not read: {problem.text()}" for problem in problems[:PROBLEMS_SHOWN]]
+    if len(problems) > PROBLEMS_SHOWN:
+        lines.append(f"and {len(problems) - PROBLEMS_SHOWN} rows more that were not read")
     return lines
 
 

@@ -12,8 +12,7 @@ from slinediag.comparing.change import FactChange, Kind
 from slinediag.comparing.facts import Key
 from slinediag.comparing.grouping import Group
 from slinediag.model.facility import Facility
-from slinediag.model.labels import port_label
-from slinediag.tracing.phrases import listed
+from slinediag.tracing.phrases import listed, port_name
 from slinediag.tracing.words import NORMAL_NAMES
 
 SHIELDS = {
@@ -52,11 +51,11 @@ class Wording:
     new: Facility
 
     def port(self, port: PortAddress) -> str:
-        """The printed label of a port."""
+        """The printed label of a port, with its side where its id is both."""
         for facility in (self.new, self.old):
             box = facility.equipment.get(port.equipment)
             if box is not None and (port.port, port.side) in box.facts:
-                return port_label(facility, port)
+                return port_name(facility, port)
         return str(port)
 
     def spelled(self, port: PortAddress) -> str:

@@ -39,7 +39,7 @@ def test_a_change_in_words(capsys, changed):
 
 
 def test_the_failure_of_one_box_is_compared(capsys, changed):
-    status, out, _ = run(capsys, LARKFEN, changed, "--failed", "EFF")
+    status, out, _ = run(capsys, LARKFEN, changed, "--failed", "GATE")
     assert status == 0
     assert "What failures cost is what it was before." in out
     status, _, err = run(capsys, LARKFEN, changed, "--failed", "EFX")

@@ -104,9 +104,11 @@ def test_an_edit_that_is_asked_for_is_filed_and_nothing_else(capsys, station, tm
     assert wire.swapped
     changed = {str(j) for j in after.wires if after.wires[j] != before.wires[j]}
     assert changed == {"LB.B9"}
-    status, out, _ = run(capsys, station, table, "--json")
-    points = [point["point"] for point in json.loads(out)["points"]]
-    assert "LB.9" in points  # the table was filled in by the old plan: OK there meant the other way
+    # The sheet was printed for the line as it was filed before: its rows for that jack measure
+    # between other contacts than the plan has now, and are told, not misread.
+    _, out, _ = run(capsys, station, table)
+    assert "LB.9: as filed so far" in out
+    assert "LB.9 LB-T: the sheet measures between other contacts" in out
 
 
 def test_an_edit_that_is_not_proposed_is_refused(capsys, station, tmp_path):

@@ -115,6 +115,18 @@ def test_rows_that_the_plan_does_not_know_are_told_by_place():
     assert found[0][2].startswith("Did you mean PB.")
 
 
+def test_ok_means_as_the_sheet_had_it():
+    """A sheet printed when the normal was filed as full, read when it is filed as half."""
+    sheet = [
+        ["Point", "Code", "Expected", "Value"],
+        ["PB.1", "NA-T", "open", "OK"],
+        ["PB.1", "NA-R", "open", "OL"],
+    ]
+    taken = read_filled(PLAN, [sheet], "t.csv").taken["PB.1"]
+    assert ROWS["PB.1", "NA-T"].joined
+    assert taken["NA-T"].may_be == taken["NA-R"].may_be == {"open"}
+
+
 def test_two_readings_that_differ_come_and_go():
     sheet = [
         ["Point", "Code", "Value"],

@@ -219,3 +219,15 @@ def test_a_cord_that_closes_a_loop_is_told_before_it_is_pulled():
         rows = plan_tests(plant(bays.format(sleeves))).rows
         (row,) = (row for row in rows if row.code == "G")
         assert (row.point, row.joined) == ("PB.T1=PB.B2", joined)
+
+
+def test_nothing_is_asked_of_ring_to_sleeve_at_an_unbalanced_port():
+    facility = plant(
+        """
+        equipment: {S: {name: Source, outputs: {O: {balanced: false}}}}
+        bays: {PB: {name: Bay, positions: 1, rows: 1, points: {1: {top: S.O}}}}
+        """
+    )
+    codes = {row.code for row in plan_tests(facility).rows}
+    assert "IA-TS" in codes
+    assert "IA-RS" not in codes

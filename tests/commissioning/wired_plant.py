@@ -7,8 +7,6 @@ lead from probe to probe.
 
 from __future__ import annotations
 
-import itertools
-
 import networkx as nx
 
 from tests.oracle import LEGS, rear_joints, wired_normals
@@ -166,60 +164,60 @@ class Measured:
     """A point's surroundings with faults, read by the codes of the sheet."""
 
     def __init__(self, plant, around, a, b, faults, shields):
-        self.plant, self.a, self.b = plant, a, b
+        self.plant, self.a, self.b, self.faults = plant, a, b, faults
         self.shields = dict(shields)
-        self.states = {}
-        turned = {frozenset(e) for f in faults for e in f.turn}
-        for state in ("", "A", "AB", "B"):
-            graph = around.copy()
-            for fault in faults:
-                if fault.solders is not None:
-                    self._resolder(graph, fault.solders)
-                if fault.turn:
-                    (one, two), (three, four) = fault.turn
-                    graph.remove_edges_from([(one, two), (three, four)])
-                    graph.add_edges_from([(one, four), (three, two)], what="turned", poor=False)
-            for jack in self._plugged(state):
-                for leg, spring in SPRINGS.items():
-                    graph.add_edge((jack, "plug", leg), (jack, spring), poor=False)
-                for leg in "TR":
-                    edge = (jack, SPRINGS[leg]), (jack, RESTS[leg])
-                    if frozenset(edge) not in {frozenset(e) for f in faults for e in f.stuck}:
-                        graph.remove_edge(*edge)
-            for fault in faults:
-                self._spoil(graph, fault, turned)
-            good = nx.Graph()
-            good.add_nodes_from(graph)
-            good.add_edges_from((u, v) for u, v, poor in graph.edges(data="poor") if not poor)
-            self.states[state] = _islands(good), _islands(graph)
+        for place in (place for fault in faults for place in fault.shields):
+            self.shields[place] = not self.shields[place]
+        self.joints = {frozenset((u, v)): what for u, v, what in around.edges(data="what")}
         for fault in faults:
-            for place in fault.shields:
-                self.shields[place] = not self.shields[place]
+            self._rewire(fault)
+        self.stuck = {frozenset(edge) for fault in faults for edge in fault.stuck}
+        self.turned = {frozenset(edge) for fault in faults for edge in fault.turn}
+        self.states = {}
 
-    def _plugged(self, state):
-        return [jack for jack, place in ((self.a, "A"), (self.b, "B")) if jack and place in state]
+    def _rewire(self, fault):
+        """Another normal in place of the one that is there; legs the wrong way about."""
+        if fault.solders is not None:
+            ends = {self.a, self.b}
+            gone = [
+                j
+                for j, what in self.joints.items()
+                if what == "normal" and {jack for jack, _ in j} == ends
+            ]
+            for joint in gone:
+                del self.joints[joint]
+            strapped = nx.Graph()
+            solder(strapped, self.a, self.b, fault.solders)
+            self.joints.update({frozenset(edge): "normal" for edge in strapped.edges})
+        if fault.turn:
+            (one, two), (three, four) = fault.turn
+            del self.joints[frozenset((one, two))], self.joints[frozenset((three, four))]
+            self.joints[frozenset((one, four))] = self.joints[frozenset((three, two))] = "turned"
 
-    def _resolder(self, graph, kind):
-        straps = [
-            ((self.a, one[leg]), (self.b, other[leg]))
-            for one, other in itertools.product((RESTS, SPRINGS), repeat=2)
-            for leg in "TR"
-        ]
-        graph.remove_edges_from(
-            [e for e in straps if graph.edges.get(e, {}).get("what") == "normal"]
-        )
-        solder(graph, self.a, self.b, kind)
-
-    @staticmethod
-    def _spoil(graph, fault, turned):
-        for edge in fault.edges:
-            if frozenset(edge) in turned or not graph.has_edge(*edge):
-                continue
-            if fault.poor:
-                graph.edges[edge]["poor"] = True
-            else:
-                graph.remove_edge(*edge)
-        graph.add_edges_from(fault.shorts, poor=False)
+    def _islands(self, state):
+        """What is joined by good joints, and what by any, with plugs in these jacks."""
+        joints = dict.fromkeys(self.joints, False)
+        for jack in (j for j, place in ((self.a, "A"), (self.b, "B")) if j and place in state):
+            for leg, spring in SPRINGS.items():
+                joints[frozenset(((jack, "plug", leg), (jack, spring)))] = False
+            for leg in "TR":
+                rest = frozenset(((jack, SPRINGS[leg]), (jack, RESTS[leg])))
+                if rest not in self.stuck:
+                    del joints[rest]
+        for fault in self.faults:
+            for edge in map(frozenset, fault.edges):
+                if edge in joints and edge not in self.turned:
+                    if fault.poor:
+                        joints[edge] = True
+                    else:
+                        del joints[edge]
+            joints.update({frozenset(short): False for short in fault.shorts})
+        good, every = nx.utils.UnionFind(), nx.utils.UnionFind()
+        for joint, poor in joints.items():
+            every.union(*joint)
+            if not poor:
+                good.union(*joint)
+        return good, every
 
     def read(self, code):
         """The figure of a code, as it would be written on the sheet."""
@@ -236,11 +234,9 @@ class Measured:
         return self._between(state, (jack, "plug", leg), far_pole(self.plant, jack, pole))
 
     def _between(self, state, one, other):
+        if state not in self.states:
+            self.states[state] = self._islands(state)
         good, every = self.states[state]
-        if one in good and good.get(one) == good.get(other):
+        if good[one] == good[other]:
             return FIGURES["good"]
-        return FIGURES["poor" if one in every and every.get(one) == every.get(other) else "open"]
-
-
-def _islands(graph):
-    return {node: n for n, part in enumerate(nx.connected_components(graph)) for node in part}
+        return FIGURES["poor" if every[one] == every[other] else "open"]
