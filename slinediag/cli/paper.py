@@ -24,6 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the papers and say where they are; the exit status."""
+    from slinediag.papers.strips import misfit_lines
     from slinediag.publish import write_book, write_papers
 
     facility = load(args.file).facility
@@ -34,4 +35,7 @@ def run(args: argparse.Namespace) -> int:
         written = write_papers(facility, args.kind, folder, stem)
     for path in written:
         print(f"Paper: {path}")
+    if args.kind == "strips":
+        for line in misfit_lines(facility):
+            print(f"Does not fit at 2.5 mm: {line}")
     return 0

@@ -205,6 +205,16 @@ def _misfits(facility: Facility, wording: Wording) -> tuple[Slab, ...]:
     )
 
 
+def misfit_lines(facility: Facility) -> list[str]:
+    """What does not fit on the strips of all bays, a line a label, with what would."""
+    bays = sorted(facility.bays.values(), key=lambda bay: natural(bay.id))
+    found = []
+    for wording in (word_bay(facility, bay) for bay in bays):
+        printed = {lettered.field.jacks: lettered for lettered in wording.lettered}
+        found += [misfit_words(facility, m, printed[m.jacks]) for m in wording.misfits]
+    return found
+
+
 def misfit_words(facility: Facility, misfit: Misfit, lettered: Lettered) -> str:
     """What a label that does not fit says in full, how it is printed, and what would fit."""
     jacks = " and ".join(jack_name(facility, jack) for jack in misfit.jacks)

@@ -77,3 +77,11 @@ def test_nothing_is_written_for_a_file_that_is_wrong(capsys, tmp_path):
     assert status == 2
     assert "name" in err
     assert not (tmp_path / "out").exists()
+
+
+def test_what_does_not_fit_is_said(capsys, tmp_path):
+    quillmoor = SAMPLES / "quillmoor.yaml"
+    status, out, _ = run(capsys, "paper", quillmoor, "--kind", "strips", "-o", tmp_path)
+    assert status == 0
+    assert "Does not fit at 2.5 mm: PB4 T21: PROD DESK PHONES, " in out
+    assert "Would fit: a label_top in two lines of 4 letters" in out
