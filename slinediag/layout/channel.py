@@ -87,15 +87,36 @@ def _clusters(bent: Sequence[Wire], clearance: int) -> list[list[Wire]]:
 
 def _cluster_tracks(wires: list[Wire], levels: list[int], clearance: int) -> list[Upright]:
     """Tracks of wires that come near each other; ``levels`` gains those of doglegs."""
-    pieces = list(wires)
-    while True:
+    cost = _costs(wires, clearance)
+    parted = set(_ring_cutters(wires, cost))
+    pieces: list[Wire] = []
+    for number, wire in enumerate(wires):
+        pieces += _dogleg(wire, levels, clearance) if number in parted else [wire]
+    if parted:
         cost = _costs(pieces, clearance)
-        order = _sequence(cost)
-        if len(order) == len(pieces):
-            return _left_edge(pieces, order, cost - cost.T, clearance)
-        ring = _ring(cost, sorted(set(range(len(pieces))) - set(order)))
-        parted = max(ring, key=lambda k: (bool(pieces[k].lefts and pieces[k].rights), k))
-        pieces[parted : parted + 1] = _dogleg(pieces[parted], levels, clearance)
+    return _left_edge(pieces, _sequence(cost), cost - cost.T, clearance)
+
+
+def _ring_cutters(wires: Sequence[Wire], cost: Matrix) -> list[int]:
+    """Wires without which nothing that is forced goes in a ring.
+
+    A wire in two pieces is in no ring: the level between is its own, so nothing must stand left
+    of the first piece for its sake, nor right of the second.
+    """
+    forced = cost.T >= FORBIDDEN
+    waits = forced.sum(axis=0)
+    alive = np.ones(len(wires), bool)
+    cutters: list[int] = []
+    while alive.any():
+        free = alive & (waits == 0)
+        if not free.any():
+            ring = _ring(cost, np.flatnonzero(alive).tolist())
+            cutter = max(ring, key=lambda k: (bool(wires[k].lefts and wires[k].rights), k))
+            cutters.append(cutter)
+            free[cutter] = True
+        alive &= ~free
+        waits -= forced[free].sum(axis=0)
+    return cutters
 
 
 def _costs(wires: Sequence[Wire], clearance: int) -> Matrix:
@@ -131,8 +152,8 @@ def _sequence(cost: Matrix) -> list[int]:
     """Left to right so that little is paid and nothing that is forbidden.
 
     Takes what costs nothing on the left or on the right first, else what saves most (Eades, Lin,
-    Smyth, "A fast and effective heuristic for the feedback arc set problem", 1993). Stops short
-    where what is forbidden goes in a ring.
+    Smyth, "A fast and effective heuristic for the feedback arc set problem", 1993). What is
+    forced must not go in a ring.
     """
     forced = cost.T >= FORBIDDEN
     wish = np.maximum(0, cost.T - cost) + forced * FORBIDDEN
@@ -150,8 +171,6 @@ def _sequence(cost: Matrix) -> list[int]:
             tail.append(taken)
         else:
             open_ = alive & (waits == 0)
-            if not open_.any():
-                return head + tail
             taken = int(np.where(open_, onward - inward, -(1 << 60)).argmax())
             head.append(taken)
         alive[taken] = False
