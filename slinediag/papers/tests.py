@@ -30,7 +30,7 @@ CAUTIONS = (
     "Tell who is on air, and wait for a word, before an on-air or alarm circuit is opened: these "
     "tests open every circuit. Alarm and alert circuits are tested as their licence lays down.",
     "Phantom power off, and a wait until it has bled away, before a plug goes in or a meter is "
-    "joined. It is on again for the phantom tests alone, with no plug moved meanwhile.",
+    "joined. For the phantom tests: plug in, phantom on, measure, phantom off, wait, plug out.",
     "Monitors, headphones and loudspeakers down before a tone is sent: it can harm hearing.",
     "Units unplugged from their lines before resistance is measured. Test contacts with no more "
     "than 20 mV and 100 mA (IEC 60512-2, second-hand): more burns through the film you look for.",
@@ -203,6 +203,7 @@ LINE_CAPTIONS = ("No", "At", "What to send or set", "To be", "Value", "By", "Dat
 
 def _line_sections(plan: CommissioningPlan) -> Iterator[Section]:
     """Loops, levels and phantom, each a list with boxes."""
+    fresh = True
     for unit, heading in (
         ("ohm", "Loops by cord: units plugged in, one standing cord out at a time"),
         ("dBu", "Levels: units plugged in and on"),
@@ -211,7 +212,8 @@ def _line_sections(plan: CommissioningPlan) -> Iterator[Section]:
         rows = [row for row in plan.rows if row.unit == unit and not row.of_point]
         if rows:
             slabs = tuple(_line_row(row) for row in rows)
-            yield Section(heading, slabs, head=_line_head(), fresh=True, anchor=f"tests:{unit}")
+            yield Section(heading, slabs, head=_line_head(), fresh=fresh, anchor=f"tests:{unit}")
+            fresh = False
 
 
 def _line_head() -> Slab:
