@@ -13,6 +13,7 @@ from slinediag.tracing.hearing import Hearing, bits
 from slinediag.tracing.levels import level_at
 from slinediag.tracing.line import LineFacts, line_at
 from slinediag.tracing.phantom import Phantom
+from slinediag.tracing.reach import Reach
 from slinediag.tracing.treble import cable_capacitances, cord_capacitances
 
 KEPT = 4
@@ -36,6 +37,7 @@ class Tracer:
         )
         self.phantom = Phantom(facility)
         self.phantom_at_rest = self.phantom.reached(self.circuit)
+        self.reach = Reach(facility)
         self.lock = threading.Lock()
         self._lines: dict[int, LineFacts] = {}
         self._named: dict[int, tuple[PortAddress, ...]] = {}

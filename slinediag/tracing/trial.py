@@ -159,7 +159,7 @@ def _answer(tracer: Tracer, bench: Bench, trial: Trial, every_input: bool) -> An
         for o in outcomes
         if every_input or o.change != "unchanged"
     )
-    cords = tuple(_cord_outcome(bench, cord, changed, trial) for cord in trial.cords)
+    cords = tuple(_cord_outcome(tracer, bench, cord, changed, trial) for cord in trial.cords)
     phantom = _phantom(tracer, trial)
     harmless = not (
         any(cord.feedback for cord in cords)
@@ -258,7 +258,7 @@ def change_of(feeds: tuple[int, int], heard: tuple[int, int]) -> Change:
 
 
 def _cord_outcome(
-    bench: Bench, cord: CordEnds, changed: dict[int, int], trial: Trial
+    tracer: Tracer, bench: Bench, cord: CordEnds, changed: dict[int, int], trial: Trial
 ) -> CordOutcome:
     rest = bench.hearing.feeds
     lost = {
@@ -271,4 +271,4 @@ def _cord_outcome(
         for number, mask in sorted(lost.items())
         for output in bits(mask)
     )
-    return CordOutcome(cord, idle=not lost, feedback=feedback)
+    return CordOutcome(cord, not lost, feedback, tracer.reach.length(*cord))

@@ -75,10 +75,15 @@ def plug_sentences(answer: Answer) -> list[str]:
 
 
 def cord_sentences(answer: Answer) -> list[str]:
-    """A sentence for each cord that is dangerous or does nothing."""
+    """For each cord that is dangerous, does nothing or cannot reach, and which to take of stock."""
+    stocked = bool(answer.facility.practice.cord_lengths)
     sentences = []
     for outcome in answer.cords:
         one, other = (jack_name(answer.facility, jack) for jack in outcome.cord)
+        if outcome.length is None:
+            sentences.append(f"No stocked cord reaches from {one} to {other}.")
+        elif stocked:
+            sentences.append(f"A cord of {outcome.length:g} m reaches from {one} to {other}.")
         if outcome.feedback:
             sentences.append(
                 f"DANGER: the cord {one} to {other} closes a feedback loop. "

@@ -72,9 +72,9 @@ def test_the_limit_of_the_file_holds():
 
 
 def test_treble_is_told_of_the_input_that_is_new_to_the_long_line():
-    # 600 ohm beside 20 k and 20 k, 10 nF of cable and 0.1 nF of cord: 27.9 kHz and 1.8 dB.
+    # 600 ohm beside 20 k and 20 k, 10 nF of cable and 0.03 nF of cord: 28.0 kHz and 1.8 dB.
     assert told("PB.T2=PB.B6") == [
-        "NEW A loses 1.8 dB of treble at 20 kHz: cables and cords of 10.1 nF, 3 dB down at 27.8 kHz."
+        "NEW A loses 1.8 dB of treble at 20 kHz: cables and cords of 10.0 nF, 3 dB down at 28.0 kHz."
     ]
 
 

@@ -180,3 +180,25 @@ def test_a_list_in_words():
     assert listed(["A", "B"]) == "A and B"
     assert listed("ABCDE") == "A, B, C, D and E"
     assert listed("ABCDEFG") == "A, B, C, D and 3 more"
+
+
+def test_which_cord_to_take():
+    facility = plant(
+        """
+        racks: {R1: {room: Racks}, R2: {room: Studio}}
+        bays:
+          A: {name: Near, positions: 48, place: "R1, U40", unit: 40}
+          B: {name: Below, positions: 48, place: "R1, U38", unit: 38}
+          C: {name: Far, positions: 48, place: "R2, U2", unit: 2}
+        """,
+        head="slinediag: 1\nfacility: {name: Test plant, cord_lengths: [0.3, 0.6, 0.9]}\n",
+    )
+    # 47 x 9.13 mm across, two units of 44.45 mm down, 0.3 m of slack: 0.74 m
+    check(
+        facility,
+        """
+        A cord of 0.9 m reaches from A T1 to B T48.
+        No stocked cord reaches from A T2 to C T2.
+        """,
+        cords=[("A.T1", "B.T48"), ("A.T2", "C.T2")],
+    )
