@@ -32,12 +32,13 @@ def normals_column(sheet: Sheet, first: int, but: Collection[int]) -> int | None
     return None
 
 
-def positions_column(sheet: Sheet) -> int | None:
-    """The first column that counts positions, one by one."""
+def positions_column(sheet: Sheet, first: int, but: Collection[int]) -> int | None:
+    """The first column, none of ``but``, that counts positions, one by one."""
     for column in range(1, sheet.width + 1):
-        read = [read_position(text) for text in texts_in(sheet, column, 1)]
-        numbers = [found.numbers[0] for found in read if found and not found.row]
-        steps = sum(b == a + 1 for a, b in itertools.pairwise(numbers))
+        texts = [] if column in but else texts_in(sheet, column, first)
+        read = [read_position(text) for text in texts]
+        numbers = [found.numbers for found in read if found and not found.row]
+        steps = sum(b[0] == a[-1] + 1 for a, b in itertools.pairwise(numbers))
         if len(numbers) >= FEWEST and steps + 1 >= MOSTLY * len(read):
             return column
     return None
@@ -45,7 +46,7 @@ def positions_column(sheet: Sheet) -> int | None:
 
 def guessed_columns(sheet: Sheet) -> Mapping[int, str]:
     """Positions, normals, and the first two columns of texts as top and bottom; or nothing."""
-    position = positions_column(sheet)
+    position = positions_column(sheet, 1, ())
     if position is None:
         return {}
     found = {position: "position"}

@@ -54,7 +54,7 @@ class BoxMaker:
                 f"{port.equipment}.{port.port} is at {where} already: only the label is kept here"
             )
             self._ledger.mark(mention.cell, mention.label, what)
-            self.left.append((mention, f"label as at {where}; not wired in the table's words"))
+            self.left.append((mention, f"same label as at {where}; not wired"))
             return
         printed = mention.name.port
         keys = PortKeys(label=printed) if printed != key[0] else PortKeys()
@@ -116,7 +116,8 @@ class BoxMaker:
         if not outputs or not inputs:
             return None
         words = {word.casefold().strip("0123456789") for word in box.name.split()}
-        if words & PROCESSORS and [p.id for p in outputs] == [p.id for p in inputs]:
+        alike = [p.id for p in outputs] == [p.id for p in inputs]
+        if words & PROCESSORS and (alike or len(outputs) == len(inputs) == 1):
             why = "such equipment hands on what it gets, and its ports are named alike"
             self._ledger.guess(f"{box.id}: paths straight", "likely", why)
             return "straight"
@@ -153,6 +154,8 @@ def how_sure(box: Box, stems: Mapping[str, int]) -> tuple[Certainty, str]:
     names = [mention.name for mention in box.mentions]
     if all(name.certainty == "sure" for name in names):
         return "sure", names[0].why
+    if any(name.why.startswith("a tie line") for name in names):
+        return "doubtful", names[0].why
     if stems[stem(box.name)] >= ALIKE and len(box.ports) == 1:
         return "doubtful", "so many numbered alike may be the channels of one"
     if box.name.split()[0].casefold() in PORT_WORDS:

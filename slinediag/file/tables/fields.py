@@ -23,8 +23,8 @@ PHRASES: Mapping[str, str] = {
                 "patch panel", "pb", "bay no", "jack field", "panel name"),
         "row": ("row", "t/b", "top/bottom", "jack row", "top or bottom", "a/b", "upper/lower"),
         "normal": ("normal", "normals", "norm", "normalled", "normaled", "normalling", "normaling",
-                   "normal type", "nrm", "normalization", "normalisation", "normal kind", "hn/fn",
-                   "fn/hn", "h/f", "f/h", "type of normal"),
+                   "normal type", "nrm", "normd", "normalization", "normalisation",
+                   "normal kind", "hn/fn", "fn/hn", "h/f", "f/h", "type of normal"),
         "state": ("state", "status", "use", "in use", "used", "condition"),
         "group": ("group", "section", "block", "area", "category"),
         "note": ("note", "notes", "remark", "remarks", "comment", "comments", "info", "misc", "nb",
@@ -65,7 +65,8 @@ class Mapped(NamedTuple):
 
 def words_of(heading: str) -> list[str]:
     """The words of a heading: small letters, without stops, brackets and hyphens."""
-    small = re.sub(r"[().:;,_\-–\[\]]", " ", heading.casefold())
+    small = re.sub("['’?!*]", "", heading.casefold())
+    small = re.sub(r"[().:;,_\-–\[\]]", " ", small)
     return re.sub(r"(?<=\S)#", " #", small).split()
 
 

@@ -137,9 +137,10 @@ class Gatherer:
             )
             again = self._named_before(named, number)
             panel = again or self._new(named.text if named else self._sheet, named)
-            for said in titles:
+            for index, said in enumerate(titles):
                 self.ledger.take(said.cell, "title")
-                if said is not named and len(self.panels) == 1 and TITLE.search(panel.name):
+                before = named in titles[index + 1 :] and TITLE.search(panel.name)
+                if before and len(self.panels) == 1:
                     self.names.append(said)
                 elif said is not named:
                     panel.notes.append(("", said))

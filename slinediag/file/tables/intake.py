@@ -251,8 +251,9 @@ class Builder:
                 f"{quoted(panel.name)} stands in {texts[0]}", "likely", "all rows say it"
             )
             return texts[0], {}
-        for text in said.values():
-            self._ledger.mark(text.cell, text.text, "whose place is not clear: kept as a note")
+        for name in texts:
+            cell = next(text.cell for text in said.values() if text.text == name)
+            self._ledger.mark(cell, name, "whose place is not clear: kept as notes of positions")
         return None, {n: [f"place: {text.text}"] for n, text in said.items()}
 
     def _panel_notes(self, panel: Panel) -> list[str]:

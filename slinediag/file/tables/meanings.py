@@ -99,7 +99,12 @@ def folded(text: str) -> str:
 
 def normal_of(text: str) -> NormalWord | None:
     """The kind of normal that a cell says; None where it says none that is known."""
-    return NORMAL_WORDS.get(folded(text))
+    found = NORMAL_WORDS.get(folded(text))
+    inside = re.search(r"\(([^()]+)\)\s*\Z", text)
+    if found is None and inside is not None:
+        within = NORMAL_WORDS.get(folded(inside[1]))
+        return NormalWord(within.kind, "likely") if within else None
+    return found
 
 
 def state_of(text: str) -> PointState | None:

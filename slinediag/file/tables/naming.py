@@ -48,6 +48,7 @@ PLACE = re.compile(
 IN_BRACKETS = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]\s*\Z")
 RANGE = re.compile(r"(.*?)(\d+)\s*(?:-|–|/|to|&|\+|,)\s*(\d+)\Z", re.I)
 ATTACHED = re.compile(r"(.*[A-Za-z0-9])[\-_/. ]([LR])\Z")
+TIE = re.compile(r"\b(?:tie|tl|tieline|tie-line|trunk|trunks)\b", re.I)
 NUMBER_SIDE = re.compile(r"\d+[LR]\Z", re.I)
 
 
@@ -83,6 +84,8 @@ def take_apart(label: str, many: Collection[str] = MANY_PORTS) -> Name:
     side = SIDES.get(words[-1].casefold(), "") if len(words) > 1 else ""
     body, last = (words[:-1], words[-1:]) if side else (words, [])
     cut, certainty, why = port_begins(body, many)
+    if TIE.search(label):
+        cut, certainty, why = len(body), "doubtful", "a tie line whose other end is not here"
     port = [*body[cut:], *last]
     if not side and port and NUMBER_SIDE.match(port[-1]):
         side = port[-1][-1].upper()

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.file.tables.cells import Sheet, column_letters
-from slinediag.file.tables.contents import guessed_columns, normals_column
+from slinediag.file.tables.contents import guessed_columns, normals_column, positions_column
 from slinediag.file.tables.fields import Mapped, field_of, field_words, words_of
 from slinediag.file.tables.gather import TITLE, Entry, Gatherer, Said
 from slinediag.file.tables.ledger import Ledger
@@ -36,18 +36,24 @@ class Columns:
 
 def find_columns(sheet: Sheet, maps: Sequence[Mapped]) -> Columns | None:
     """The row of headings with the most known ones; None where no row has enough of them."""
-    best: tuple[int, Columns] | None = None
+    best: tuple[tuple[int, int], Columns] | None = None
     for row in range(1, min(len(sheet.rows), SEARCHED) + 1):
-        for above in (0, 1) if row > 1 else (0,):
-            found = columns_at(sheet, row, above, maps)
-            if found is None:
-                continue
-            score = sum(len(table) for table in found.tables)
-            if best is None or score > best[0]:
-                best = score, found
+        alone = columns_at(sheet, row, 0, maps)
+        both = row > 1 and sheet.filled(row) and sheet.filled(row - 1)
+        double = columns_at(sheet, row, 1, maps) if both else None
+        # The row above is one of headings only if it adds to what the lower one says.
+        found = double if known_in(double) > known_in(alone) else alone
+        score = known_in(found), 0 if found is alone else 1
+        if found is not None and (best is None or score > best[0]):
+            best = score, found
     if best is not None:
         return with_contents(sheet, best[1])
     return without_headings(sheet, maps)
+
+
+def known_in(columns: Columns | None) -> int:
+    """How many headings of a row are known."""
+    return sum(len(table) for table in columns.tables) if columns else 0
 
 
 def columns_at(sheet: Sheet, row: int, above: int, maps: Sequence[Mapped]) -> Columns | None:
@@ -67,14 +73,22 @@ def columns_at(sheet: Sheet, row: int, above: int, maps: Sequence[Mapped]) -> Co
 
 
 def with_contents(sheet: Sheet, columns: Columns) -> Columns:
-    """The columns, with one of normals found by its words where no heading names it."""
-    known = {c for table in columns.tables for c in table}
-    if len(columns.tables) > 1 or "normal" in columns.tables[0].values():
+    """The columns, with those of positions and normals found by what they hold.
+
+    Only where no heading names them; a column of L and R that counts is one of positions.
+    """
+    if len(columns.tables) > 1:
         return columns
-    column = normals_column(sheet, columns.row + 1, known)
-    if column is None:
-        return columns
-    return replace(columns, tables=({**columns.tables[0], column: "normal"},), guessed=(column,))
+    (table,) = columns.tables
+    guessed: dict[int, str] = {}
+    known = {c for c, field in table.items() if field != "side"}
+    if "position" not in table.values():
+        column = positions_column(sheet, columns.row + 1, known)
+        guessed |= {column: "position"} if column else {}
+    if "normal" not in table.values():
+        column = normals_column(sheet, columns.row + 1, known | set(guessed))
+        guessed |= {column: "normal"} if column else {}
+    return replace(columns, tables=({**table, **guessed},), guessed=tuple(guessed))
 
 
 def without_headings(sheet: Sheet, maps: Sequence[Mapped]) -> Columns | None:
@@ -169,6 +183,7 @@ class RowReader:
         self._body = range(columns.row + 1, len(sheet.rows) + 1)
         self._known = {c: f for table in columns.tables for c, f in table.items()}
         self._group: Said | None = None
+        self._prefix = ""
         gather.two_rows = any(field.endswith(" B") for field in self._known.values())
 
     def note_headings(self) -> None:
@@ -277,11 +292,14 @@ class RowReader:
         return Said(held, self._sheet.ref(span.top, span.left), rows, row - span.top)
 
     def _position(self, said: Mapping[int, Said], table: Mapping[int, str]) -> Numbered | None:
+        """The positions of a row; a lone text that names a new bay, as "Total 14", is none."""
         column = next((c for c, f in table.items() if f == "position"), None)
         found = said.get(column) if column is not None else None
         numbered = read_position(found.text) if found else None
-        if found and numbered:
-            self._ledger.take(found.cell, "position")
+        if found is None or numbered is None or (len(said) == 1 and numbered.bay != self._prefix):
+            return None
+        self._ledger.take(found.cell, "position")
+        self._prefix = numbered.bay
         return numbered
 
     def _alone(self, row: int, said: Mapping[int, Said], table: Mapping[int, str]) -> bool:

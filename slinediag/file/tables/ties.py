@@ -9,9 +9,9 @@ from slinediag.file.tables.cells import quoted
 from slinediag.file.tables.ids import Ids
 from slinediag.file.tables.ledger import Ledger
 from slinediag.file.tables.mentions import Mention
+from slinediag.file.tables.naming import TIE
 from slinediag.model.facility import Line, Mult
 
-TIE = re.compile(r"\b(?:tie|tl|tieline|tie-line|trunk|trunks)\b", re.I)
 MULT = re.compile(r"\A\s*mult(?:iple)?\b", re.I)
 
 

@@ -254,3 +254,40 @@ def test_groups_over_blocks():
         "LINES",
         "LINES",
     ]
+
+
+UNTIDY = """\
+MALTHOUSE - PATCHBAY LIST,,,,,,
+last looked at by Pat,,,,,,
+,,,,,,
+Ch,Top Row,,Bottom Row,,Norm'd?,Misc
+,Label,Ckt,Label,Ckt,,
+1,Tie line 1,TL-1,A/D 1,,N,
+2,Tie line 2,TL-2,A/D 2,,N,hum!!
+3-4,Main Mix L/R,,Monitors L/R,,Y,do not unplug!
+5,Cue L,,HP Amp 1 L,,Y (half),
+6,Cue R,,HP Amp 1 R,,Y (half),
+7,Comp A Out,,Comp A In,,,
+8,---,,---,,,
+Total: 8,,,,,,
+"""
+
+
+def test_an_untidy_table():
+    made = taken_in(UNTIDY)
+    (bay,) = made.facility.bays.values()
+    assert (bay.name, sorted(bay.points)) == ("MALTHOUSE - PATCHBAY LIST", list(range(1, 9)))
+    kinds = ["none", "none", "full", "full", "half", "half", "none"]
+    assert [bay.normal_at(n) for n in range(1, 8)] == kinds
+    assert bay.points[1].note == "Top Row Ckt: TL-1"
+    assert bay.points[4].bottom.to == PortAddress("Monitors", "R", "in")
+    assert bay.points[8].state == "spare"
+    assert made.facility.equipment["CompA"].paths == "straight"
+    assert "Total: 8" in bay.note
+    assert "last looked at by Pat" in bay.note
+
+
+def test_a_title_over_the_title_of_the_bay_names_the_facility():
+    made = taken_in("Malthouse,,\nPatch bay 4,,\nPos,Top,Bottom\n1,A,B\n")
+    assert made.facility.name == "Malthouse"
+    assert list(made.facility.bays) == ["PB4"]
