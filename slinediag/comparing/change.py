@@ -65,17 +65,26 @@ class FactChange:
 class Change:
     """One change: its kind, the addresses it is at, and its sentence.
 
-    ``facts`` are what it changes besides renames and moves, in the new revision's names.
+    ``facts`` are what it changes besides renames and moves, in the new revision's names; where it
+    is a single one, ``before`` and ``after`` are its values in words.
     """
 
     kind: Kind
     where: tuple[str, ...]
     text: str
     facts: tuple[FactChange, ...] = ()
+    before: str | None = None
+    after: str | None = None
 
     def to_dict(self) -> dict[str, Any]:
         """The change as plain values, ready for JSON."""
-        return {"kind": self.kind, "where": list(self.where), "text": self.text}
+        return {
+            "kind": self.kind,
+            "where": list(self.where),
+            "before": self.before,
+            "after": self.after,
+            "text": self.text,
+        }
 
 
 def differences(old: Facts, new: Facts) -> tuple[FactChange, ...]:

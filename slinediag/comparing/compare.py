@@ -18,7 +18,7 @@ from slinediag.comparing.effect import (
     outage_changes,
 )
 from slinediag.comparing.facts import Key, facts_of
-from slinediag.comparing.grouping import grouped
+from slinediag.comparing.grouping import Group, grouped
 from slinediag.comparing.moves import Places, find_moves, moved, renamed, worthwhile
 from slinediag.comparing.renames import Renames, find_renames
 from slinediag.comparing.revision import ProposedRow, proposed_row
@@ -88,9 +88,7 @@ def compare(
     before = _carried(old, names, places)
     wording = Wording(old, new)
     changes = [*_renames(names), *_moves(new, places)]
-    for group in grouped(differences(before, after)):
-        where, text = told(group, wording)
-        changes.append(Change(group[0], where, text, group[2]))
+    changes += [_told(group, wording) for group in grouped(differences(before, after))]
     return Comparison(
         old=old,
         new=new,
@@ -101,6 +99,20 @@ def compare(
         outages=_outages(old, new, names, outages, failed),
         row=proposed_row(old, new, changes),
     )
+
+
+def _told(group: Group, wording: Wording) -> Change:
+    """A group of facts as a change."""
+    kind, _, facts = group
+    where, text = told(group, wording)
+    values: tuple[str | None, str | None] = None, None
+    if len(facts) == 1:
+        was, now = facts[0].before, facts[0].after
+        values = (
+            None if was is None else wording.value(was),
+            None if now is None else wording.value(now),
+        )
+    return Change(kind, where, text, facts, *values)
 
 
 def _outages(

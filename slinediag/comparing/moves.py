@@ -71,6 +71,10 @@ def _new_value(key: Key, value: Any, names: Renames) -> Any:
         return names.cable(value)
     if key[0] in ("equipment", "bays") and key[-1] == "place":
         return names.place(value)
+    if key[0] == "equipment" and key[-1] == "pairs":
+        called = {(port.equipment, port.port): new.port for port, new in names.ports.items()}
+        box = names.equipment.get(key[1], key[1])
+        return tuple(sorted((called.get((box, a), a), called.get((box, b), b)) for a, b in value))
     return _sorted(key, _respelled(value, names))
 
 

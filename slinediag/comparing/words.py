@@ -77,7 +77,7 @@ class Wording:
             return str(value)
         if isinstance(value, str):
             return f"“{value}”" if value != value.strip() or " " in value or not value else value
-        if isinstance(value, tuple):
+        if isinstance(value, (tuple, frozenset)):
             return ", ".join(self.value(part) for part in value)
         return " ".join(str(getattr(value, f)) for f in ("revision", "what"))
 

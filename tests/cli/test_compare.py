@@ -52,7 +52,13 @@ def test_a_change_as_json(capsys, changed):
     answer = json.loads(out)
     assert status == 0
     assert answer["changes"] == [
-        {"kind": "normal", "where": ["LB 17"], "text": "LB 17: half-normal to full-normal"}
+        {
+            "kind": "normal",
+            "where": ["LB 17"],
+            "before": "half",
+            "after": "full",
+            "text": "LB 17: half-normal to full-normal",
+        }
     ]
     assert answer["hearing"] == []
 

@@ -167,6 +167,17 @@ def test_a_renamed_port_is_a_rename():
     assert told.new_facts() == facts_of(new)
 
 
+def test_a_renamed_port_is_renamed_in_its_stereo_pair_too():
+    old = plant(
+        PLANT.replace('U3", outputs: [L, R]', 'U3", outputs: [L, R], pairs: [[L, R]]'), HEAD
+    )
+    text = PLANT.replace('U3", outputs: [L, R]', 'U3", outputs: [A, R], pairs: [[A, R]]')
+    new = plant(text.replace("PLY.L", "PLY.A"), HEAD)
+    assert [change.text for change in compare(old, new).changes] == [
+        "port PLY.L:out is now called PLY.A:out"
+    ]
+
+
 def test_another_box_in_the_place_of_one_is_no_rename():
     new = edited(
         'PLY: {name: Player, label: DISC, place: "Rack 1, U3"',
