@@ -139,7 +139,7 @@ def _asked(facility: Facility, bay: Bay) -> Iterator[tuple[str, str]]:
     )
     yield "Pitch", f"{bay.jack_pitch:.2f} mm" + ("" if bay.pitch else f" ({_even()})")
     low = panel.windows[0].box.height / 1000
-    yield "Strips", f"window {low:.1f} mm high by {panel.windows[0].box.width / 1000:.1f} mm"
+    yield "Strips", f"window {low:.1f} mm high by {panel.windows[0].box.width / 1000:.2f} mm"
     yield "Normals", _normals_text(bay, normals)
     yield "Sleeves", SLEEVES[bay.sleeves or "single"]
     yield (

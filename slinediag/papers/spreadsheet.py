@@ -45,6 +45,8 @@ def _safe(value: Value) -> Value:
     if isinstance(value, str):
         clean = value.replace("\0", REPLACEMENT)
         return f"'{clean}" if clean.startswith(FORMULA_STARTS) else clean
+    if isinstance(value, float) and value.is_integer():
+        return int(value)
     return "" if value is None else value
 
 

@@ -38,6 +38,11 @@ def test_csv_reads_back_and_no_cell_is_a_formula() -> None:
     assert all(not row[0].startswith(("=", "+", "-", "@")) for row in rows)
 
 
+def test_whole_figures_are_written_whole() -> None:
+    table = Table("t", "T", ("A", "B"), ((22.0, 12.5), (3, None)))
+    assert csv_bytes(table).decode("utf-8-sig") == "A,B\r\n22,12.5\r\n3,\r\n"
+
+
 def test_xlsx_reads_back_with_a_header_that_stays() -> None:
     book = load_workbook(io.BytesIO(xlsx_bytes([TABLE], "Title")))
     sheet = book["awkward"]
