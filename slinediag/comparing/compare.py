@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from slinediag.address import Jack
 from slinediag.comparing.change import PAPER_ONLY, Change, differences, with_changes
 from slinediag.comparing.effect import (
     HearingChange,
@@ -23,7 +24,9 @@ from slinediag.comparing.moves import Places, find_moves, moved, renamed, worthw
 from slinediag.comparing.renames import Renames, find_renames
 from slinediag.comparing.revision import ProposedRow, proposed_row
 from slinediag.comparing.words import Wording, told
+from slinediag.model.edits import Position
 from slinediag.model.facility import Facility
+from slinediag.model.labels import jack_label
 
 SECTION_WORDS = {
     "equipment": "equipment",
@@ -149,7 +152,19 @@ def _moves(new: Facility, places: Places) -> list[Change]:
         if len(end) == 3 and not isinstance(end[2], str)
     }
     return [
-        Change("position moved", (str(old), str(to)), f"position {old} moved to {to}")
+        Change(
+            "position moved",
+            (str(old), str(to)),
+            f"position {old} moved to {to}{_labels(new, to)}",
+        )
         for old, to in sorted(places.items())
         if (to.bay, to.number) in held
     ]
+
+
+def _labels(facility: Facility, position: Position) -> str:
+    """What is printed at a position, in brackets."""
+    bay = facility.bays[position.bay]
+    jacks = (Jack(bay.id, row, position.number) for row in bay.jack_rows)
+    labels = [label for jack in jacks if (label := jack_label(facility, jack))]
+    return f" ({', '.join(dict.fromkeys(labels))})" if labels else ""

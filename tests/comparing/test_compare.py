@@ -276,6 +276,13 @@ def test_moved_positions_are_moves_and_nothing_else(edit, moves):
     assert told.new_facts() == facts_of(new)
 
 
+def test_a_move_says_what_stands_there():
+    new = move_position(QUILLMOOR, Position("PB1", 9), Position("PB1", 23))
+    assert "  position PB1 9 moved to PB1 23 (DISC 1 L, DESK 7L)" in comparison_lines(
+        compare(QUILLMOOR, new)
+    )
+
+
 def test_what_a_change_does_to_hearing_is_told():
     told = compare(OLD, edited("bottom: [XMIT.L, XMIT.R]", "bottom: [~, XMIT.R]"))
     assert [(c.input.equipment, c.input.port, c.change) for c in told.hearing] == [
