@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Mapping
 
+from slinediag.address import Jack, Side
 from slinediag.chart.chart import Plan, plan_chart
 from slinediag.chart.equipment import BoxPlan
+from slinediag.chart.graph import chart_graph
 from slinediag.chart.points import PointPlan
-from slinediag.chart.rear import RearEnd
+from slinediag.layout.graph import Node
 from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label
@@ -22,6 +24,9 @@ MARKS: dict[NormalKind, str] = {
 }
 """The chart's marks of each normal, in characters."""
 
+PortKey = tuple[str, Side, str]
+"""A port of a node: the node's id, the side, the port's id."""
+
 
 def graph_of(facility: Facility) -> Graph:
     """Equipment and patch points as boxes, what is joined at the rear as edges.
@@ -29,61 +34,55 @@ def graph_of(facility: Facility) -> Graph:
     Equipment without inputs stands on the first rank.
     """
     plan = plan_chart(facility, None)
-    points = [_point(facility, point) for point in plan.points]
-    junctions, edges = _rear(plan)
-    boxes = [_box(facility, box) for box in plan.boxes]
-    return Graph(facility.name, (*boxes, *points, *junctions), tuple(edges))
+    graph = chart_graph(plan.boxes, plan.points, plan.nets).graph
+    titles, ports, first = _labels(facility, plan)
+    boxes = [_box(node, titles, ports, node.id in first) for node in graph.nodes]
+    edges = [GraphEdge(edge.source, edge.target) for edge in graph.edges]
+    return Graph(facility.name, tuple(boxes), tuple(edges))
 
 
-def _box(facility: Facility, plan: BoxPlan) -> GraphBox:
-    part = f" {plan.part} of {plan.parts}" if plan.parts > 1 else ""
+def _box(
+    node: Node, titles: Mapping[str, str], ports: Mapping[PortKey, str], first: bool
+) -> GraphBox:
+    """A node with its labels; one that stands for no thing is where several lines join."""
     return GraphBox(
-        plan.id,
-        plan.equipment.printed + part,
-        tuple(GraphPort(s.port.port, facility.facts(s.port).label) for s in plan.inputs),
-        tuple(GraphPort(s.port.port, facility.facts(s.port).label) for s in plan.outputs),
-        rank=0 if not plan.equipment.inputs else None,
+        node.id,
+        titles.get(node.id, "joined"),
+        tuple(GraphPort(port.id, ports.get((node.id, "in", port.id), "")) for port in node.inputs),
+        tuple(
+            GraphPort(port.id, ports.get((node.id, "out", port.id), "")) for port in node.outputs
+        ),
+        rank=0 if first else None,
     )
 
 
-def _point(facility: Facility, plan: PointPlan) -> GraphBox:
-    inputs: list[GraphPort] = []
-    outputs: list[GraphPort] = []
-    marks: list[str] = []
-    for row in plan.rows:
-        if row.left:
-            inputs.append(GraphPort(row.left.jack.row, jack_label(facility, row.left.jack) or ""))
-        if row.entry:
-            inputs.append(GraphPort("entry", row.entry))
-        if row.right:
-            outputs.append(
-                GraphPort(row.right.jack.row, jack_label(facility, row.right.jack) or "")
-            )
-        marks += [MARKS[row.normal.kind]] if row.normal else []
-    title = " ".join([*(row.title for row in plan.rows if row.title), *marks])
-    return GraphBox(plan.id, title, tuple(inputs), tuple(outputs))
+def _labels(facility: Facility, plan: Plan) -> tuple[dict[str, str], dict[PortKey, str], set[str]]:
+    """Titles of nodes, labels of their ports, and which stand on the first rank."""
+    titles = {box.id: _box_title(box) for box in plan.boxes}
+    titles |= {point.id: _point_title(point) for point in plan.points}
+    ports: dict[PortKey, str] = {
+        (box.id, slot.port.side, slot.port.port): facility.facts(slot.port).label
+        for box in plan.boxes
+        for slot in (*box.inputs, *box.outputs)
+    }
+    for point in plan.points:
+        for row in point.rows:
+            if row.left:
+                ports[point.id, "in", row.left.jack.row] = _at(facility, row.left.jack)
+            if row.right:
+                ports[point.id, "out", row.right.jack.row] = _at(facility, row.right.jack)
+    return titles, ports, {box.id for box in plan.boxes if not box.equipment.inputs}
 
 
-def _rear(plan: Plan) -> tuple[list[GraphBox], list[GraphEdge]]:
-    """Edges of the rear nets; a net with several ends on both sides meets in a box of its own."""
-    junctions: list[GraphBox] = []
-    edges: list[GraphEdge] = []
-    for net in plan.nets:
-        for part, (sources, targets) in enumerate(net.pieces):
-            if len(sources) + len(targets) < 2:
-                continue
-            if min(len(sources), len(targets)) == 1:
-                edges += _each_pair(sources, targets)
-                continue
-            name = f"{net.name}~{part}"
-            port = (GraphPort("all", ""),)
-            junctions.append(GraphBox(name, "joined", port, port))
-            meeting = (RearEnd(name, "all", None),)
-            edges += [*_each_pair(sources, meeting), *_each_pair(meeting, targets)]
-    return junctions, edges
+def _at(facility: Facility, jack: Jack) -> str:
+    return jack_label(facility, jack) or str(jack)
 
 
-def _each_pair(sources: tuple[RearEnd, ...], targets: tuple[RearEnd, ...]) -> Iterator[GraphEdge]:
-    for source in sources:
-        for target in targets:
-            yield GraphEdge((source.node, source.port), (target.node, target.port))
+def _box_title(box: BoxPlan) -> str:
+    part = f" {box.part} of {box.parts}" if box.parts > 1 else ""
+    return box.equipment.printed + part
+
+
+def _point_title(point: PointPlan) -> str:
+    marks = [MARKS[row.normal.kind] for row in point.rows if row.normal]
+    return " ".join([*(row.title for row in point.rows if row.title), *marks])

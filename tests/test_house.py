@@ -86,7 +86,7 @@ MAY_IMPORT = {
         "resources",
         "problems",
     },
-    "outline": {"chart", "paint", "model"},
+    "outline": {"address", "layout", "chart", "paint", "model"},
     "output": {
         "outline",
         "file",
