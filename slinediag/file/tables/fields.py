@@ -27,8 +27,8 @@ PHRASES: Mapping[str, str] = {
                    "normal kind", "hn/fn", "fn/hn", "h/f", "f/h", "type of normal"),
         "state": ("state", "status", "use", "in use", "used", "condition"),
         "group": ("group", "section", "block", "area", "category"),
-        "note": ("note", "notes", "remark", "remarks", "comment", "comments", "info", "misc", "nb",
-                 "description of wiring"),
+        "note": ("note", "notes", "rem", "remark", "remarks", "comment", "comments", "info", "misc",
+                 "nb", "description of wiring"),
         "bay place": ("bay place", "bay location", "bay rack", "panel place", "panel location"),
         "side": ("l/r", "lr", "l / r", "side", "leg", "left/right", "ch", "channel", "stereo"),
     }.items()

@@ -79,7 +79,7 @@ class MentionReader:
     def _side(self, entry: Entry, row: Row) -> str:
         """The side that a column of its own says: L, R or nothing."""
         said = entry.said.get(f"side {row}") or entry.said.get("side")
-        if said is None:
+        if said is None or (f"side {row}" not in entry.said and self._of_other_row(entry, row)):
             return ""
         if folded(said.text) in SIDES:
             self._ledger.read(said.cell, said.text, SIDES[folded(said.text)], "sure")
@@ -89,6 +89,22 @@ class MentionReader:
             return ""
         self._ledger.read(said.cell, said.text, "part of the port's name", "doubtful")
         return said.text
+
+    def _of_other_row(self, entry: Entry, row: Row) -> bool:
+        """Whether a column of sides is about the other row alone.
+
+        It is where only the other row says the same at neighbouring positions, and so needs it.
+        """
+        return self._repeats(entry, "B" if row == "T" else "T") and not self._repeats(entry, row)
+
+    def _repeats(self, entry: Entry, row: Row) -> bool:
+        """Whether a jack is said to be what one of its neighbours is."""
+        field = f"box {row}" if f"box {row}" in entry.said else f"label {row}"
+        own = entry.said.get(field)
+        if own is None:
+            return False
+        beside = (self._panel.entries.get(entry.number + step) for step in (-1, 1))
+        return any(near and (s := near.said.get(field)) and s.text == own.text for near in beside)
 
     def _expanded(self, said: Said, side: str) -> str:
         """The label at one of the positions that it stands for."""

@@ -43,7 +43,7 @@ PROCESSORS = frozenset({
 PLACE = re.compile(
     r"((?:studio|std|stu|booth|rack|room|edit|suite|theatre|hall|stage|foyer|control room|"
     r"rack room|machine room|equipment room|tx room|transmitter room|news ?room|mcr|ctrl rm)"
-    r"(?:\s+(?:[a-z]|\d{1,2}))?)\s+(?=\S)", re.I,
+    r"(?:\s+(?:[a-z]|\d{1,2}))?)\s+(?=[A-Za-z])", re.I,
 )  # fmt: skip
 IN_BRACKETS = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]\s*\Z")
 RANGE = re.compile(r"(.*?)(\d+)\s*(?:-|–|/|to|&|\+|,)\s*(\d+)\Z", re.I)

@@ -10,7 +10,7 @@ from slinediag.file.tables.cells import Sheet, Span
 from slinediag.file.tables.fields import field_of, read_maps
 from slinediag.file.tables.imports import import_book
 from slinediag.file.tables.meanings import normal_of
-from slinediag.file.tables.naming import take_apart
+from slinediag.file.tables.naming import place_in, take_apart
 from slinediag.file.tables.numbers import read_position
 from slinediag.model.labels import jack_label
 from slinediag.problems import RequestError
@@ -291,3 +291,21 @@ def test_a_title_over_the_title_of_the_bay_names_the_facility():
     made = taken_in("Malthouse,,\nPatch bay 4,,\nPos,Top,Bottom\n1,A,B\n")
     assert made.facility.name == "Malthouse"
     assert list(made.facility.bays) == ["PB4"]
+
+
+def test_a_column_of_sides_is_about_the_row_that_repeats_itself():
+    bay = bay_of("Pos,Top,L/R,Bottom\n1,CD 1,L,Desk 1\n2,CD 1,R,Desk 2\n")
+    assert [str(bay.points[n].top.to) for n in (1, 2)] == ["CD1.L:out", "CD1.R:out"]
+    assert [str(bay.points[n].bottom.to) for n in (1, 2)] == ["Desk.1:in", "Desk.2:in"]
+
+
+def test_a_column_of_sides_about_both_rows():
+    bay = bay_of("Pos,Top,L/R,Bottom\n1,CD 1,L,Amp\n2,CD 1,R,Amp\n")
+    assert [str(bay.points[n].bottom.to) for n in (1, 2)] == ["Amp.L:in", "Amp.R:in"]
+
+
+@pytest.mark.parametrize(
+    ("name", "place"), [("STUDIO A MIC 1", "STUDIO A"), ("Rack 3 LIM", "Rack 3"), ("Rack 2", None)]
+)
+def test_places_in_names(name, place):
+    assert place_in(name) == place
