@@ -26,25 +26,39 @@ HEATS = (8.0, 0.5)
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """Per block its place in the linear order, 0 on top; per box its layer; the crossings."""
+    """Per block its place in the linear order, 0 on top; per box its layer; the crossings.
+
+    ``span``: layers crossed by all lines together.
+    """
 
     places: tuple[int, ...]
     layers: tuple[int, ...]
     crossings: int
+    span: int
 
 
 def search(part: Blocks, layers: Sequence[int], settings: Settings) -> Found:
-    """The order and layers of fewest crossings met in the steps that the effort allows."""
+    """The order and layers of fewest crossings met in the steps that the effort allows.
+
+    The thorough search has the quick one's result among its own: it is not always better.
+    """
     free = settings.ports == "free"
+    found = [_tried(part, layers, effort_for("quick", part.count), free)]
+    if settings.effort == "thorough" and found[0].crossings:
+        found.append(_tried(part, layers, effort_for("thorough", part.count), free))
+    return _best(found)[0]
+
+
+def _tried(part: Blocks, layers: Sequence[int], effort: Effort, free: bool) -> Found:
+    """The best that one run of starts, annealing and rounds meets."""
     chance = random.Random(part.count)
-    effort = effort_for(settings.effort, part.count)
     terms = terms_of(part.count, strand_rows(part, layers), free)
     found = _starts(part, layers, terms, effort, chance)
     if not found[0].crossings:
         return found[0]
     orders = Orders.of(terms, [one.places for one in found[: effort.kept]])
     anneal(orders, chance, effort.sweeps, HEATS)
-    found = _best([*found, *_found(orders, layers)])
+    found = _best([*found, *_found(part, orders, layers)])
     for step in effort.rounds:
         for one in found[: step.kept]:
             for _ in range(step.times):
@@ -70,7 +84,7 @@ def settled(
     orders = Orders.of(terms, [_ranks(_by_keys(part, keys))])
     fresh = [block for block in range(part.count) if block not in keys]
     sift(orders, random.Random(part.count), 6, fresh)
-    return _found(orders, layers)[0]
+    return _found(part, orders, layers)[0]
 
 
 def _kept_layers(part: Blocks, layers: Sequence[int], before: Mapping[int, int]) -> list[int]:
@@ -97,17 +111,18 @@ def _kept_layers(part: Blocks, layers: Sequence[int], before: Mapping[int, int])
     return least_differences(wanted, start)[: part.boxes]
 
 
-def _found(orders: Orders, layers: Sequence[int]) -> list[Found]:
+def _found(part: Blocks, orders: Orders, layers: Sequence[int]) -> list[Found]:
     places = orders.places[:, : orders.terms.count].tolist()
+    span = sum(b.weight * (layers[b.head] - layers[b.tail]) for b in part.bundles)
     return [
-        Found(tuple(own), tuple(layers), crossings)
+        Found(tuple(own), tuple(layers), crossings, span)
         for own, crossings in zip(places, orders.crossings(), strict=True)
     ]
 
 
 def _best(found: list[Found]) -> list[Found]:
-    """Fewest crossings first, the earlier first among equals."""
-    return sorted(found, key=lambda one: one.crossings)
+    """Fewest crossings first, then the shortest lines, then the earlier."""
+    return sorted(found, key=lambda one: (one.crossings, one.span))
 
 
 def _ranks(order: Ints) -> list[int]:
@@ -129,7 +144,7 @@ def _moved(part: Blocks, one: Found, step: Round, free: bool, chance: random.Ran
     orders = Orders.of(terms, [ranks] * step.copies)
     sift(orders, chance, 1)
     anneal(orders, chance, step.sweeps, (step.heat, HEATS[1]))
-    return _best(_found(orders, layers))[0]
+    return _best(_found(part, orders, layers))[0]
 
 
 def _places_with_unused(part: Blocks, one: Found) -> NDArray[np.float64]:
@@ -174,7 +189,7 @@ def _starts(
             ranks.append(_ranks(np.lexsort((np.arange(count), np.round(sign * wave, 6)))))
     orders = Orders.of(terms, ranks)
     sift(orders, chance, effort.first_sweeps)
-    return _best(_found(orders, layers))
+    return _best(_found(part, orders, layers))
 
 
 def _by_keys(part: Blocks, keys: Mapping[int, float]) -> Ints:
