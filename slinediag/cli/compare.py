@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import argparse
 import json
+from pathlib import Path
 
-from slinediag.comparing.compare import compare
+from slinediag.comparing.compare import Comparison, compare
 from slinediag.comparing.git import read_revision
 from slinediag.comparing.report import comparison_lines
 from slinediag.file.read import load, parse
@@ -33,6 +34,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="compare what every failure costs too; minutes, for a large plant",
     )
+    parser.add_argument(
+        "--chart",
+        metavar="PATH",
+        help="draw the new chart with each change in a cloud: .svg, .png or .pdf",
+    )
     parser.add_argument("--json", action="store_true", help="answer with one JSON object")
 
 
@@ -41,11 +47,19 @@ def run(args: argparse.Namespace) -> int:
     old, new = read_side(args.old), read_side(args.new)
     failed = read_failure(new, args.failed).boxes
     comparison = compare(old, new, outages=args.outages, failed=failed)
+    charts = cloud_changes(comparison, args.chart) if args.chart else ()
     if args.json:
         print(json.dumps(comparison.to_dict(), ensure_ascii=False, indent=1))
     else:
-        print("\n".join(comparison_lines(comparison)))
+        print("\n".join([*comparison_lines(comparison), *(f"Chart: {path}" for path in charts)]))
     return 0
+
+
+def cloud_changes(comparison: Comparison, path: str) -> tuple[Path, ...]:
+    """Write the chart with the changes clouded; the paths."""
+    from slinediag.clouding import draw_changes
+
+    return draw_changes(comparison, Path(path))
 
 
 def read_side(name: str) -> Facility:

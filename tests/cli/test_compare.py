@@ -47,6 +47,18 @@ def test_the_failure_of_one_box_is_compared(capsys, changed):
     assert "there is no such equipment" in err
 
 
+def test_a_chart_with_the_change_in_a_cloud(capsys, tmp_path):
+    old, new = tmp_path / "old.yaml", tmp_path / "new.yaml"
+    text = "slinediag: 1\nfacility: {name: Small}\nbays: {PB: {name: Bay, positions: 1, points: {1: {top: A.O, bottom: B.I}}}}\n"
+    text += "equipment: {A: {name: Source, outputs: [O]}, B: {name: Destination, inputs: [I]}}\n"
+    old.write_text(text)
+    new.write_text(text.replace("positions: 1", "positions: 1, normal: full"))
+    status, out, err = run(capsys, old, new, "--chart", tmp_path / "changes.svg")
+    assert (status, err) == (0, "")
+    assert out.splitlines()[-1] == f"Chart: {tmp_path / 'changes.svg'}"
+    assert 'class="cloud"' in (tmp_path / "changes.svg").read_text()
+
+
 def test_a_change_as_json(capsys, changed):
     status, out, _ = run(capsys, LARKFEN, changed, "--json")
     answer = json.loads(out)
