@@ -7,7 +7,7 @@ understands becomes a note, so that nothing of the table is lost.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.address import Jack
@@ -22,7 +22,7 @@ from slinediag.file.tables.ids import Ids
 from slinediag.file.tables.ledger import Ledger, Report
 from slinediag.file.tables.meanings import Certainty
 from slinediag.file.tables.mentions import Mention, MentionReader, is_state
-from slinediag.file.tables.naming import many_ported, place_in
+from slinediag.file.tables.naming import Company, company_of, place_in
 from slinediag.file.tables.numbers import Numbered, read_position
 from slinediag.file.tables.points import PointMaker
 from slinediag.file.tables.row_layout import find_columns, read_rows
@@ -145,8 +145,8 @@ class Builder:
     def facility(self, name: str) -> Facility:
         """The whole facility."""
         texts = [said.text for p in self._panels for said in labels_of(p.panel)]
-        many = many_ported(texts)
-        mentions = [m for placed in self._panels for m in self._mentions(placed, many)]
+        company = company_of(texts)
+        mentions = [m for placed in self._panels for m in self._mentions(placed, company)]
         ties = tie_lines(mentions, self._ids, self._ledger)
         mults = mults_of(mentions, self._ids, self._ledger)
         tied = {jack for line in ties.values() for jack in (line.source, line.target)}
@@ -171,8 +171,8 @@ class Builder:
         }
         return replace(bare, bays=bays)
 
-    def _mentions(self, placed: Placed, many: Collection[str]) -> list[Mention]:
-        reader = MentionReader(placed.bay, placed.panel, placed.first, many, self._ledger)
+    def _mentions(self, placed: Placed, company: Company) -> list[Mention]:
+        reader = MentionReader(placed.bay, placed.panel, placed.first, company, self._ledger)
         found = []
         for number in sorted(placed.panel.entries):
             said = placed.panel.entries[number].said

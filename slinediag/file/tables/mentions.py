@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from slinediag.address import Jack, Row, Side
@@ -10,7 +10,7 @@ from slinediag.file.tables.cells import CellRef, quoted
 from slinediag.file.tables.gather import Entry, Panel, Said
 from slinediag.file.tables.ledger import Ledger
 from slinediag.file.tables.meanings import BOTH_SIDES, SIDES, folded, state_of
-from slinediag.file.tables.naming import Name, expanded, given, says_both, take_apart
+from slinediag.file.tables.naming import Company, Name, expanded, given, says_both, take_apart
 
 ROWS: tuple[Row, ...] = ("T", "B")
 
@@ -31,10 +31,10 @@ class MentionReader:
     """Reads the labels and equipment columns of one panel."""
 
     def __init__(
-        self, bay: str, panel: Panel, first: int, many: Collection[str], ledger: Ledger
+        self, bay: str, panel: Panel, first: int, company: Company, ledger: Ledger
     ) -> None:
         self._bay, self._panel, self._first = bay, panel, first
-        self._many, self._ledger = many, ledger
+        self._company, self._ledger = company, ledger
         self._carried: dict[tuple[int, Row], Said] = {}
 
     def mention(self, number: int, row: Row) -> Mention | None:
@@ -53,7 +53,7 @@ class MentionReader:
         if side and SIDES.get(text.split()[-1].casefold()) is None:
             text = f"{text} {side}"
         self._ledger.take(said.cell, "label" if text == said.text else "part of a label")
-        name = take_apart(text, self._many)
+        name = take_apart(text, self._company)
         return Mention(
             self._jack(number, row), self._direction(name, row), name, text, said.cell, place
         )

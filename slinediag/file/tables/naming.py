@@ -49,6 +49,7 @@ IN_BRACKETS = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]\s*\Z")
 RANGE = re.compile(r"(.*?)(\d+)\s*(?:-|–|/|to|&|\+|,)\s*(\d+)\Z", re.I)
 ATTACHED = re.compile(r"(.*[A-Za-z0-9])[\-_/. ]([LR])\Z")
 TIE = re.compile(r"\b(?:tie|tl|tieline|tie-line|trunk|trunks)\b", re.I)
+HUNG = re.compile(r"(\d{1,3}|[A-Z])([LR])\Z", re.I)
 NUMBER_SIDE = re.compile(r"\d+[LR]\Z", re.I)
 
 
@@ -70,8 +71,22 @@ class Name:
         return f"{self.box} {self.port}".strip()
 
 
-def take_apart(label: str, many: Collection[str] = MANY_PORTS) -> Name:
-    """The equipment and port of a label; ``many`` are first words of equipment of many ports."""
+@dataclass(frozen=True)
+class Company:
+    """The labels that a label stands among, in small letters, and what they tell together.
+
+    ``many`` are first words of equipment that the labels show to have many ports.
+    """
+
+    labels: Collection[str] = ()
+    many: Collection[str] = ()
+
+
+ALONE = Company()
+
+
+def take_apart(label: str, company: Company = ALONE) -> Name:
+    """The equipment and port of a label among others."""
     bracket = ""
     found = IN_BRACKETS.search(label)
     if found and label[: found.start()].strip():
@@ -80,10 +95,13 @@ def take_apart(label: str, many: Collection[str] = MANY_PORTS) -> Name:
             label = f"{label} {inside}"
         else:
             bracket = inside
+    hung = side_hung_on(label, company)
+    if hung is not None:
+        return replace(hung, bracket=bracket)
     words = separated(label)
     side = SIDES.get(words[-1].casefold(), "") if len(words) > 1 else ""
     body, last = (words[:-1], words[-1:]) if side else (words, [])
-    cut, certainty, why = port_begins(body, many)
+    cut, certainty, why = port_begins(body, company.many)
     if TIE.search(label):
         cut, certainty, why = len(body), "doubtful", "a tie line whose other end is not here"
     port = [*body[cut:], *last]
@@ -96,19 +114,38 @@ def take_apart(label: str, many: Collection[str] = MANY_PORTS) -> Name:
     return Name(" ".join(body[:cut]), " ".join(port), side, direction, bracket, certainty, why)
 
 
-def many_ported(labels: Iterable[str]) -> frozenset[str]:
-    """First words of equipment of many ports: the known ones, and those the labels show to be.
+def company_of(labels: Iterable[str]) -> Company:
+    """Labels, and the first words of equipment that they show to have many ports.
 
     A word is taken for one where a port word follows it at once and other labels begin with it.
     """
-    names = [(label.split()[0].casefold(), take_apart(label)) for label in labels if label.split()]
+    known = [label for label in labels if label.split()]
+    names = [(label.split()[0].casefold(), take_apart(label)) for label in known]
     begun = Counter(first for first, _ in names)
     shown = {
         first
         for first, name in names
         if name.box.casefold() == first and name.port.split()[:1] not in ([], ["L"], ["R"])
     }
-    return MANY_PORTS | {word for word in shown if begun[word] >= FEWEST_PORTS}
+    many = frozenset(word for word in shown if begun[word] >= FEWEST_PORTS)
+    return Company(frozenset(label.casefold() for label in known), many)
+
+
+def side_hung_on(label: str, company: Company) -> Name | None:
+    """A label as "DISC 1L" or "PLAYOUT AL", where there is one for the other side as well."""
+    *words, last = label.split()
+    found = HUNG.match(last)
+    if not words or found is None or find_many(words, company.many) is not None:
+        return None
+    other = {"L": "R", "R": "L"}[found[2].upper()]
+    if f"{' '.join(words)} {found[1]}{other}".casefold() not in company.labels:
+        return None
+    why = "the same label is there for the other side"
+    if found[1].isdigit():
+        box, port = " ".join([*words, found[1]]), found[2]
+    else:
+        box, port = " ".join(words), last
+    return Name(box, port, found[2].upper(), certainty="likely", why=why)
 
 
 def separated(label: str) -> list[str]:
@@ -123,10 +160,11 @@ def separated(label: str) -> list[str]:
 def port_begins(words: list[str], many: Collection[str]) -> tuple[int, Certainty, str]:
     """The word at which the port's name begins, how sure that is, and why."""
     small = [word.casefold().rstrip(".:") for word in words]
-    first = re.sub(r"\d+\Z", "", small[0])
-    if first in many and len(words) > 1:
-        numbered = small[1].isdigit() and len(words) > 2
-        return (2 if numbered else 1), "likely", f'"{words[0]}" is equipment of many ports'
+    at = find_many(words, many)
+    if at is not None and at + 1 < len(words):
+        numbered = small[at + 1].isdigit() and len(words) > at + 2
+        why = f'"{words[at]}" is equipment of many ports'
+        return at + (2 if numbered else 1), "likely", why
     start = len(words)
     while start > 1 and (
         small[start - 1] in PORT_WORDS
@@ -136,6 +174,13 @@ def port_begins(words: list[str], many: Collection[str]) -> tuple[int, Certainty
     if start < len(words):
         return start, "likely", f'"{" ".join(words[start:])}" names a port'
     return len(words), "doubtful", "one label, one piece of equipment"
+
+
+def find_many(words: list[str], many: Collection[str]) -> int | None:
+    """The word of a label that names equipment of many ports; None where none does."""
+    bare = [word.casefold().rstrip(".:").rstrip("0123456789") for word in words]
+    known = (n for n, word in enumerate(bare) if word in MANY_PORTS or (n == 0 and word in many))
+    return next(known, None)
 
 
 def expanded(label: str, of: int, nth: int) -> tuple[str, Certainty]:

@@ -88,6 +88,7 @@ def test_what_is_no_position(text):
         ("DISC 1 L", "DISC 1", "L"), ("DISC 1-R", "DISC 1", "R"), ("DISC 1 (L)", "DISC 1", "L"),
         ("DESK 5L", "DESK", "5L"), ("DA 2 OUT 3", "DA 2", "OUT 3"), ("MIC 1", "MIC 1", ""),
         ("CODEC SEND", "CODEC", "SEND"), ("TAPE 1 OUT L", "TAPE 1", "OUT L"), ("L", "L", ""),
+        ("PGM DA 3R", "PGM DA", "3R"), ("PROD DESK MIC 2", "PROD DESK", "MIC 2"),
     ],
 )  # fmt: skip
 def test_labels_taken_apart(label, box, port):
@@ -309,3 +310,13 @@ def test_a_column_of_sides_about_both_rows():
 )
 def test_places_in_names(name, place):
     assert place_in(name) == place
+
+
+def test_a_side_that_hangs_on_is_seen_where_both_are_there():
+    made = taken_in("Pos,Top,Bottom\n1,DISC 1L,PLAYOUT AL\n2,DISC 1R,PLAYOUT AR\n3,RACK 2R,END\n")
+    (bay,) = made.facility.bays.values()
+    tops = [str(bay.points[n].top.to) for n in (1, 2, 3)]
+    assert tops == ["DISC1.L:out", "DISC1.R:out", "RACK2R.O:out"]
+    assert [str(bay.points[n].bottom.to) for n in (1, 2)] == ["PLAYOUT.AL:in", "PLAYOUT.AR:in"]
+    assert made.facility.equipment["PLAYOUT"].stereo_pairs == (("AL", "AR"),)
+    assert jack_label(made.facility, Jack("PB1", "T", 1)) == "DISC 1L"
