@@ -1,5 +1,15 @@
 """The editor: a window that shows what the rest computes and adds no rule of its own.
 
-The workplace (``workplace``) holds what is open, its history, the trial and the selection, and
-tells of every change by signals; widgets show it and ask it, and never hold a second copy.
+``workplace``: what is open, its history, the trial and the selection; the only copy of each. It
+tells of every change by a signal. Widgets show it and ask it; they hold no second copy and never
+speak to each other. A new panel is a widget that takes a Workplace, put in by
+``Window.add_panel``; a new command goes in by ``Window.add_action``; an edit of the facility is a
+pure function in ``model.edits``, made by ``Workplace.change`` with the name that undo shows.
+
+``backroom``, ``draughting``: what takes long, in other processes. ``charting``, ``overlay``,
+``face``: drawings to be shown; the first two alone know how a chart is put together.
+``sheet_canvas`` and its kinds ``chart_canvas``, ``face_canvas``: drawings on screen, by ``view``
+(where one looks), ``tiles`` and ``tiled_sheet`` (pictures of parts), ``canvas_ink`` (what lies
+over). ``lighting``, ``pointing``, ``finding``, ``sentences``, ``trials``, ``outage_steps``: plain
+functions without Qt, tried alone.
 """

@@ -22,6 +22,9 @@ from PySide6.QtCore import QObject, Signal
 from slinediag.editor.backroom_work import COUNT
 from slinediag.resources import PACKAGE
 
+UNPACKING = threading.Lock()
+"""Held while an answer is unpacked, by whichever back room it is from."""
+
 
 class Backroom(QObject):
     """One task at a time; a newer one takes the place of one that is under way.
@@ -127,12 +130,13 @@ def _unpacked(answer: bytes) -> tuple[int, Any, bool, str]:
     A chart is a hundred thousand objects. Looking through them for rubbish while they are made,
     and again and again later, would hold up the window for half a second at a time.
     """
-    gc.disable()
-    try:
-        made: tuple[int, Any, bool, str] = pickle.loads(answer)
-    finally:
-        gc.freeze()
-        gc.enable()
+    with UNPACKING:
+        gc.disable()
+        try:
+            made: tuple[int, Any, bool, str] = pickle.loads(answer)
+        finally:
+            gc.freeze()
+            gc.enable()
     return made
 
 

@@ -15,6 +15,7 @@ from slinediag.chart.moving import all_moved
 from slinediag.chart.plugs import HungCord, Plugs, plugs_of
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Circle, Curve, Dash, Drawing, Line, Mark, Rect, Ref, Style
+from slinediag.editor.face_cords import Ground, Way, hang_all
 from slinediag.editor.spread import Spread, spread
 from slinediag.geometry import Box, Point
 from slinediag.model.bay import Bay
@@ -44,6 +45,7 @@ class Face:
     jacks: Mapping[Jack, Point]
     cells: Mapping[Position, tuple[Box, ...]]
     panels: Mapping[str, Box]
+    ground: Ground
 
 
 def face_of(facility: Facility) -> Face:
@@ -54,19 +56,23 @@ def face_of(facility: Facility) -> Face:
     jacks: dict[Jack, Point] = {}
     cells: dict[Position, tuple[Box, ...]] = {}
     panels: dict[str, Box] = {}
+    edges: dict[str, tuple[int, ...]] = {}
     for bay in facility.bays.values():
         panel, corner = panel_of(facility, bay), corners[bay.id]
-        marks += _panel(facility, bay, corner)
+        front = paper.face_of(facility, bay)
+        marks += _panel(front, corner)
+        edges[bay.id] = _edges(front, corner)
         jacks |= {jack: panel.jack(jack).moved(*corner) for jack in bay.jacks()}
         cells |= {Position(bay.id, n): _cells(panel, n, corner) for n in range(1, bay.width + 1)}
         panels[bay.id] = panel.size.moved(*corner)
     broken = (normal for normal in facility.normals if plugs.breaking(normal))
     marks += (mark for normal in broken for mark in _state(normal, jacks, plugs))
-    marks += front_marks(jacks, plugs, ("standing", "pulled"))
+    ground = Ground(jacks, panels, edges)
+    marks += front_marks(ground, plugs, ("standing", "pulled"))
     right = max((box.right for box in panels.values()), default=0) + MARGIN
     bottom = max((box.bottom for box in panels.values()), default=0) + 3 * MARGIN
     drawing = Drawing(right, bottom, tuple(marks), f"Bays of {facility.name}")
-    return Face(drawing, spread(drawing), jacks, cells, panels)
+    return Face(drawing, spread(drawing), jacks, cells, panels, ground)
 
 
 def tried_on(face: Face, answer: Answer) -> tuple[Mark, ...]:
@@ -82,7 +88,7 @@ def tried_on(face: Face, answer: Answer) -> tuple[Mark, ...]:
     holes = [
         Circle(face.jacks[j], panel_of(facility, facility.bays[j.bay]).hole, HOLE) for j in emptied
     ]
-    return (*parted, *holes, *front_marks(face.jacks, plugs, ("trial", "pulled")))
+    return (*parted, *holes, *front_marks(face.ground, plugs, ("trial", "pulled")))
 
 
 def _corners(facility: Facility) -> dict[str, Point]:
@@ -103,15 +109,23 @@ def _corners(facility: Facility) -> dict[str, Point]:
     return corners
 
 
-def _panel(facility: Facility, bay: Bay, corner: Point) -> Iterator[Mark]:
+def _edges(front: paper.Face, corner: Point) -> tuple[int, ...]:
+    """The x of edges at which a cord crosses no label, of both strips where there are two."""
+    rows = [front.field_edges(window.row) for window in front.panel.windows]
+    free = frozenset.intersection(*rows) if rows else frozenset[int]()
+    return tuple(sorted(corner.x + edge for edge in free))
+
+
+def _panel(front: paper.Face, corner: Point) -> Iterator[Mark]:
     """A panel as it is printed, with its name above it."""
+    bay = front.bay
     place = f"   {bay.place}{f', U{bay.unit}' if bay.unit is not None else ''}" if bay.place else ""
     head = letter(corner.moved(0, -3_500), bay.printed, height=styles.H50, weight="bold")
     yield head
     yield letter(
         corner.moved(head.width + 3_000, -3_500), f"{bay.name}{place}", colour=styles.TEXT_GREY
     )
-    yield from all_moved(paper.face_marks(paper.face_of(facility, bay)), *corner)
+    yield from all_moved(paper.face_marks(front), *corner)
 
 
 def _cells(panel: Panel, number: int, corner: Point) -> tuple[Box, ...]:
@@ -150,31 +164,28 @@ INKS = {
 }
 
 
-def front_marks(
-    jacks: Mapping[Jack, Point], plugs: Plugs, standings: tuple[str, ...]
-) -> Iterator[Mark]:
+def front_marks(ground: Ground, plugs: Plugs, standings: tuple[str, ...]) -> Iterator[Mark]:
     """Plugs and cords of these standings, cords over all else."""
-    for cord in plugs.cords:
+    ways = hang_all(ground, (cord.ends for cord in plugs.cords))
+    for cord, way in zip(plugs.cords, ways, strict=True):
         if cord.standing in standings:
-            yield from _cord(cord, jacks)
+            yield from _cord(cord, way, ground)
     for dummy in plugs.dummies:
         if dummy.standing in standings and dummy.standing != "pulled":
             colour, _ = INKS[dummy.standing]
-            at = jacks[dummy.jack]
+            at = ground.jacks[dummy.jack]
             yield Circle(at, PLUG, Style(colour, styles.W35, colour))
             yield Circle(at, PLUG - 900, Style(styles.PAPER, styles.W50))
 
 
-def _cord(cord: HungCord, jacks: Mapping[Jack, Point]) -> Iterator[Mark]:
+def _cord(cord: HungCord, hung: Way, ground: Ground) -> Iterator[Mark]:
     colour, width = INKS[cord.standing]
-    one, other = (jacks[jack] for jack in cord.ends)
-    low = max(one.y, other.y) + 14_000 + abs(one.x - other.x) // 8
-    way = ((Point(one.x, low), Point(other.x, low), other),)
+    one, way = hung
     dash = DASHES[cord.standing]
     ref = Ref(("cord", cord.standing), (("cord", str(cord)),), title=cord.name)
     if cord.standing != "pulled":
-        yield Curve(one, way, Style(styles.PAPER, width + 1_000, end="round"))
+        yield Curve(one, way, Style(styles.PAPER, width + 700, end="round"))
     yield Curve(one, way, Style(colour, width, dash=dash, end="round"), ref)
     if cord.standing != "pulled":
-        for at in (one, other):
+        for at in (ground.jacks[jack] for jack in cord.ends):
             yield Circle(at, PLUG, Style(colour, styles.W35, colour))

@@ -6,11 +6,39 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QListWidget, QListWidgetItem, QWidget
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QListWidget,
+    QListWidgetItem,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QWidget,
+)
 
 CARRIES = Qt.ItemDataRole.UserRole
+
+
+PADDING = QSize(22, 12)
+"""What the style sheet leaves free about the words of a line, and Qt within them."""
+
+
+class WrappedLine(QStyledItemDelegate):
+    """As high as its words need; Qt's own reckoning forgets the style sheet's padding."""
+
+    def sizeHint(
+        self, option: QStyleOptionViewItem, index: QModelIndex | QPersistentModelIndex
+    ) -> QSize:
+        """The size of a line at the width of its list."""
+        parent = self.parent()
+        width = parent.viewport().width() if isinstance(parent, QAbstractItemView) else 200
+        room = QRect(0, 0, max(60, width - PADDING.width()), 10_000)
+        words = str(index.data(Qt.ItemDataRole.DisplayRole) or " ")
+        wrap = int(Qt.TextFlag.TextWordWrap)
+        metrics = option.fontMetrics
+        height = metrics.boundingRect(room, wrap, words).height()
+        return QSize(room.width(), height + PADDING.height())
 
 
 class LineList(QListWidget):
@@ -25,6 +53,7 @@ class LineList(QListWidget):
         super().__init__(parent)
         self.setAccessibleName(name)
         self.setWordWrap(True)
+        self.setItemDelegate(WrappedLine(self))
         self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setResizeMode(QListWidget.ResizeMode.Adjust)

@@ -32,8 +32,6 @@ from slinediag.tracing.values import Answer
 
 SHOWN = 4
 """Lines of the list of what is tried that are seen at once."""
-QWIDGETSIZE_MAX = 16_777_215
-"""Qt's own word for no greatest size."""
 CORD_FORM = "Write two jacks with a space between them, as PB1.T3 PB2.B7, or their labels"
 AT_REST = "Nothing is tried. Drag from jack to jack on the chart, or type two jacks above."
 
@@ -124,6 +122,8 @@ class TrialPanel(QWidget):
         whole.addWidget(self.tried, 1)
         whole.addWidget(self.buttons)
         whole.addWidget(self.words, 3)
+        self._filler = QWidget()
+        whole.addWidget(self._filler, 3)
 
     def show_trial(self, answer: Answer) -> None:
         """List the trial and its answer."""
@@ -138,12 +138,7 @@ class TrialPanel(QWidget):
         self.tried.setVisible(not empty)
         self.words.setVisible(not empty)
         self.buttons.setVisible(not empty)
-        # At rest the room is the selection's.
-        self.setMaximumHeight(self.sizeHint().height() if empty else QWIDGETSIZE_MAX)
-        # At once, or a panel that has just grown keeps the lists' old heights.
-        layout = self.layout()
-        if layout is not None:
-            layout.activate()
+        self._filler.setVisible(empty)
         self._enable()
 
     def _enable(self) -> None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QSettings, Qt, QTimer
-from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeyEvent, QKeySequence
+from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeyEvent, QKeySequence, QShowEvent
 from PySide6.QtWidgets import (
     QDockWidget,
     QFileDialog,
@@ -201,19 +201,22 @@ class Window(QMainWindow):
         self.draughting.doing.connect(self.busy.setText)
         self.draughting.failed.connect(self.tell_words)
         workplace.shown.connect(self.show_thing)
-        self._was_at_rest = True
-        workplace.trial_changed.connect(self._give_trial_room)
+        self._was_at_rest: bool | None = None
+        workplace.trial_changed.connect(self._share_side)
         self.selected.on_face.connect(self._show_on_bays)
 
     # ---- the middle
 
-    def _give_trial_room(self, answer: Answer) -> None:
-        """What a trial does matters more than what is selected, from its first cord on."""
-        if self._was_at_rest and not answer.trial.empty:
-            docks = [self.panels["Trial"], self.panels["Selected"]]
-            height = sum(dock.height() for dock in docks)
-            self.resizeDocks(docks, [height * 2 // 3, height // 3], Qt.Orientation.Vertical)
-        self._was_at_rest = answer.trial.empty
+    def _share_side(self, answer: Answer) -> None:
+        """What a trial does matters more than what is selected; at rest it is the other way."""
+        at_rest = answer.trial.empty
+        if at_rest == self._was_at_rest:
+            return
+        self._was_at_rest = at_rest
+        docks = [self.panels["Trial"], self.panels["Selected"]]
+        height = self.middle.height()
+        trial = self.trial.minimumSizeHint().height() if at_rest else height * 3 // 5
+        self.resizeDocks(docks, [trial, height - trial], Qt.Orientation.Vertical)
 
     @property
     def shown_canvas(self) -> SheetCanvas:
@@ -337,6 +340,11 @@ class Window(QMainWindow):
                 for action in menu.actions():
                     if action.data():
                         action.setIcon(looks.icon(action.data()))
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """The side is shared out once there is a side."""
+        super().showEvent(event)
+        QTimer.singleShot(0, self, lambda: self._share_side(self.workplace.answer))
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about unsaved changes, and keep how the window stands."""
