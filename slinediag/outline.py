@@ -9,7 +9,7 @@ from slinediag.chart.chart import Plan, plan_chart
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.graph import chart_graph
 from slinediag.chart.points import PointPlan
-from slinediag.layout.graph import Node, Port
+from slinediag.layout.graph import Node
 from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label
