@@ -261,7 +261,6 @@ class BlockReader:
         for column, number in block.columns.items():
             self._position(block, column, number)
         panel = self._gather.panels[-1]
-        panel.by = max(panel.by, len(block.columns))
         panel.two_rows = panel.two_rows or "label B" in block.rows.values()
         if block.through:
             for column, number in block.columns.items():

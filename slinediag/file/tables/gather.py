@@ -49,8 +49,6 @@ class Panel:
     notes: list[tuple[str, Said]] = field(default_factory=list)
     two_rows: bool = False
     bottom: dict[int, Said] = field(default_factory=dict)
-    by: int = 0
-    """Positions a row that the layout shows; 0 where it shows none."""
 
     @property
     def one_row(self) -> bool:

@@ -1,8 +1,8 @@
 """From a table that people keep to a facility, and a report of every cell.
 
-The steps: sheets → layout (``row_layout``, ``block_layout``) → panels of entries (``gather``) →
-mentions of ports (``mentions``) → equipment (``equipment``) and points (``points``). What no step
-understands becomes a note, so that nothing of the table is lost.
+The steps: sheets → layout (``headings``, ``row_layout``, ``block_layout``) → panels of entries
+(``gather``) → mentions of ports (``mentions``) → equipment (``equipment``) and points (``points``).
+What no step understands becomes a note, so that nothing of the table is lost.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from slinediag.file.tables.cells import CellRef, Sheet, clean, quoted
 from slinediag.file.tables.equipment import BoxMaker
 from slinediag.file.tables.fields import Mapped
 from slinediag.file.tables.gather import Entry, Gatherer, Panel, Said
+from slinediag.file.tables.headings import find_columns
 from slinediag.file.tables.ids import Ids
 from slinediag.file.tables.ledger import Ledger, Report
 from slinediag.file.tables.meanings import Certainty
@@ -25,7 +26,7 @@ from slinediag.file.tables.mentions import Mention, MentionReader, is_state
 from slinediag.file.tables.naming import Company, company_of, place_in
 from slinediag.file.tables.numbers import Numbered, read_position
 from slinediag.file.tables.points import PointMaker
-from slinediag.file.tables.row_layout import find_columns, read_rows
+from slinediag.file.tables.row_layout import read_rows
 from slinediag.file.tables.ties import MULT, alike, mults_of, tie_lines
 from slinediag.model.bay import EMPTY_POINT, Bay, BayPoint
 from slinediag.model.facility import Facility, Practice

@@ -42,11 +42,7 @@ class Mark:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """What became of a table.
-
-    ``fates`` holds every cell with what it was read as; ``kept`` are the cells whose text was
-    kept as a note since nothing else could be made of it.
-    """
+    """What became of a table; ``fates`` holds every cell with what it was read as."""
 
     table: str
     how: str

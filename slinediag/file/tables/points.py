@@ -116,7 +116,8 @@ class PointMaker:
             return self._unsaid(entry, wires, labels)
         word = self._kind(said.text)
         if word is None:
-            self._ledger.mark(said.cell, said.text, "no known normal: kept as a note")
+            stands = f"{kind_words(self.default)} stands there until you say otherwise"
+            self._ledger.mark(said.cell, said.text, f"no known normal: kept as a note; {stands}")
             self._ledger.take(said.cell, "note")
             notes.append(f"normal: {said.text}")
             return None
