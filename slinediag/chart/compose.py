@@ -33,6 +33,8 @@ COLUMN = 82_000
 HEAD = 14_000
 BAND_GAP = 6_000
 BAND_STEP = 2_000
+FILLING = (SCALES[1],)
+"""How much a chart may be enlarged, largest first, only to fill its sheet."""
 TABLE = 66_000
 """Most that the revision table takes above the title block."""
 WHOLE = 45_000
@@ -74,7 +76,7 @@ class Arrangement:
 def compose(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Drawing:
     """The content on a sheet: ``auto``, ``one`` or a name; SheetTooSmall where it does not fit.
 
-    The drawing is enlarged at least as told, and further as far as its sheet has room.
+    The drawing is enlarged at least as told, and a step further where its sheet has room.
     """
     content = content.enlarged(least)
     if sheet == "one":
@@ -93,8 +95,8 @@ def compose(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Drawin
 
 
 def _filling(content: Content, fitting: Arrangement) -> tuple[Content, Arrangement]:
-    """The content enlarged as far as the sheet that it fits has room."""
-    for scale in reversed(SCALES[1:]):
+    """The content enlarged where the sheet that it fits has room for that."""
+    for scale in FILLING:
         larger = content.enlarged(scale)
         found = _arrange(larger, fitting.sheet)
         if found is not None:

@@ -124,7 +124,8 @@ def _tagged(
         if found and not _over(along(way), tags):
             return found
     deep = deep_ways(ways[0][0], ways[0][1][-1][2], room, levels)
-    every = (found for way in deep if (found := _with_tag(cord, way, size, for_tags)))
+    clear = [way for way in deep if not _over(along(way), tags)]
+    every = (found for way in clear if (found := _with_tag(cord, way, size, for_tags)))
     return next(every, None) or Hung(cord, deep[0], _tag(along(deep[0]), size, for_tags)[0])
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.points import PITCH, PointPlan
+from slinediag.chart.pruning import branches, pruned
 from slinediag.chart.rear import RearEnd, RearNet, entry_port
 from slinediag.geometry import Box, Point, Run, from_mm, to_mm
 from slinediag.layout.graph import Edge, Graph, Node, Port
@@ -164,15 +165,15 @@ def _placed_piece(
 ) -> PlacedPiece:
     trunks = [layout.trunks[n] for n in sorted({trunk_of[e] for e in piece.edges})]
     dots = [_point(dot) for trunk in trunks for dot in trunk.dots]
-    if piece.junction and len(piece.edges) > 2:
+    if len(piece.edges) == 1:
+        runs = [tuple(_point(p) for p in layout.edges[piece.edges[0]].points)]
+    else:
+        runs = [tuple(map(_point, segment)) for trunk in trunks for segment in trunk.segments]
+    if piece.junction:
         box = nodes[piece.junction]
-        dots.append(Point(box.x, box.y + PITCH // 2))
-    single = len(piece.edges) == 1
-    runs = (
-        [tuple(_point(p) for p in layout.edges[piece.edges[0]].points)]
-        if single
-        else [tuple(map(_point, segment)) for trunk in trunks for segment in trunk.segments]
-    )
+        junction = Point(box.x, box.y + PITCH // 2)
+        runs = list(pruned(runs, junction))
+        dots = [dot for dot in (*dots, junction) if branches(dot, runs) > 2]
     arrows = [
         where
         for edge in piece.edges

@@ -71,13 +71,13 @@ def ways_for(one: Point, other: Point, room: Room) -> list[Way]:
     step = max(LEVEL_STEP, (floor - lowest) // MOST_LEVELS)
     levels = range(lowest + 9_000, max(floor, lowest + 9_001), step)
     single = np.concatenate([_single(one, other), _aside(one, other)])
-    return _best([single, _dropped(one, other, ground, levels)], ground)
+    return _best([single, _dropped(one, other, ground, levels, lowest)], ground)
 
 
 def deep_ways(one: Point, other: Point, room: Room, levels: Sequence[int]) -> list[Way]:
     """Ways that sweep at these levels, lightest first."""
     ground = room.seen_by(one, other)
-    return _best([_dropped(one, other, ground, levels)], ground)
+    return _best([_dropped(one, other, ground, levels, levels[0])], ground)
 
 
 def _best(families: list[Ways], ground: Occupancy) -> list[Way]:
@@ -147,9 +147,13 @@ def _aside(one: Point, other: Point) -> Ways:
     )
 
 
-def _dropped(one: Point, other: Point, ground: Occupancy, levels: Sequence[int]) -> Ways:
-    """Ways that go aside, drop in a corridor, sweep across at a level, and rise."""
-    lowest = max(one.y, other.y)
+def _dropped(
+    one: Point, other: Point, ground: Occupancy, levels: Sequence[int], lowest: int
+) -> Ways:
+    """Ways that go aside, drop in a corridor, sweep across at a level, and rise.
+
+    The corridors are those that are best as far down as ``lowest``.
+    """
     a, b, level, sweep = _mesh(
         _corridors(one, lowest, ground), _corridors(other, lowest, ground), levels, SWEEPS
     )
@@ -184,7 +188,7 @@ def _hook(jack: Point, x: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def _corridors(jack: Point, lowest: int, ground: Occupancy) -> list[int]:
-    """The best places beside a jack to drop a cord as far as the lower of two jacks."""
+    """The best places beside a jack to drop a cord as far as a little below ``lowest``."""
     ys = np.arange(jack.y + 4000, lowest + 12_000, 500)
     weighed = []
     for step in CORRIDORS:

@@ -29,6 +29,7 @@ def check_all(facility: Facility, drawing: Drawing) -> None:
     check_straight_normals(drawing)
     check_complete(facility, drawing)
     check_wiring(facility, drawing)
+    check_no_loose_ends(drawing)
 
 
 # ---- lettering
@@ -313,3 +314,26 @@ def touch(one: Box, other: Box) -> bool:
         and one.y <= other.bottom
         and other.y <= one.bottom
     )
+
+
+def check_no_loose_ends(drawing: Drawing) -> None:
+    """Every end of a line is at a jack, at a box, at a normal that comes in, or on another run."""
+    places = jack_places(drawing)
+    edges = [box for _, box in equipment_boxes(drawing)]
+    starts = {point for normal in marked(drawing, "normal") for run in normal.runs for point in run}
+    for line in marked(drawing, "line"):
+        pieces = [span(a, b) for a, b in segments(line)]
+        for run in line.runs:
+            for end in (run[0], run[-1]):
+                spot = Box(end.x, end.y, 0, 0)
+                joined = sum(touch(spot, piece) for piece in pieces) > 1
+                at_jack = any(
+                    abs(abs(end.x - centre.x) - radius) <= 10 and end.y == centre.y
+                    for centre, radius in places.values()
+                )
+                at_box = any(
+                    end.x in (box.x, box.right) and box.y < end.y < box.bottom for box in edges
+                )
+                assert joined or at_jack or at_box or end in starts, (
+                    f"the line of {data_of(line)['net']} ends in nothing at {end}"
+                )
