@@ -299,3 +299,42 @@ def test_the_next_test_tells_every_cause_that_it_divides():
                 left = sorted(n for _, numbers in point.next.outcomes for n in numbers)
                 assert left == list(range(min(len(point.diagnosis.explanations), 24)))
                 assert len(point.next.outcomes) > 1
+
+
+def test_exchanged_wires_can_be_filed_as_they_are():
+    results = exchange("quillmoor", ("PB1", "T", 9), ("PB1", "T", 10))
+    edited = results.with_edits([1], results.plan.facility)
+    before = {str(j): w.to for j, w in results.plan.facility.wires.items()}
+    after = {str(j): w.to for j, w in edited.wires.items()}
+    assert (after["PB1.T9"], after["PB1.T10"]) == (before["PB1.T10"], before["PB1.T9"])
+    assert {j for j in after if after[j] != before[j]} == {"PB1.T9", "PB1.T10"}
+
+
+def test_another_normal_across_can_be_filed():
+    site = next(s for s in sites("larkfen") if s.point.name == "LB.T1=LB.B5")
+    fault = next(f for f in site.faults() if f.cause[3] == "full")
+    results = judge(site.plan, Filled({site.point.name: site.taken(site.written(fault))}))
+    numbers = [p.number for p in results.proposals if "full-normal" in p.text]
+    edited = results.with_edits(numbers, site.facility)
+    assert [c.wired for c in edited.cross_normals if str(c.target) == "LB.B5"] == ["full"]
+
+
+@pytest.mark.parametrize(
+    ("written", "hint"),
+    [("0", "no phantom on this leg"), ("40", "phantom too low"), ("comes and goes", "move plug")],
+)
+def test_phantom_that_is_off_says_where_to_look(written, hint):
+    plan = sample("larkfen")[1]
+    row = next(row for row in plan.rows if row.unit == "V")
+    results = judge(plan, Filled({row.point: {row.code: read_value(written, row)}}))
+    (line,) = (line for line in results.lines if line.row is row)
+    assert line.hint.startswith(hint)
+    assert any(hint in said for said in result_lines(results))
+
+
+def test_what_nothing_explains_is_to_be_measured_again():
+    site = next(s for s in sites("larkfen") if s.point.name == "LA.1")
+    written = {code: "OL" if row.joined else "0.01" for code, row in site.rows.items()}
+    said = "\n".join(result_lines(judge(site.plan, Filled({"LA.1": site.taken(written)}))))
+    assert "measure again those that are off" in said
+    assert "55 not measured" in said
