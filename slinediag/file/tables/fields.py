@@ -2,7 +2,7 @@
 
 A field is a word: ``position``, ``bay``, ``row``, ``normal``, ``state``, ``group``, ``note``,
 ``bay place``, ``place``, ``cable``, ``label``, ``box``, ``port``, ``side``; the last six also for
-one row of jacks, as ``label T`` and ``label B``.
+one row of jacks, as ``label T`` and ``label B``; ``label T L`` is that of the left one of a pair.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from slinediag.file.tables.meanings import SIDES
 from slinediag.problems import Problem, RequestError, problem
 
 PHRASES: Mapping[str, str] = {
@@ -79,11 +80,15 @@ def field_of(heading: str) -> str | None:
         if known in PHRASES:
             return PHRASES[known]
     rows = {ROW_WORDS[word] for word in words if word in ROW_WORDS}
-    rest = [word for word in words if word not in ROW_WORDS and word not in FILLERS]
+    sides = {SIDES[word] for word in words if word in SIDES}
+    told = {*ROW_WORDS, *FILLERS, *(SIDES if rows and len(sides) == 1 else ())}
+    rest = [word for word in words if word not in told]
     kinds = {KIND_WORDS.get(word, "") for word in rest}
     if not words or len(rows) > 1 or len(kinds) > 1 or "" in kinds or not (rows or kinds):
         return None
     kind = kinds.pop() if kinds else "label"
+    if rows and len(sides) == 1:
+        return f"label {rows.pop()} {sides.pop()}" if kind == "label" else None
     return f"{kind} {rows.pop()}" if rows else kind
 
 
@@ -108,6 +113,8 @@ def read_maps(texts: Iterable[str]) -> tuple[Mapped, ...]:
 
 def field_words(meaning: str) -> str:
     """A field in the words of the report: ``label T`` is the top label."""
+    if meaning.startswith("label ") and meaning[-2:] in (" L", " R"):
+        return f"{field_words(meaning[:-2])}, {'left' if meaning[-1] == 'L' else 'right'}"
     kind, _, row = meaning.rpartition(" ")
     if row not in ("T", "B"):
         return "equipment" if meaning == "box" else meaning

@@ -249,7 +249,9 @@ class RowReader:
     ) -> None:  # fmt: skip
         count, nth = len(numbered.numbers), numbered.numbers.index(position)
         own = {
-            f: spread(s, f, count, nth) for f, s in entry.items() if f not in ("position", "bay")
+            f: spread(s, f, count, nth)
+            for f, s in of_one_side(entry, count, nth).items()
+            if f not in ("position", "bay")
         }
         bay = entry.get("bay")
         if bay is None and numbered.bay:
@@ -257,7 +259,9 @@ class RowReader:
         row = self._jack_row(own, numbered)
         if "group" not in own and self._group is not None:
             own["group"] = self._group
-        self._gather.add(bay, Entry(position, {in_row(f, row): s for f, s in own.items()}, notes))
+        self._gather.add(
+            bay, Entry(position, {in_row(f, row, count == 2): s for f, s in own.items()}, notes)
+        )
 
     def _jack_row(self, own: dict[str, Said], numbered: Numbered) -> str | None:
         """The row of jacks that a row of the table is about; None where it is about both."""
@@ -270,15 +274,29 @@ class RowReader:
         return row or numbered.row
 
 
+def of_one_side(entry: Mapping[str, Said], count: int, nth: int) -> Mapping[str, Said]:
+    """An entry at one of two positions, without the columns that are of the other side."""
+    other = " " + "RL"[nth % 2]
+    return {f: s for f, s in entry.items() if count != 2 or not is_sided(f, other)}
+
+
+def is_sided(field: str, side: str) -> bool:
+    """Whether a field is the label of one side of a pair, as ``label T L``."""
+    return field.startswith("label ") and field.endswith(side) and len(field) == len("label T L")
+
+
 def spread(said: Said, field: str, count: int, nth: int) -> Said:
     """A text of a row that stands for several positions, at one of them."""
-    if count == 1 or not field.startswith(SAYS_WHAT):
+    sided = is_sided(field, " L") or is_sided(field, " R")
+    if count == 1 or sided or not field.startswith(SAYS_WHAT):
         return said
     return Said(said.text, said.cell, count, nth)
 
 
-def in_row(field: str, row: str | None) -> str:
+def in_row(field: str, row: str | None, paired: bool) -> str:
     """A field of no row as that of the row it is about; labels of no row are of the top."""
+    if is_sided(field, " L") or is_sided(field, " R"):
+        return field[:-2] if paired else field
     if field in ("label", "box", "port"):
         return f"{field} {row or 'T'}"
     if row and field in ("side", "cable", "place"):

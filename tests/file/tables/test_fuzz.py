@@ -37,7 +37,8 @@ SETTINGS = settings(
 HEADINGS = [
     "Pos", "No.", "Top", "Bottom", "Source", "Destination", "Normal", "Notes", "Bay", "Row", "L/R",
     "Top equipment", "Top port", "Bottom equipment", "Bottom port", "Cable", "Source cable",
-    "Location", "State", "Group", "Engineer", "Label", "Bay place", "Equipment", "Port",
+    "Location", "State", "Group", "Engineer", "Label", "Bay place", "Equipment", "Port", "Source L",
+    "Source R", "Bottom left",
 ]  # fmt: skip
 CELLS = [
     *AWKWARD_TEXTS, "DISC 1 L", "DISC 1 R", "DISC 1", "DISC 2 L/R", "DESK 5L", "DESK 5R", "MIC 1",

@@ -33,6 +33,8 @@ def bay_of(text, *maps):
         ("SOURCE", "label T"),
         ("Goes to", "label B"),
         ("Top equipment", "box T"),
+        ("Source L", "label T L"),
+        ("Dest. right", "label B R"),
         ("Source cable no.", "cable T"),
         ("Dest. Location", "place B"),
         ("Bottom port", "port B"),
@@ -320,3 +322,11 @@ def test_a_side_that_hangs_on_is_seen_where_both_are_there():
     assert [str(bay.points[n].bottom.to) for n in (1, 2)] == ["PLAYOUT.AL:in", "PLAYOUT.AR:in"]
     assert made.facility.equipment["PLAYOUT"].stereo_pairs == (("AL", "AR"),)
     assert jack_label(made.facility, Jack("PB1", "T", 1)) == "DISC 1L"
+
+
+def test_left_and_right_in_columns_of_their_own():
+    text = "Pos,Source L,Source R,Dest L,Dest R\n1-2,CD L,CD R,DESK 5L,DESK 5R\n3,MIC,MOC,A,B\n"
+    bay = bay_of(text)
+    assert [str(bay.points[n].top.to) for n in (1, 2)] == ["CD.L:out", "CD.R:out"]
+    assert [str(bay.points[n].bottom.to) for n in (1, 2)] == ["DESK.5L:in", "DESK.5R:in"]
+    assert all(word in bay.points[3].note for word in ("MIC", "MOC"))
