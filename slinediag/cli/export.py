@@ -10,7 +10,6 @@ from slinediag.file.read import load
 from slinediag.file.save import save
 from slinediag.problems import RequestError, problem
 
-HELP = "write the whole facility as a workbook"
 DESCRIPTION = """Writes a workbook (XLSX) with one sheet a kind of thing: equipment, ports, bays,
 points and all others. Imported again, it gives the same facility."""
 

@@ -9,7 +9,6 @@ import os
 from slinediag.file.save import save
 from slinediag.problems import RequestError, problem
 
-HELP = "make a facility file of a kept spreadsheet"
 DESCRIPTION = """Reads a table of positions (CSV or XLSX) as people keep them, or a workbook that
 was exported, and writes a facility file to go on with by hand. Says what was guessed and how sure
 that is; what could not be understood is kept as notes and told. Normals come from the table alone:

@@ -14,7 +14,6 @@ from slinediag.file.tables.book import load_book
 from slinediag.file.write import render, save
 from slinediag.problems import RequestError, problem
 
-HELP = "what the readings of a filled test sheet prove"
 DESCRIPTION = """Reads the table that paper --kind tests writes, filled in, as CSV or XLSX, and
 tells for every point what the readings prove, the likeliest cause first, and what to measure next.
 Nothing in the file is changed unless you ask for a proposed edit by its number."""
