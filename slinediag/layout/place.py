@@ -25,8 +25,9 @@ class Placed:
 # A run off by this many rows counts half as much in the next round: the near ones come straight.
 SOFT = 1.0
 
-# How often the weights are set; more did not pay.
+# How often the levels are sought; more did not pay. Large graphs have fewer, for time.
 ROUNDS = 3
+LARGE = 2500
 
 # Weights are whole numbers; this is that of a straight run.
 WEIGHT = 1000
@@ -46,7 +47,7 @@ def place(ordered: Ordered, settings: Settings) -> Placed:
     # A point at the higher end of each run: both ends pull at it.
     level += [min(level[one], level[other] - rise) for one, other, rise in runs]
     weights = list(runs.values())
-    for _ in range(ROUNDS):
+    for _ in range(ROUNDS if len(runs) < LARGE else ROUNDS - 1):
         level = least_differences(_pulled(count, fixed, runs, weights), level)
         soft = SOFT * (micrometres(settings.pitch) or 1000)
         weights = [
