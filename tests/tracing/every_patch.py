@@ -253,6 +253,48 @@ class Plant:
             10**6 if change is None else round(abs(change) * 10),
         )
 
+    def detour(self, entry, state):
+        """Working boxes on the audio's way before that are not on it now; levels amiss on it."""
+        was, _ = self.on_the_way(entry, self.before, False)
+        boxes, entries = self.on_the_way(entry, state, True)
+        changes = [
+            (self.level(i, self.before[0], False), self.level(i, state[0], True))
+            for i in entries
+            if state[0][i] != self.after[0][i]
+        ]
+        amiss = [
+            now - then
+            for then, now in changes
+            if None not in (then, now) and abs(now - then) > MISMATCH + 1e-9
+        ]
+        return len(was - boxes - self.dead), len(amiss)
+
+    def on_the_way(self, entry, state, failed):
+        """The boxes, and the inputs but the last, by which an input hears what it hears."""
+        fed, heard = state
+        ways = self.ways(failed)
+        boxes, entries, queue = set(), set(), [entry]
+        for here in queue:
+            for output in fed[here]:
+                if not self.carries(output, heard, ways, failed):
+                    continue
+                boxes.add(output[0])
+                for behind in self.inputs:
+                    if output in ways.get(behind, ()) and behind not in entries | {entry}:
+                        entries.add(behind)
+                        queue.append(behind)
+        return boxes, entries
+
+    def carries(self, output, heard, ways, failed):
+        """Whether an output sends audio of its own or hands on some."""
+        behind = [i for i in self.inputs if output in ways.get(i, ())]
+        if any(heard[i] for i in behind):
+            return True
+        if failed and output[0] in self.dead:
+            return False
+        box = self.facility.equipment[output[0]]
+        return output[1] not in {o for _, o in box.ways} or bool(self.facts[output].origin)
+
     def by_priority(self, harmed):
         ranks = sorted(
             {
@@ -289,7 +331,10 @@ class Plant:
         return [j for j in self.jacks if j not in held and j[0] not in self.open_bays]
 
     def patches(self, entry, reach, keep_cords=False, states=None):
-        """Every patch of an input as (worth, length), best first. ``reach``: metres or None."""
+        """Every patch of an input as (worth, length, detour), best first.
+
+        ``reach``: metres or None.
+        """
         states = self.all_states(reach, keep_cords) if states is None else states
         good = {}
         for (pulled, new), (cords, state, _) in states.items():
@@ -299,7 +344,7 @@ class Plant:
         for (pulled, new), (state, harmed) in good.items():
             if not self.spare(pulled, new, good, harmed):
                 worth = self.worth(entry, state, harmed, len(pulled) + len(new))
-                found.append((worth, states[pulled, new][2]))
+                found.append((worth, states[pulled, new][2], self.detour(entry, state)))
         return sorted(found)
 
     def spare(self, pulled, new, good, harmed):

@@ -422,3 +422,53 @@ def test_the_answer_is_the_same_every_time():
     first = outage(facility, read_failure(facility, ["LIM"])).to_dict()
     again = outage(plant(CHAIN), read_failure(facility, ["LIM"])).to_dict()
     assert first == again
+
+
+@pytest.mark.parametrize(("sides", "cord"), [("L", "PB2.T13=PB2.B15"), ("R", "PB2.T14=PB2.B16")])
+def test_right_round_the_limiter_and_not_round_the_delay_as_well(sides, cord):
+    """Common practice: patch round what is dead and leave all that works in the way."""
+    facility = slinediag.load("samples/quillmoor.yaml")
+    found = outage(facility, read_failure(facility, ["LIM"])).to_dict()
+    (link,) = [s for s in found["silenced"] if s["input"] == f"XMIT.{sides}"]
+    assert link["patches"][0]["cords"] == [cord]
+    assert link["patches"][0]["cautions"][0].startswith("LIM: ")
+    assert len(link["patches"][0]["cautions"]) == 1
+
+
+def test_no_microphone_into_the_delay_where_a_player_does_as_well():
+    """With the desk dead each source alone is as good as another, but for its level."""
+    facility = slinediag.load("samples/quillmoor.yaml")
+    found = outage(facility, read_failure(facility, ["DESK"])).to_dict()
+    links = [s for s in found["silenced"] if s["input"].startswith("XMIT")]
+    assert len(links) == 2
+    for link in links:
+        assert len(link["patches"]) == 5
+        for patch in link["patches"]:
+            assert not any("level" in caution for caution in patch["cautions"])
+            assert not any("DLY" in caution for caution in patch["cautions"])
+            (cord,) = patch["cords"]
+            microphones = tuple(f"PB1.T{n}=" for n in range(1, 5))
+            assert not cord.startswith(microphones)
+
+
+def test_least_gone_round_comes_before_natural_order():
+    """Two ways level in all else: the jack of the lower number loses the second box as well."""
+    sections = """
+    equipment:
+      S: {name: Source, outputs: [O]}
+      A: {name: First, inputs: [I], outputs: [O], paths: straight}
+      B: {name: Second, inputs: [I], outputs: [O], paths: straight}
+      X: {name: End, inputs: [I]}
+    bays:
+      PB:
+        name: Bay
+        positions: 3
+        normal: half
+        points:
+          1: {top: S.O, bottom: A.I}
+          2: {top: A.O, bottom: B.I}
+          3: {top: B.O, bottom: X.I}
+    """
+    (silenced,) = answer(sections, "B")["silenced"]
+    cords = [patch["cords"] for patch in silenced["patches"]]
+    assert cords[:2] == [["PB.T2=PB.B3"], ["PB.T1=PB.B3"]]

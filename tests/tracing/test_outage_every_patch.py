@@ -79,7 +79,7 @@ def test_nothing_better_than_what_is_listed(seed, positions):
     listed = 0
     for number in situation.silenced:
         best = plant.patches(tuple(situation.inputs[number]), None, states=states)[:5]
-        found = [(c.grade, c.length) for c in found_by_search(situation, number)]
+        found = [(c.grade, c.length, c.detour) for c in found_by_search(situation, number)]
         assert found == best
         listed += len(found)
     assert listed
@@ -98,7 +98,7 @@ def test_keeping_cords_leaves_out_just_the_pulls(seed):
     for number in situation.silenced:
         best = plant.patches(tuple(situation.inputs[number]), None, states=states)[:5]
         found = found_by_search(situation, number, keep=True)
-        assert [(c.grade, c.length) for c in found] == best
+        assert [(c.grade, c.length, c.detour) for c in found] == best
         assert not any(c.pulls for c in found)
 
 
@@ -128,7 +128,7 @@ def test_more_moves_never_list_worse(seed):
     facility = dense_facility(seed, 4)
     situation = situation_of(facility, *a_failure(facility, seed))
     for number in situation.silenced:
-        two = [c[:2] for c in found_by_search(situation, number)]
-        three = [c[:2] for c in found_by_search(situation, number, moves=3)]
+        two = [c[:3] for c in found_by_search(situation, number)]
+        three = [c[:3] for c in found_by_search(situation, number, moves=3)]
         assert len(three) >= len(two)
         assert all(more <= fewer for more, fewer in zip(three, two, strict=False))

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Move, Moves, put
+from slinediag.tracing.outage.detour import Detour
 from slinediag.tracing.outage.estimate import suffers
-from slinediag.tracing.outage.rank import Grade
+from slinediag.tracing.outage.rank import Harm, Outlook
+from slinediag.tracing.outage.task import Task
 from slinediag.tracing.outage.view import View, add
-
-if TYPE_CHECKING:
-    from slinediag.tracing.outage.search import Search
 
 
 class Ahead(NamedTuple):
@@ -33,18 +32,19 @@ class Hops:
     reaches where audio may enter: with more cords one may.
     """
 
-    def __init__(self, search: Search, view: View, far: bool = False) -> None:
-        self._search = search
+    def __init__(self, task: Task, view: View, far: bool = False) -> None:
+        self._task = task
         self._view = view
         self._far = far
         self._beyond: dict[int, int] = {}
-        situation, number = search.situation, search.number
+        situation, number = task.situation, task.number
         self._heard = situation.heard[number]
         self._allowed = situation.wanted[number] | situation.standby
         self._entries = view.kinds_at_inputs(view.upstream(number))
         self._reaching: dict[int, bool] = {}
         self._leaving: dict[int, bool] = {}
         self._loose = situation.has_loops
+        self._at_ends = view.hears(number)
         self._alone = view.upstream(number) == 1 << number
         self.kinds = [k for k in range(len(view.board.kinds)) if self._leads_on(k)]
         self._ahead = {kind: self._outputs_ahead(kind) for kind in self.kinds}
@@ -52,7 +52,7 @@ class Hops:
 
     def _leads_on(self, kind: int) -> bool:
         """Whether another free jack is on the net of a plug, or an output that leads on beyond."""
-        free = len(self._search.choice.free(kind))
+        free = len(self._task.choice.free(kind))
         if not free:
             return False
         meets = self._view.meets(kind)
@@ -72,7 +72,7 @@ class Hops:
         """Whether a cord reaches from a kind to where audio may enter."""
         found = self._reaching.get(kind)
         if found is None:
-            choice = self._search.choice
+            choice = self._task.choice
             found = bool(choice.free(kind)) and (
                 self._far or any(choice.shortest(kind, e) is not None for e in self._entries)
             )
@@ -81,7 +81,7 @@ class Hops:
 
     def leads_away(self, source: int, hop: int) -> bool:
         """Whether a jack on the net of a hop is out of the source's reach."""
-        choice, board = self._search.choice, self._view.board
+        choice, board = self._task.choice, self._view.board
         return any(
             choice.free(kind) and choice.shortest(source, kind) is None and kind != source
             for cell in self._view.meets(hop).cells
@@ -133,7 +133,7 @@ class Hops:
 
     def _follow(self, number: int) -> int:
         """The outputs that an input's audio comes to."""
-        hearing, found = self._search.situation.hearing, 0
+        hearing, found = self._task.situation.hearing, 0
         seen, queue = {number}, [number]
         for entry in queue:
             for output in hearing.outputs_beyond(entry):
@@ -144,46 +144,49 @@ class Hops:
                     queue += fed
         return found
 
-    def best_from(self, source: int) -> Grade:
-        """The best that can come of a first cord from a source, wherever it ends."""
-        meets = self._view.meets(source)
-        part, unheard = self._missing(meets.audio[0] | meets.audio[1], self._all_ahead)
-        return False, part, self._search.harm(()), len(self._view.moves) + 2, unheard, 0
+    def best_from(self, source: int, length: int) -> Outlook:
+        """The best that can come of a first cord from a source, wherever it ends.
 
-    def outlook(self, source: int, hop: int) -> Grade:
+        ``length`` is that of all cords at least, in millimetres.
+        """
+        return self._outlook(source, self._all_ahead, self._task.harm(()), length)
+
+    def outlook(self, source: int, hop: int, length: int) -> Outlook:
         """The best that can come of a first cord from a source to a hop."""
-        search, view = self._search, self._view
-        meets = view.meets(source)
-        carried = meets.audio[0] | meets.audio[1]
-        part, unheard = self._missing(carried, self._ahead[hop])
-        moves = len(view.moves) + 2
-        harm = search.harm(self._harmed(source, hop))
-        return False, part, harm, moves, unheard, 0
+        harm = self._task.harm(self._harmed(source, hop))
+        return self._outlook(source, self._ahead[hop], harm, length)
 
-    def _missing(self, carried: int, ahead: list[Ahead]) -> tuple[bool, int]:
-        """Whether some of what was heard is missing at best, and how many origins of it.
+    def _outlook(self, source: int, ahead: list[Ahead], harm: Harm, length: int) -> Outlook:
+        carried = _audio(self._view, source)
+        part, unheard, around = self._missing(carried, ahead)
+        moves = len(self._view.moves) + 2
+        return Outlook((False, part, harm, moves, unheard, 0), length, Detour(around, 0))
+
+    def _missing(self, carried: int, ahead: list[Ahead]) -> tuple[bool, int, int]:
+        """Whether some of what was heard is missing at best, how many origins of it, and how
+        many boxes are gone round for that.
 
         Where the silenced input alone can be fed, one output ahead feeds it; else there may be
         several, and of those only such as do not spoil a full patch.
         """
-        heard = self._heard
+        heard, around = self._heard, self._task.detours.gone_round_at_least
         exact = [each.most for each in ahead if self._loose or not each.least & ~heard]
         if not self._loose and self._alone:
             part = bool(carried & ~heard) or all(heard & ~(carried | most) for most in (0, *exact))
-            return part, min(
-                (heard & ~(carried | most)).bit_count() for _, most in (NOTHING, *ahead)
-            )
-        together, fullest = carried, carried
+            missing = [heard & ~(carried | most) for _, most in (NOTHING, *ahead)]
+            return part, min(map(int.bit_count, missing)), min(map(around, missing))
+        together = fullest = carried | self._at_ends
         for each in ahead:
             together |= each.most
         for most in exact:
             fullest |= most
-        return bool(heard & ~fullest), (heard & ~together).bit_count()
+        missed = heard & ~together
+        return bool(heard & ~fullest), missed.bit_count(), around(missed)
 
     def _harmed(self, source: int, hop: int) -> list[int]:
         """The inputs that no plug parts from the cord, and that cannot but suffer of it."""
-        search, view = self._search, self._view
-        situation, board = search.situation, view.board
+        task, view = self._task, self._view
+        situation, board = task.situation, view.board
         if self._loose:
             return []
         ends = board.kinds[source].springs, board.kinds[hop].springs
@@ -191,7 +194,7 @@ class Hops:
         found: set[int] = set()
         for leg in (0, 1):
             cells = ends[0][leg], ends[1][leg]
-            entries = (board.inputs[cells[0]] | board.inputs[cells[1]]) & ~(1 << search.number)
+            entries = (board.inputs[cells[0]] | board.inputs[cells[1]]) & ~(1 << task.number)
             if not entries:
                 continue
             sources = board.outputs[cells[0]] | board.outputs[cells[1]]
@@ -202,44 +205,43 @@ class Hops:
         return sorted(found)
 
 
-def chained(search: Search, view: View) -> Iterator[Moves]:
+def chained(task: Task, view: View) -> Iterator[Moves]:
     """Pairs of cords in a row on top of a view, best outlook first."""
-    wanted = search.situation.wanted[search.number]
-    sources = [k for k in view.kinds_that_carry(wanted) if _serves(search, view, k)]
-    sources = [k for k in sources if _may_be_listed(search, view, k)]
+    wanted = task.situation.wanted[task.number]
+    sources = [k for k in view.kinds_that_carry(wanted) if _serves(task, view, k)]
+    sources = [k for k in sources if _may_be_listed(task, view, k)]
     if not sources:
         return
     known = {k for k in view.kinds_that_carry(wanted) if _carries(view, k, wanted)}
-    for grade, length, first in _first_cords(search, view, sources):
-        beaten = search.best.hardly_beats(grade, length + search.choice.shortest_of_all)
-        if beaten or not search.spend():
+    for outlook, first in _first_cords(task, view, sources):
+        if task.best.hardly_beats(outlook) or not task.spend():
             return
         opened = view.with_move(first)
         onward = [k for k in opened.kinds_newly_carrying(wanted, first) if k not in known]
-        for better, total, last, _ in search.carrying(opened, onward):
-            if better[0] or search.best.hardly_beats(better, total):
+        for last in task.carrying(opened, onward):
+            if last.alone.grade[0] or task.best.hardly_beats(last.alone):
                 break
-            yield add(opened.moves, last)
+            yield add(opened.moves, last.move)
 
 
-def openings(search: Search, view: View, most: int) -> list[Move]:
+def openings(task: Task, view: View, most: int) -> list[Move]:
     """First cords for chains of three and more, those first that lead out of the source's reach."""
-    wanted = search.situation.wanted[search.number]
-    sources = [k for k in view.kinds_that_carry(wanted) if _serves(search, view, k)]
-    hops = Hops(search, view, far=True)
+    wanted = task.situation.wanted[task.number]
+    sources = [k for k in view.kinds_that_carry(wanted) if _serves(task, view, k)]
+    hops = Hops(task, view, far=True)
     ranked = []
     for source in sources:
         for hop in hops.kinds:
-            length = search.choice.shortest(source, hop)
+            length = task.choice.shortest(source, hop)
             if length is not None:
                 near = not hops.leads_away(source, hop)
-                ranked.append((near, hops.outlook(source, hop), length, put(source, hop)))
+                ranked.append((near, hops.outlook(source, hop, length), put(source, hop)))
     return list(dict.fromkeys(move for *_, move in sorted(ranked)))[:most]
 
 
-def _serves(search: Search, view: View, kind: int) -> bool:
+def _serves(task: Task, view: View, kind: int) -> bool:
     """Whether what a kind carries is wanted, and nothing with it that is not."""
-    situation, number = search.situation, search.number
+    situation, number = task.situation, task.number
     meets = view.meets(kind)
     allowed = situation.wanted[number] | situation.standby
     return any(
@@ -253,32 +255,40 @@ def _carries(view: View, kind: int, wanted: int) -> bool:
     return any(audio & wanted for audio in view.meets(kind).audio)
 
 
-def _may_be_listed(search: Search, view: View, source: int) -> bool:
+def _audio(view: View, kind: int) -> int:
+    """The origins that a plug in this kind meets."""
+    meets = view.meets(kind)
+    return meets.audio[0] | meets.audio[1]
+
+
+def _may_be_listed(task: Task, view: View, source: int) -> bool:
     """Whether a chain from a source can be good enough, whatever output leads on from it."""
-    meets = view.meets(source)
-    carried = meets.audio[0] | meets.audio[1]
-    heard = search.situation.heard[search.number]
-    missing = min((heard & ~(carried | audio)).bit_count() for audio in view.carried)
-    if search.situation.has_loops or view.upstream(search.number) != 1 << search.number:
-        missing = 0
-    grade = False, bool(missing), search.harm(()), len(view.moves) + 2, missing, 0
-    return not search.best.hardly_beats(grade, 2 * search.choice.shortest_of_all)
+    heard, moves = task.situation.heard[task.number], len(view.moves) + 2
+    length = 2 * task.choice.shortest_of_all
+    if task.situation.has_loops or view.upstream(task.number) != 1 << task.number:
+        return not task.best.hardly_beats(task.outlook(0, moves, length))
+    carried = _audio(view, source)
+    return not all(
+        task.best.hardly_beats(task.outlook(heard & ~(carried | audio), moves, length))
+        for audio in view.carried
+    )
 
 
-def _first_cords(search: Search, view: View, sources: list[int]) -> list[tuple[Grade, int, Move]]:
-    hops = Hops(search, view)
-    taken = search.choice.least(view.moves) or 0
-    found: dict[Move, tuple[Grade, int, Move]] = {}
-    least = 2 * search.choice.shortest_of_all
+def _first_cords(task: Task, view: View, sources: list[int]) -> list[tuple[Outlook, Move]]:
+    """The cords from sources to hops that may come to something, best outlook first."""
+    hops = Hops(task, view)
+    found: dict[Move, tuple[Outlook, Move]] = {}
+    least = task.choice.shortest_of_all
+    taken = (task.choice.least(view.moves) or 0) + least
     for source in sources:
-        if search.best.hardly_beats(hops.best_from(source), taken + least):
+        if task.best.hardly_beats(hops.best_from(source, taken + least)):
             continue
         for hop in hops.kinds:
-            length = search.choice.shortest(source, hop)
+            length = task.choice.shortest(source, hop)
             if length is None:
                 continue
-            grade = hops.outlook(source, hop)
-            if not search.best.hardly_beats(grade, taken + length + search.choice.shortest_of_all):
+            outlook = hops.outlook(source, hop, taken + length)
+            if not task.best.hardly_beats(outlook):
                 move = put(source, hop)
-                found[move] = grade, taken + length, move
+                found[move] = outlook, move
     return sorted(found.values())

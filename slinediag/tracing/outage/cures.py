@@ -6,53 +6,50 @@ Its plugs break what should be parted, or its conductors bring back what the fir
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING
 
 from slinediag.address import Jack
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves, Plugs, put
-from slinediag.tracing.outage.rank import Grade
+from slinediag.tracing.outage.rank import Outlook
 from slinediag.tracing.outage.situation import Effect, Situation
+from slinediag.tracing.outage.task import Task
 from slinediag.tracing.outage.view import View, add
-
-if TYPE_CHECKING:
-    from slinediag.tracing.outage.search import Search
 
 PAIRED = 12
 """Breaking kinds up to which all pairs are tried; beyond, only those on the nets at fault."""
 
 
-def cures(search: Search, view: View) -> Iterator[Moves]:
+def cures(task: Task, view: View) -> Iterator[Moves]:
     """The moves of a view with one cord more that may cure what they do wrong."""
-    faults = _faults(search, view)
+    faults = _faults(task, view)
     if not faults:
         return
-    for pull in search.pulls:
+    for pull in task.pulls:
         if pull not in view.moves:
             yield add(view.moves, pull)
-    yield from _returns(search, view, faults)
-    breakers = _breakers(search, view, faults)
-    yield from _broken_twice(search, view, faults, breakers)
+    yield from _returns(task, view, faults)
+    breakers = _breakers(task, view, faults)
+    yield from _broken_twice(task, view, faults, breakers)
     for breaker in breakers:
-        if not search.spend():
+        if not task.spend():
             return
-        yield from _broken_once(search, view, breaker)
+        yield from _broken_once(task, view, breaker)
 
 
-def _faults(search: Search, view: View) -> list[int]:
+def _faults(task: Task, view: View) -> list[int]:
     """The inputs that the moves of a view leave wrong, the one to be restored among them."""
-    situation, number = search.situation, search.number
+    situation, number = task.situation, task.number
     effect = view.effect
     wrong = [n for n in bits(effect.harmed) if n != number]
     spoilt = not situation.restored(number, effect) or situation.loops(view.moves)
-    if spoilt or not search.offered(view.moves):
+    if spoilt or not task.offered(view.moves):
         wrong.append(number)
     return wrong
 
 
-def _returns(search: Search, view: View, faults: list[int]) -> Iterator[Moves]:
+def _returns(task: Task, view: View, faults: list[int]) -> Iterator[Moves]:
     """Cords that bring an input back what it lost."""
-    situation, freed = search.situation, search.choice.freed_by(view.moves)
+    situation, freed = task.situation, task.choice.freed_by(view.moves)
     for number in faults:
         lost = situation.hears[number] & ~view.hears(number)
         if not lost:
@@ -60,72 +57,69 @@ def _returns(search: Search, view: View, faults: list[int]) -> Iterator[Moves]:
         entries = view.kinds_at_inputs(view.upstream(number))
         for source in view.kinds_that_carry(lost):
             for entry in entries:
-                if _may_be_listed(search, view, source, entry, freed):
+                if _may_be_listed(task, view, source, entry, freed):
                     yield add(view.moves, put(source, entry))
 
 
-def _breakers(search: Search, view: View, faults: list[int]) -> list[int]:
+def _breakers(task: Task, view: View, faults: list[int]) -> list[int]:
     """The free kinds that break something upstream of what is wrong."""
     upstream = 0
     for number in faults:
         upstream |= view.upstream(number)
-    return _breaking(search, view, [view.board.cell_of_input[n] for n in bits(upstream)])
+    return _breaking(task, view, [view.board.cell_of_input[n] for n in bits(upstream)])
 
 
-def _breaking(search: Search, view: View, cells: list[int]) -> list[int]:
+def _breaking(task: Task, view: View, cells: list[int]) -> list[int]:
     board = view.board
     held = view.effect.plugs.held
     found: set[int] = set()
     for net in board.nets_of([*cells, *board.touched(view.moves)], view.effect.plugs):
         for cell in net:
             found.update(k for k in board.kinds_on[cell] if board.kinds[k].behind and k not in held)
-    return [k for k in sorted(found) if search.choice.free(k, search.choice.freed_by(view.moves))]
+    return [k for k in sorted(found) if task.choice.free(k, task.choice.freed_by(view.moves))]
 
 
 def _broken_twice(
-    search: Search, view: View, faults: list[int], breakers: list[int]
+    task: Task, view: View, faults: list[int], breakers: list[int]
 ) -> Iterator[Moves]:
     """Cords both of whose plugs break something."""
     if len(breakers) > PAIRED:
         near = [view.board.cell_of_input[n] for n in faults]
-        breakers = _breaking(search, view, near)
-    freed = search.choice.freed_by(view.moves)
+        breakers = _breaking(task, view, near)
+    freed = task.choice.freed_by(view.moves)
     for place, one in enumerate(breakers):
         for other in breakers[place + 1 :]:
-            if _may_be_listed(search, view, one, other, freed):
+            if _may_be_listed(task, view, one, other, freed):
                 yield add(view.moves, put(one, other))
 
 
-def _may_be_listed(
-    search: Search, view: View, one: int, other: int, freed: frozenset[Jack]
-) -> bool:
+def _may_be_listed(task: Task, view: View, one: int, other: int, freed: frozenset[Jack]) -> bool:
     """Whether a cord between two kinds reaches, and may bring enough of what is missing."""
-    length = search.choice.shortest(one, other, freed)
+    length = task.choice.shortest(one, other, freed)
     if length is None:
         return False
-    brought = _brought(search, view, one, other)
-    return not search.best.hardly_beats(*_outlook(search, view, brought, length))
+    brought = _brought(task, view, one, other)
+    return not task.best.hardly_beats(_outlook(task, view, brought, length))
 
 
-def _outlook(search: Search, view: View, brought: int, length: int) -> tuple[Grade, int]:
-    """The best grade, and the length, with a cord more that brings at most these origins."""
-    missing = search.situation.heard[search.number] & ~(view.hears(search.number) | brought)
-    if search.situation.has_loops:
+def _outlook(task: Task, view: View, brought: int, length: int) -> Outlook:
+    """The best with a cord more, of this length in mm, that brings at most these origins."""
+    missing = task.situation.heard[task.number] & ~(view.hears(task.number) | brought)
+    if task.situation.has_loops:
         missing = 0
-    moves = len(view.moves) + 1
-    grade = False, bool(missing), search.harm(()), moves, missing.bit_count(), 0
-    return grade, (search.choice.least(view.moves) or 0) + length
+    taken = task.choice.least(view.moves) or 0
+    return task.outlook(missing, len(view.moves) + 1, taken + length)
 
 
-def _brought(search: Search, view: View, one: int, other: int) -> int:
+def _brought(task: Task, view: View, one: int, other: int) -> int:
     """The origins that a cord between two kinds may bring to the input to be restored."""
-    brought = _audio(view, other) if _leads_to_input(search, view, one) else 0
-    return brought | (_audio(view, one) if _leads_to_input(search, view, other) else 0)
+    brought = _audio(view, other) if _leads_to_input(task, view, one) else 0
+    return brought | (_audio(view, one) if _leads_to_input(task, view, other) else 0)
 
 
-def _leads_to_input(search: Search, view: View, kind: int) -> bool:
+def _leads_to_input(task: Task, view: View, kind: int) -> bool:
     meets = view.meets(kind)
-    return bool((meets.inputs[0] | meets.inputs[1]) & view.upstream(search.number))
+    return bool((meets.inputs[0] | meets.inputs[1]) & view.upstream(task.number))
 
 
 def _audio(view: View, kind: int) -> int:
@@ -134,31 +128,31 @@ def _audio(view: View, kind: int) -> int:
     return meets.audio[0] | meets.audio[1]
 
 
-def _broken_once(search: Search, view: View, breaker: int) -> Iterator[Moves]:
+def _broken_once(task: Task, view: View, breaker: int) -> Iterator[Moves]:
     """Cords one of whose plugs breaks something, its other end wherever it does least."""
-    situation, number = search.situation, search.number
-    here, least = _audio(view, breaker), search.choice.shortest_of_all
-    within = _leads_to_input(search, view, breaker)
+    situation, number = task.situation, task.number
+    here, least = _audio(view, breaker), task.choice.shortest_of_all
+    within = _leads_to_input(task, view, breaker)
     if all(
-        search.best.hardly_beats(*_outlook(search, view, here | audio, least))
+        task.best.hardly_beats(_outlook(task, view, here | audio, least))
         for audio in (view.carried if within else (0,))
     ):
         return
-    broken = _with_dummy(search, view, breaker)
+    broken = _with_dummy(task, view, breaker)
     hears = broken.hears.get(number, situation.hears[number])
     wanted = situation.wanted[number]
     if situation.restored(number, broken):
         same = broken.harmed & ~(1 << number) == view.effect.harmed & ~(1 << number)
         kinds: Iterable[int] = range(len(view.board.kinds))
-        if same and number not in _faults(search, view):
+        if same and number not in _faults(task, view):
             # Only what its cord brings can then be of use.
             kinds = view.kinds_that_carry(_lost(situation, broken))
-        yield from _from(search, view, breaker, kinds, broken)
+        yield from _from(task, view, breaker, kinds, broken)
     elif not hears & wanted:
         # The plug takes the audio away with what was wrong: its cord must bring it again, from
         # the other end to this one or from this one to the other.
         ends = {*view.kinds_that_carry(wanted), *view.kinds_at_inputs(view.upstream(number))}
-        yield from _from(search, view, breaker, sorted(ends), broken)
+        yield from _from(task, view, breaker, sorted(ends), broken)
 
 
 def _lost(situation: Situation, effect: Effect) -> int:
@@ -170,32 +164,31 @@ def _lost(situation: Situation, effect: Effect) -> int:
 
 
 def _from(
-    search: Search, view: View, breaker: int, kinds: Iterable[int], broken: Effect
+    task: Task, view: View, breaker: int, kinds: Iterable[int], broken: Effect
 ) -> Iterator[Moves]:
     """Cords from a breaker to each of these kinds, best outlook first, while one may be listed."""
-    taken = search.choice.least(view.moves) or 0
-    outlook = _Outlook(search, view, breaker, broken)
-    freed = search.choice.freed_by(view.moves)
+    breaks = _Break(task, view, breaker, broken)
+    freed = task.choice.freed_by(view.moves)
     ranked = (
-        (outlook.of(kind), length, kind)
+        (breaks.outlook(kind, length), kind)
         for kind in kinds
-        if kind != breaker and (length := search.choice.shortest(breaker, kind, freed)) is not None
+        if kind != breaker and (length := task.choice.shortest(breaker, kind, freed)) is not None
     )
-    for grade, length, kind in sorted(ranked):
-        if search.best.hardly_beats(grade, taken + length):
+    for outlook, kind in sorted(ranked):
+        if task.best.hardly_beats(outlook):
             return
         yield add(view.moves, put(breaker, kind))
 
 
-class _Outlook:
-    """The best that a cord can come to whose one plug breaks something, by its other end.
+class _Break:
+    """A plug that breaks something, and what a cord from it can come to by its other end.
 
     That end may bring audio to what the break, or the moves before, took it from.
     """
 
-    def __init__(self, search: Search, view: View, breaker: int, broken: Effect) -> None:
-        situation, number = search.situation, search.number
-        self._search, self._view = search, view
+    def __init__(self, task: Task, view: View, breaker: int, broken: Effect) -> None:
+        situation, number = task.situation, task.number
+        self._task, self._view = task, view
         self._heard = situation.heard[number]
         self._hears = broken.hears.get(number, situation.hears[number])
         harmed = bits(broken.harmed & ~(1 << number))
@@ -204,23 +197,24 @@ class _Outlook:
         for _, lost in self._lost:
             asked |= lost
         self._carrying = frozenset(view.kinds_that_carry(asked))
+        self._taken = task.choice.least(view.moves) or 0
         self._breaker, self._here = breaker, _audio(view, breaker)
 
-    def of(self, kind: int) -> Grade:
-        """The best that a cord to this kind can come to."""
+    def outlook(self, kind: int, length: int) -> Outlook:
+        """The best that a cord to this kind, of this length in mm, can come to."""
         brought = self._here
         if kind in self._carrying:
             brought |= _audio(self._view, kind)
         missing = self._heard & ~self._hears
         if missing & brought:
-            missing &= ~_brought(self._search, self._view, self._breaker, kind)
+            missing &= ~_brought(self._task, self._view, self._breaker, kind)
         harmed = [n for n, lost in self._lost if not lost or lost & ~brought]
         moves = len(self._view.moves) + 1
-        return False, bool(missing), self._search.harm(harmed), moves, missing.bit_count(), 0
+        return self._task.outlook(missing, moves, self._taken + length, self._task.harm(harmed))
 
 
-def _with_dummy(search: Search, view: View, kind: int) -> Effect:
+def _with_dummy(task: Task, view: View, kind: int) -> Effect:
     """The effect of a view's moves with a dummy plug beside them."""
     board, plugs = view.board, view.effect.plugs
     touched = [*board.touched(view.moves), *board.kinds[kind].cells]
-    return search.situation.effect_of(Plugs(plugs.held | {kind}, plugs.joints), touched)
+    return task.situation.effect_of(Plugs(plugs.held | {kind}, plugs.joints), touched)

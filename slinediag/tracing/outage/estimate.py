@@ -10,6 +10,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.detour import Detours
 from slinediag.tracing.outage.rank import Grade, harm_of, level_steps
 from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.view import Meets, View
@@ -19,19 +20,23 @@ class Estimate(NamedTuple):
     """The best a cord can come to.
 
     ``alone`` where it may restore with no other move; ``helped`` with one move more beside it,
-    by which what stands against it may be cured, and what its source carries grow.
+    by which what stands against it may be cured, and what its source carries grow; ``gone_round``
+    and ``gone_round_helped`` are the boxes gone round at least.
     """
 
     alone: bool
     grade: Grade
     helped: Grade
+    gone_round: int = 0
+    gone_round_helped: int = 0
 
 
 class Estimator:
     """Estimates for one silenced input under the moves of one view."""
 
-    def __init__(self, view: View, number: int) -> None:
+    def __init__(self, view: View, number: int, detours: Detours) -> None:
         situation = view.situation
+        self._detours = detours
         self.view = view
         self.number = number
         self.wanted = situation.wanted[number]
@@ -67,7 +72,7 @@ class Estimator:
         return self._apart(here, there, reached, heard, moves)
 
     def _best(self, moves: int) -> Grade:
-        return (False, False, harm_of(self.view.situation, ()), moves, 0, 0)
+        return (False, False, self.view.situation.no_harm, moves, 0, 0)
 
     def _apart(self, here: Meets, there: Meets, reached: int, heard: int, moves: int) -> Estimate:
         """The estimate where the two plugs meet nets that are apart."""
@@ -82,27 +87,26 @@ class Estimator:
             heard |= self.at_ends
             single = self.view.feeds(number).bit_count() < 2
         alone = single and not heard & ~self.allowed
+        missing = self.heard & ~heard
+        harm = harm_of(self.view.situation, self._harmed(here, there))
+        grade = False, bool(missing), harm, moves, missing.bit_count(), steps if alone else 0
+        at_most = self._missing_with_help(here, there, missing)
+        none = self.view.situation.no_harm
         return Estimate(
             alone,
-            (
-                False,
-                bool(self.heard & ~heard),
-                harm_of(self.view.situation, self._harmed(here, there)),
-                moves,
-                (self.heard & ~heard).bit_count(),
-                steps if alone else 0,
-            ),
-            self._helped(here, there, self.heard & ~heard, moves + 1),
+            grade,
+            (False, bool(at_most), none, moves + 1, at_most.bit_count(), 0),
+            self._detours.gone_round_at_least(missing),
+            self._detours.gone_round_at_least(at_most) if at_most == missing else 0,
         )
 
-    def _helped(self, here: Meets, there: Meets, missing: int, moves: int) -> Grade:
-        """The best with one move more, which may bring audio to boxes behind the source."""
+    def _missing_with_help(self, here: Meets, there: Meets, missing: int) -> int:
+        """The fewest origins missing with one move more, by which more may come to the source."""
         hearing = self.view.situation.hearing
         sources = here.outputs[0] | here.outputs[1] | there.outputs[0] | there.outputs[1]
         if missing and any(hearing.inputs_behind(output) for output in bits(sources)):
-            missing = min((missing & ~audio for audio in self.view.carried), key=int.bit_count)
-        none = harm_of(self.view.situation, ())
-        return False, bool(missing), none, moves, missing.bit_count(), 0
+            return min((missing & ~audio for audio in self.view.carried), key=int.bit_count)
+        return missing
 
     def _steps_from(self, feed: int, here: Meets, there: Meets) -> int:
         """The change of level where one output feeds the input over the cord, in steps."""

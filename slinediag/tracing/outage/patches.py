@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from slinediag.address import Jack, PortAddress, jack_order
 from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.detour import Detours
 from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.steps import Work, plan
@@ -106,14 +107,12 @@ class PatchWriter:
     def _misfits(self, candidate: Candidate, number: int) -> list[str]:
         """The inputs on the way whose level no longer fits, though that of the last one may."""
         situation = self._situation
-        effect = situation.effect(candidate.moves)
-        found = []
-        for n in bits(View(situation, candidate.moves).upstream(number) & ~(1 << number)):
-            change = situation.level_change(n, situation.level(n, effect))
-            if n in effect.feeds and change is not None and not situation.fits(change):
-                name = port_name(situation.filed, situation.inputs[n])
-                found.append(f"level {change:+.1f} dB at {name}: set it there")
-        return found
+        detours = Detours(situation, number)
+        return [
+            f"level {change:+.1f} dB at {port_name(situation.filed, situation.inputs[n])}: "
+            "set it there"
+            for n, change in detours.misfits(situation.effect(candidate.moves))
+        ]
 
     def _bypassed(self, candidate: Candidate, number: int) -> list[str]:
         """The cautions of equipment that the audio passed through and now does not."""

@@ -2,8 +2,16 @@
 
 Best first: fits before not; full before not; least harm, compared priority by priority, highest
 first; fewest moves; most of what was heard before; smallest change of level, in steps of 0.1 dB;
-shortest cords; natural order of the jacks. A :data:`Grade` is that order as far as it does not
-depend on which jack of a kind is taken; lengths are in millimetres.
+shortest cords; the :class:`~slinediag.tracing.outage.detour.Detour`: fewest working boxes gone
+round, then fewest levels amiss on the way; natural order of the jacks.
+
+The design names natural order alone behind the length of cords. The detour stands before it
+because patches level in all else are common, and the number of a jack says nothing of their
+worth: a patch right round a dead limiter keeps the delay that one from farther back would lose,
+and a player into the delay needs no gain where a microphone would.
+
+A :data:`Grade` is that order as far as it does not depend on which jack of a kind is taken;
+lengths are in millimetres.
 """
 
 from __future__ import annotations
@@ -15,6 +23,7 @@ from typing import NamedTuple
 from slinediag.address import Jack
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves
+from slinediag.tracing.outage.detour import STRAIGHT, Detour
 from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.values import CordEnds
 
@@ -29,11 +38,20 @@ Grade = tuple[bool, bool, Harm, int, int, int]
 """Not fitting; not full; harmed inputs by priority; moves; what stays unheard; 0.1 dB steps."""
 
 
+class Outlook(NamedTuple):
+    """The best that something may come to; a part of the order of patches."""
+
+    grade: Grade
+    length: int
+    detour: Detour = STRAIGHT
+
+
 class Candidate(NamedTuple):
     """A patch with its jacks; sorts best first."""
 
     grade: Grade
     length: int
+    detour: Detour
     order: tuple[object, ...]
     cords: tuple[CordEnds, ...]
     pulls: tuple[CordEnds, ...]
@@ -48,37 +66,31 @@ class Best:
         self.found: list[Candidate] = []
         self._known: set[frozenset[frozenset[Jack]]] = set()
 
-    def beaten(self, grade: Grade, length: int = 0) -> bool:
-        """Whether nothing of this grade and length, or worse, can still be listed."""
-        if len(self.found) < self._size:
-            return False
-        worst = self.found[-1]
-        return (grade, length) > (worst.grade, worst.length)
+    def beaten(self, outlook: Outlook) -> bool:
+        """Whether nothing of this outlook, or worse, can still be listed."""
+        return len(self.found) == self._size and outlook > self.found[-1][:3]
 
     def enters(self, candidate: Candidate) -> bool:
         """Whether a candidate would be listed and is not yet."""
         if _content(candidate) in self._known:
             return False
-        return len(self.found) < self._size or candidate[:3] < self.found[-1][:3]
+        return len(self.found) < self._size or candidate[:4] < self.found[-1][:4]
 
     def add(self, candidate: Candidate) -> None:
         """List a candidate and drop the last where there are too many."""
         self._known.add(_content(candidate))
-        insort(self.found, candidate, key=lambda c: c[:3])
+        insort(self.found, candidate, key=lambda c: c[:4])
         for gone in self.found[self._size :]:
             self._known.discard(_content(gone))
         del self.found[self._size :]
 
-    def hardly_beats(self, grade: Grade, length: int) -> bool:
-        """Whether what is of this grade and length at best could only come level with the last.
+    def hardly_beats(self, outlook: Outlook) -> bool:
+        """Whether what is of this outlook could at best only come level with the last.
 
         Where a move stands beside another, those level with the last are not all tried: they
         would differ in the natural order of their jacks alone.
         """
-        if len(self.found) < self._size:
-            return False
-        worst = self.found[-1]
-        return (grade, length) >= (worst.grade, worst.length)
+        return len(self.found) == self._size and outlook >= self.found[-1][:3]
 
     @property
     def settled(self) -> bool:

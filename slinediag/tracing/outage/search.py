@@ -10,26 +10,14 @@ than what is listed. With three and four moves, two are searched on top of as ma
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import NamedTuple
-
 from slinediag.tracing.hearing import bits
-from slinediag.tracing.outage.board import Move, Moves, put
+from slinediag.tracing.outage.board import Move, Moves
 from slinediag.tracing.outage.chains import chained, openings
 from slinediag.tracing.outage.cures import cures
-from slinediag.tracing.outage.estimate import Estimator
 from slinediag.tracing.outage.jacks import JackChoice
 from slinediag.tracing.outage.proof import Proof
-from slinediag.tracing.outage.rank import (
-    LISTED,
-    Best,
-    Candidate,
-    Grade,
-    Harm,
-    grade_of,
-    harm_of,
-    natural_order,
-)
+from slinediag.tracing.outage.rank import LISTED, Candidate, Outlook, grade_of, natural_order
+from slinediag.tracing.outage.task import Carrier, Task
 from slinediag.tracing.outage.view import View, add
 
 EXACT = 2
@@ -48,15 +36,6 @@ FEWER = 4
 """For a fourth move so many times fewer openings are taken on top of each."""
 
 
-class Ranked(NamedTuple):
-    """A cord with the best it can come to, alone and with one move more; length in mm."""
-
-    grade: Grade
-    length: int
-    move: Move
-    helped: Grade
-
-
 class Search:
     """The search for the patches of one silenced input."""
 
@@ -64,113 +43,71 @@ class Search:
         self, base: View, choice: JackChoice, proof: Proof, number: int, keep: bool
     ) -> None:
         """``base`` is the view with no move made; searches may share it."""
-        situation = base.situation
-        self._base = base
-        self.situation = situation
-        self.choice = choice
-        self.number = number
-        self.best = Best()
-        self.pulls = () if keep else situation.pulls
-        self._proof = proof
+        self._task = Task(base, choice, proof, number, keep)
+        self._situation, self._number = base.situation, number
         self._tried: set[Moves] = set()
-        self._left: int | None = None
 
     def run(self, moves: int, listed: int = LISTED) -> list[Candidate]:
         """The best patches of at most this many moves, so many of them at most."""
-        self.best = Best(listed)
+        task = self._task
+        task.start(listed)
         if self._tied_down():
             return []
-        self._look(self._base, min(moves, EXACT))
+        self._look(task.base, min(moves, EXACT))
         if moves > EXACT:
-            self._left = STEPS
-            self._deepen(self._base, moves - EXACT)
-        return self.best.found
-
-    def spend(self, steps: int = 1) -> bool:
-        """Count steps of a search that is bounded; whether there are any left."""
-        if self._left is not None:
-            self._left -= steps
-        return self._left is None or self._left > 0
+            task.bound(STEPS)
+            self._deepen(task.base, moves - EXACT)
+        return task.best.found
 
     def _tied_down(self) -> bool:
         """Whether outputs that no plug parts from the input keep every patch from it."""
-        situation = self.situation
-        board, hearing = situation.board, situation.hearing
-        tied = bits(board.outputs[board.cell_of_input[self.number]])
+        board, hearing = self._situation.board, self._situation.hearing
+        tied = bits(board.outputs[board.cell_of_input[self._number]])
         return len(tied) > 1 or any(not hearing.inputs_behind(output) for output in tied)
 
     # ---- one and two moves
 
     def _look(self, view: View, moves: int) -> None:
         """Try all that up to this many moves more can do."""
+        task = self._task
         carrying = self._single_moves(view)
         if moves < 2:
             return
-        for pull in self._pulls_left(view):
-            if not self.spend():
+        for pull in task.pulls_left(view):
+            if not task.spend():
                 return
             pulled = view.with_move(pull)
             self._single_moves(pulled)
-            if self._hears_wanted(pulled):
+            if task.hears_wanted(pulled):
                 self._cure(pulled)
-        for moved in chained(self, view):
-            if not self.spend():
+        for moved in chained(task, view):
+            if not task.spend():
                 return
             self.consider(moved)
-        least = self.choice.shortest_of_all
-        for cord in sorted(carrying, key=lambda ranked: (ranked.helped, ranked[1:3])):
-            if self.best.hardly_beats(cord.helped, cord.length + least) or not self.spend():
+        least = task.choice.shortest_of_all
+        for cord in sorted(carrying, key=lambda carrier: (carrier.helped, carrier.move)):
+            helped = cord.helped._replace(length=cord.helped.length + least)
+            if task.best.hardly_beats(helped) or not task.spend():
                 break
             self._cure(view.with_move(cord.move))
 
-    def _single_moves(self, view: View) -> list[Ranked]:
+    def _single_moves(self, view: View) -> list[Carrier]:
         """Try one move more; the cords that bring wanted audio, best outlook first."""
-        for pull in self._pulls_left(view):
+        task = self._task
+        for pull in task.pulls_left(view):
             self.consider(add(view.moves, pull))
-        if not self.spend(LOOK):
+        if not task.spend(LOOK):
             return []
-        ranked = self.carrying(view)
-        for outlook, length, move, _ in ranked:
-            if outlook[0] or self.best.beaten(outlook, length):
+        carrying = task.carrying(view)
+        for cord in carrying:
+            if cord.alone.grade[0] or task.best.beaten(cord.alone):
                 break
-            self.consider(add(view.moves, move))
-        return ranked
-
-    def carrying(self, view: View, sources: Iterable[int] | None = None) -> list[Ranked]:
-        """The cords by which wanted audio enters the inputs upstream, best outlook first.
-
-        ``sources`` are the kinds to take it from; all that carry it unless given.
-        """
-        estimator = Estimator(view, self.number)
-        entries = view.kinds_at_inputs(estimator.upstream)
-        if sources is None:
-            sources = view.kinds_that_carry(estimator.wanted)
-        ranked: dict[Move, Ranked] = {}
-        taken = self.choice.least(view.moves) or 0
-        for source in sources:
-            for entry in entries:
-                found = estimator.of(source, entry)
-                if found is None:
-                    continue
-                move = put(source, entry)
-                length = self._length(view, move)
-                if length is not None:
-                    grade = found.grade if found.alone else _set_back(found.grade)
-                    ranked[move] = Ranked(grade, taken + length, move, found.helped)
-        return sorted(ranked.values())
-
-    def _length(self, view: View, move: Move) -> int | None:
-        return self.choice.shortest(move.one, move.other, self.choice.freed_by(view.moves))
-
-    def _pulls_left(self, view: View) -> tuple[Move, ...]:
-        return tuple(pull for pull in self.pulls if pull not in view.moves)
-
-    def _hears_wanted(self, view: View) -> bool:
-        return bool(view.hears(self.number) & self.situation.wanted[self.number])
+            self.consider(add(view.moves, cord.move))
+        return carrying
 
     def _cure(self, view: View) -> None:
-        for moves in cures(self, view):
-            if not self.spend():
+        for moves in cures(self._task, view):
+            if not self._task.spend():
                 return
             self.consider(moves)
 
@@ -178,13 +115,14 @@ class Search:
 
     def _deepen(self, view: View, extra: int, most: int = OPENINGS) -> None:
         """Search two moves on top of openings: pulls, cords that carry, first cords of chains."""
-        if self.best.settled or not self.spend(LOOK):
+        task = self._task
+        if task.best.settled or not task.spend(LOOK):
             return
-        first: list[Move] = [*self._pulls_left(view)]
-        first += [ranked.move for ranked in self.carrying(view)][:most]
-        first += openings(self, view, most)
+        first: list[Move] = [*task.pulls_left(view)]
+        first += [carrier.move for carrier in task.carrying(view)][:most]
+        first += openings(task, view, most)
         for opening in first:
-            if self.best.settled or not self.spend():
+            if task.best.settled or not task.spend():
                 return
             opened = view.with_move(opening)
             self._look(opened, EXACT)
@@ -198,55 +136,46 @@ class Search:
         if moves in self._tried:
             return
         self._tried.add(moves)
-        situation, number = self.situation, self.number
+        situation, number, best = self._situation, self._number, self._task.best
         effect = situation.effect(moves)
         if not situation.restored(number, effect):
             return
         grade = grade_of(situation, number, effect, len(moves))
-        least = self.choice.least(moves)
-        if least is None or self.best.beaten(grade, least) or situation.loops(moves):
+        least = self._task.choice.least(moves)
+        if least is None or best.beaten(Outlook(grade, least)):
             return
-        for length, cords in self.choice.choices(moves):
-            pulls = tuple(situation.board.cords[m.pulled] for m in moves if m.pulled >= 0)
-            candidate = Candidate(
-                grade, length, natural_order(situation, cords, pulls), cords, pulls, moves
-            )
-            if self.best.beaten(grade, length):
+        detour = self._task.detours.of(effect)
+        if best.beaten(Outlook(grade, least, detour)) or situation.loops(moves):
+            return
+        pulls = tuple(situation.board.cords[m.pulled] for m in moves if m.pulled >= 0)
+        for length, cords in self._task.choice.choices(moves):
+            order = natural_order(situation, cords, pulls)
+            candidate = Candidate(grade, length, detour, order, cords, pulls, moves)
+            if best.beaten(Outlook(grade, length, detour)):
                 return
-            if not self.best.enters(candidate) or not self._needed(candidate):
+            if not best.enters(candidate) or not self._needed(candidate):
                 continue
-            if not self._proof.holds(candidate, number, effect):
+            if not self._task.proof.holds(candidate, number, effect):
                 return
-            self.best.add(candidate)
+            best.add(candidate)
 
     def _needed(self, candidate: Candidate) -> bool:
         """Whether no move can be left out without losing restoration or adding harm."""
         used = {jack for cord in candidate.cords for jack in cord}
         for move in candidate.moves:
             rest = tuple(m for m in candidate.moves if m is not move)
-            if move.pulled >= 0 and used.intersection(self.situation.board.cords[move.pulled]):
+            if move.pulled >= 0 and used.intersection(self._situation.board.cords[move.pulled]):
                 continue
             if rest and self._does_as_well(rest, candidate.moves):
                 return False
         return True
 
     def _does_as_well(self, fewer: Moves, moves: Moves) -> bool:
-        situation, number = self.situation, self.number
+        situation, number = self._situation, self._number
         less = situation.effect(fewer)
         if not situation.restored(number, less):
             return False
         harmed = situation.effect(moves).harmed | 1 << number
-        return not less.harmed & ~harmed and not situation.loops(fewer) and self.offered(fewer)
-
-    def offered(self, moves: Moves) -> bool:
-        """Whether moves bring no phantom where it should not be."""
-        return self._proof.keeps_phantom_off(moves)
-
-    def harm(self, harmed: Sequence[int]) -> Harm:
-        """Harm priority by priority."""
-        return harm_of(self.situation, harmed)
-
-
-def _set_back(grade: Grade) -> Grade:
-    """The grade of a cord that does not restore by itself: behind all that may."""
-    return True, *grade[1:]
+        return (
+            not less.harmed & ~harmed and not situation.loops(fewer) and self._task.offered(fewer)
+        )

@@ -1,0 +1,123 @@
+"""One silenced input to be restored: what all searches for its patches share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from slinediag.tracing.outage.board import Move, Moves, put
+from slinediag.tracing.outage.detour import Detour, Detours
+from slinediag.tracing.outage.estimate import Estimate, Estimator
+from slinediag.tracing.outage.jacks import JackChoice
+from slinediag.tracing.outage.proof import Proof
+from slinediag.tracing.outage.rank import LISTED, Best, Grade, Harm, Outlook, harm_of
+from slinediag.tracing.outage.view import View
+
+
+class Carrier(NamedTuple):
+    """A cord that brings wanted audio, with the best it can come to.
+
+    ``alone`` with no other move, ``helped`` with one move more beside it.
+    """
+
+    alone: Outlook
+    move: Move
+    helped: Outlook
+
+
+class Task:
+    """The input to be restored, the best patches so far, and the steps that may be spent."""
+
+    def __init__(
+        self, base: View, choice: JackChoice, proof: Proof, number: int, keep: bool
+    ) -> None:
+        """``base`` is the view with no move made; tasks may share it."""
+        self.base = base
+        self.situation = base.situation
+        self.choice = choice
+        self.proof = proof
+        self.number = number
+        self.pulls = () if keep else base.situation.pulls
+        self.detours = Detours(base.situation, number)
+        self.best = Best()
+        self._left: int | None = None
+
+    def start(self, listed: int = LISTED) -> None:
+        """Begin anew with nothing found and no bound on the steps."""
+        self.best = Best(listed)
+        self._left = None
+
+    def bound(self, steps: int) -> None:
+        """Let the search spend so many steps and no more."""
+        self._left = steps
+
+    def spend(self, steps: int = 1) -> bool:
+        """Count steps of a search that is bounded; whether there are any left."""
+        if self._left is not None:
+            self._left -= steps
+        return self._left is None or self._left > 0
+
+    def carrying(self, view: View, sources: Iterable[int] | None = None) -> list[Carrier]:
+        """The cords by which wanted audio enters the inputs upstream, best outlook first.
+
+        ``sources`` are the kinds to take it from; all that carry it unless given.
+        """
+        estimator = Estimator(view, self.number, self.detours)
+        entries = view.kinds_at_inputs(estimator.upstream)
+        if sources is None:
+            sources = view.kinds_that_carry(estimator.wanted)
+        found: dict[Move, Carrier] = {}
+        taken = self.choice.least(view.moves) or 0
+        freed = self.choice.freed_by(view.moves)
+        for source in sources:
+            for entry in entries:
+                estimate = estimator.of(source, entry)
+                if estimate is None:
+                    continue
+                move = put(source, entry)
+                length = self.choice.shortest(source, entry, freed)
+                if length is not None:
+                    found[move] = _carrier(estimate, taken + length, move)
+        return sorted(found.values())
+
+    def pulls_left(self, view: View) -> tuple[Move, ...]:
+        """The standing cords that may still be pulled."""
+        return tuple(pull for pull in self.pulls if pull not in view.moves)
+
+    def hears_wanted(self, view: View) -> bool:
+        """Whether the input hears anything that restores it."""
+        return bool(view.hears(self.number) & self.situation.wanted[self.number])
+
+    def offered(self, moves: Moves) -> bool:
+        """Whether moves bring no phantom where it should not be."""
+        return self.proof.keeps_phantom_off(moves)
+
+    def harm(self, harmed: Sequence[int]) -> Harm:
+        """Harm priority by priority."""
+        return harm_of(self.situation, harmed)
+
+    def outlook(self, missing: int, moves: int, length: int, harm: Harm | None = None) -> Outlook:
+        """The best with so many moves of this length while these origins stay unheard."""
+        grade = (
+            False,
+            bool(missing),
+            self.situation.no_harm if harm is None else harm,
+            moves,
+            missing.bit_count(),
+            0,
+        )
+        return Outlook(grade, length, Detour(self.detours.gone_round_at_least(missing), 0))
+
+
+def _carrier(estimate: Estimate, length: int, move: Move) -> Carrier:
+    grade = estimate.grade if estimate.alone else _set_back(estimate.grade)
+    return Carrier(
+        Outlook(grade, length, Detour(estimate.gone_round, 0)),
+        move,
+        Outlook(estimate.helped, length, Detour(estimate.gone_round_helped, 0)),
+    )
+
+
+def _set_back(grade: Grade) -> Grade:
+    """The grade of a cord that does not restore by itself: behind all that may."""
+    return True, *grade[1:]
