@@ -15,7 +15,8 @@ from slinediag.editor.lighting import lit_runs, place_of, way_to_light
 from slinediag.editor.overlay import overlay
 from slinediag.editor.pointing import thing_at
 from slinediag.editor.sheet_canvas import SheetCanvas
-from slinediag.editor.workplace import Net, Thing, Workplace
+from slinediag.editor.things import Net, Thing
+from slinediag.editor.workplace import Workplace
 from slinediag.geometry import Box, Point, Run
 from slinediag.tracing.values import Answer
 
@@ -30,6 +31,8 @@ class ChartCanvas(SheetCanvas):
         super().__init__(workplace, "Chart", parent)
         self.chart: Chart | None = None
         self._names = FarNames()
+        self._lit: dict[Thing, tuple[Run, ...]] = {}
+        self._lit_for = (0, 0)
         self.lit_held: tuple[Run, ...] = ()
         self.lit_over: tuple[Run, ...] = ()
 
@@ -61,8 +64,14 @@ class ChartCanvas(SheetCanvas):
     def _runs(self, thing: Thing | None) -> tuple[Run, ...]:
         if thing is None or self.chart is None:
             return ()
-        way = way_to_light(self.workplace.facility, thing)
-        return lit_runs(self.chart, way) if way is not None else ()
+        facility = self.workplace.facility
+        if self._lit_for != (id(self.chart), id(facility)):
+            self._lit_for = (id(self.chart), id(facility))
+            self._lit.clear()
+        if thing not in self._lit:
+            way = way_to_light(facility, thing)
+            self._lit[thing] = lit_runs(self.chart, way) if way is not None else ()
+        return self._lit[thing]
 
     def paint_over(self, painter: QPainter, room: QRectF) -> None:
         """What is lit, names seen from afar, and the selection."""

@@ -14,10 +14,11 @@ from slinediag.editor.face import Face, tried_on
 from slinediag.editor.pointing import nearest
 from slinediag.editor.rearranging import rearrange, rearrangement
 from slinediag.editor.sheet_canvas import SheetCanvas
+from slinediag.editor.things import Box as BoxThing
+from slinediag.editor.things import Net, Thing
 from slinediag.editor.trials import jack_words
 from slinediag.editor.view import fitted_width
-from slinediag.editor.workplace import Box as BoxThing
-from slinediag.editor.workplace import Net, Thing, Workplace
+from slinediag.editor.workplace import Workplace
 from slinediag.geometry import Box, Point, union
 from slinediag.model.edits import Position
 from slinediag.model.facility import Facility

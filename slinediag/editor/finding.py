@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from slinediag.address import Jack, PortAddress
-from slinediag.editor.workplace import Box, Thing
+from slinediag.editor.things import Box, Thing
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Facility
 from slinediag.model.find import find_jack

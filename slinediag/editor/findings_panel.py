@@ -25,7 +25,8 @@ from slinediag.editor import looks
 from slinediag.editor.backroom import Backroom
 from slinediag.editor.finding import thing_found
 from slinediag.editor.line_list import LineList
-from slinediag.editor.workplace import Thing, Workplace
+from slinediag.editor.things import Thing
+from slinediag.editor.workplace import Workplace
 from slinediag.model.facility import Acceptance, Facility
 from slinediag.model.find import find_thing
 from slinediag.problems import Problem

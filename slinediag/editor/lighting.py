@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from slinediag.address import Address, Jack, PortAddress
 from slinediag.editor.charting import Chart
-from slinediag.editor.workplace import Box, Net, Thing
+from slinediag.editor.things import Box, Net, Thing
 from slinediag.geometry import Box as Area
 from slinediag.geometry import Point, Run, union
 from slinediag.model.equipment import Equipment

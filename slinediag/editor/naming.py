@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from slinediag.address import Jack
+from slinediag.editor.things import Box, Net, Thing
 from slinediag.editor.trials import jack_words
-from slinediag.editor.workplace import Box, Net, Thing
 from slinediag.model.facility import Facility
 from slinediag.model.labels import port_label
 

@@ -30,7 +30,8 @@ from slinediag.editor.outage_steps import (
     whole_trial,
     without,
 )
-from slinediag.editor.workplace import Thing, Workplace
+from slinediag.editor.things import Thing
+from slinediag.editor.workplace import Workplace
 from slinediag.model.facility import Facility
 from slinediag.problems import problem
 from slinediag.tracing.outage.answer import MOST_MOVES, outage

@@ -8,7 +8,7 @@ from typing import TypeVar
 from slinediag.address import Address, Jack
 from slinediag.drawing.marks import Ref
 from slinediag.editor.charting import Chart
-from slinediag.editor.workplace import Box, Net, Thing
+from slinediag.editor.things import Box, Net, Thing
 from slinediag.geometry import Point
 from slinediag.model.facility import Facility
 from slinediag.model.find import find_jack

@@ -9,8 +9,9 @@ from slinediag.address import Jack
 from slinediag.editor import looks
 from slinediag.editor.lighting import way_to_light
 from slinediag.editor.line_list import LineList
+from slinediag.editor.things import Box, Thing
 from slinediag.editor.trials import Item, item_at, pull_at
-from slinediag.editor.workplace import Box, Thing, Workplace
+from slinediag.editor.workplace import Workplace
 from slinediag.model.labels import jack_name
 from slinediag.tracing.way import Hop, Way
 from slinediag.tracing.way_words import way_lines

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slinediag.editor.workplace import Box, Thing
+from slinediag.editor.things import Box, Thing
 from slinediag.model.labels import jack_name
 from slinediag.tracing.values import Answer
 from slinediag.tracing.words import port_name, sentences

@@ -30,9 +30,10 @@ from slinediag.editor.lighting import traced
 from slinediag.editor.naming import thing_name
 from slinediag.editor.pointing import nearest
 from slinediag.editor.spread import Spread
+from slinediag.editor.things import Thing
 from slinediag.editor.tiled_sheet import TiledSheet
 from slinediag.editor.view import View, fitted, fitted_width
-from slinediag.editor.workplace import Thing, Workplace
+from slinediag.editor.workplace import Workplace
 from slinediag.geometry import Box, Point
 from slinediag.problems import Problem
 from slinediag.tracing.values import Answer

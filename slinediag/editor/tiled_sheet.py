@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QObject, QRectF, Qt, Signal
+from PySide6.QtCore import QObject, QRectF, Signal
 from PySide6.QtGui import QColor, QPainter, QPixmap
 
 from slinediag.drawing import styles
@@ -53,18 +53,19 @@ class TiledSheet(QObject):
         painter.save()
         painter.fillRect(sheet, QColor(styles.PAPER))
         painter.setClipRect(sheet)
+        keys = self._keys(view, width, height, ratio)
+        ready = [(key, tile) for key in keys if (tile := self._tiles.get(key)) is not None]
+        if len(ready) < len(keys):
+            corner, end = view.to_sheet(0, 0), view.to_sheet(width, height)
+            seen = Box(*corner, end.x - corner.x, end.y - corner.y)
+            for other, picture in self._tiles.stand_ins(view.scale * ratio, seen):
+                _stand_in(painter, view, other.box, picture)
         # On whole pixels of the screen, where a tile is copied as it is.
         left, top = round(-view.left * view.scale * ratio), round(-view.top * view.scale * ratio)
         edge = EDGE / ratio
-        for key in self._keys(view, width, height, ratio):
+        for key, tile in ready:
             x, y = (left + key.column * EDGE) / ratio, (top + key.row * EDGE) / ratio
-            at = QRectF(x, y, edge, edge)
-            tile = self._tiles.get(key)
-            if tile is not None:
-                painter.drawPixmap(at, tile, QRectF(tile.rect()))
-                continue
-            for other, picture in self._tiles.nearest(key):
-                _stand_in(painter, view, at, other.box, picture)
+            painter.drawPixmap(QRectF(x, y, edge, edge), tile, QRectF(tile.rect()))
         painter.restore()
 
     def _keys(self, view: View, width: int, height: int, ratio: float) -> list[Key]:
@@ -85,11 +86,8 @@ class TiledSheet(QObject):
         return sorted(keys, key=lambda key: abs(key.column - across) + abs(key.row - down))
 
 
-def _stand_in(painter: QPainter, view: View, at: QRectF, box: Box, picture: QPixmap) -> None:
+def _stand_in(painter: QPainter, view: View, box: Box, picture: QPixmap) -> None:
     """A tile of another scale, stretched, for as long as the right one is not ready."""
-    painter.save()
-    painter.setClipRect(at, Qt.ClipOperation.IntersectClip)
     x, y = view.to_screen(Point(box.x, box.y))
     size = box.width / 1000 * view.scale
     painter.drawPixmap(QRectF(x, y, size, size), picture, QRectF(picture.rect()))
-    painter.restore()

@@ -11,6 +11,7 @@ import time
 from collections import OrderedDict
 from collections.abc import Iterator
 from dataclasses import replace
+from math import log2
 from typing import NamedTuple
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
@@ -32,6 +33,8 @@ FAINTEST = 0.7
 """Pixels that a line is at least wide."""
 SMALLEST = 2.2
 """Pixels of capitals below which lettering is left out."""
+STAND_INS = 2
+"""Scales whose tiles stand in for those that are not ready."""
 AT_ONCE = 12
 """Marks painted between two looks at the clock."""
 
@@ -81,13 +84,19 @@ class Tiles(QObject):
             self._ready.move_to_end(key)
         return found
 
-    def nearest(self, key: Key) -> list[tuple[Key, QPixmap]]:
-        """Tiles of other scales that show some of the same part, coarsest first."""
-        box = key.box
-        found = [
-            (k, p) for k, p in self._ready.items() if k.scale != key.scale and k.box.meets(box)
+    def stand_ins(self, scale: float, seen: Box) -> list[tuple[Key, QPixmap]]:
+        """Tiles of the two scales nearest to this one that show some of what is seen.
+
+        The nearest scale comes last, to be painted over the other.
+        """
+        scales = {key.scale for key in self._ready} - {scale}
+        nearest = sorted(scales, key=lambda other: (abs(log2(other / scale)), other))[:STAND_INS]
+        return [
+            (key, tile)
+            for other in reversed(nearest)
+            for key, tile in self._ready.items()
+            if key.scale == other and key.box.meets(seen)
         ]
-        return sorted(found, key=lambda pair: pair[0].scale)
 
     def want(self, keys: list[Key]) -> None:
         """Paint these next, in this order, and no others that are not begun."""

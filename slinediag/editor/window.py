@@ -33,8 +33,9 @@ from slinediag.editor.outage_panel import OutagePanel
 from slinediag.editor.rearranging import make_gap, shift
 from slinediag.editor.selected_panel import SelectedPanel
 from slinediag.editor.sheet_canvas import SheetCanvas
+from slinediag.editor.things import Thing
 from slinediag.editor.trial_panel import TrialPanel
-from slinediag.editor.workplace import Thing, Workplace
+from slinediag.editor.workplace import Workplace
 from slinediag.problems import Problem
 from slinediag.tracing.values import Answer
 

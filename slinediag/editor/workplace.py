@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import datetime
 import os
-from dataclasses import dataclass
 
 from PySide6.QtCore import QObject, Signal
 
 from slinediag import history
-from slinediag.address import Address, Jack, PortAddress
+from slinediag.address import Jack
 from slinediag.editor import trials
+from slinediag.editor.things import Box, Thing
 from slinediag.editor.trials import Item
 from slinediag.file.read import Document, load, parse
 from slinediag.file.write import new_file, render, save
@@ -25,23 +25,6 @@ from slinediag.model.labels import jack_name
 from slinediag.problems import Problem, RequestError, SlinediagError
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Answer, CordEnds, Trial
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A piece of equipment as something to select, by its id."""
-
-    id: str
-
-
-@dataclass(frozen=True, slots=True)
-class Net:
-    """A line of the chart as something to select: the addresses it joins, sources first."""
-
-    ends: tuple[Address, ...]
-
-
-Thing = Jack | PortAddress | Box | Net
 
 
 class Workplace(QObject):

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
 from slinediag.editor.face import face_of
-from slinediag.editor.workplace import Box
+from slinediag.editor.things import Box
 from slinediag.model.edits import Position
 from tests.builders import jack
 

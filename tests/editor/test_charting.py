@@ -11,7 +11,7 @@ from slinediag.drawing.query import at
 from slinediag.editor.charting import chart_stages
 from slinediag.editor.lighting import lit_runs, way_to_light
 from slinediag.editor.pointing import thing_at
-from slinediag.editor.workplace import Box, Net
+from slinediag.editor.things import Box, Net
 from slinediag.file.read import load, parse
 from slinediag.geometry import Point
 from tests.builders import entry, jack, output

@@ -17,9 +17,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from slinediag.editor.things import Box, Net
 from slinediag.editor.trial_panel import LeaveIn
 from slinediag.editor.window import Window
-from slinediag.editor.workplace import Box, Net, Workplace
+from slinediag.editor.workplace import Workplace
 from slinediag.file.read import load
 from slinediag.geometry import Point
 from slinediag.tracing.way import way_of
