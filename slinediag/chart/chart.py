@@ -25,6 +25,7 @@ from slinediag.chart.overlay import outcome_of
 from slinediag.chart.plugs import plugs_of
 from slinediag.chart.points import PointPlan, levelled, plan_points
 from slinediag.chart.rear import RearNet, rear_nets
+from slinediag.chart.sheet import ISO_SIZES, sheet_named
 from slinediag.chart.spreading import spread_boxes
 from slinediag.chart.subject import Subject, choose_subject, swapped_ports, wired_ports
 from slinediag.drawing import styles
@@ -33,9 +34,12 @@ from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, Point, around, union
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
+from slinediag.problems import SheetTooSmall
 from slinediag.tracing.values import Answer
 
 FLOW = "Signal flows left to right. One line is one balanced circuit."
+SET_SHEET = "A3"
+"""What a chart that fits no standard sheet is divided over: any office prints it."""
 DETACHING_ROUNDS = 5
 UNDER_TRIAL = "Shown under a trial, not as filed. " + FLOW
 CORD_ASIDE = 45_000
@@ -69,12 +73,21 @@ def draw(
     """The chart of a facility as filed, or as a trial's answer leaves it.
 
     ``sheet``: ``auto`` for the smallest standard sheet that fits, ``one`` for one as large as
-    needed, or a sheet's name. ``words``: sentences that say what the trial's cords do.
+    needed, or a sheet's name. What does not fit is divided over a set of sheets of that name,
+    with ``auto`` of A3. ``words``: sentences that say what the trial's cords do.
     ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
     never below 2.5 mm.
-    SheetTooSmall where the chart does not fit a named sheet; RequestError for an unknown one.
+    SheetTooSmall where not even the parts fit a named sheet; RequestError for an unknown one.
     """
+    # Deferred: the set is built from what this module plans.
+    from slinediag.chart.sheetset import Request, draw_set, too_large
+
     plan = plan_chart(facility, answer)
+    scale = scale_to_read_at(read_at)
+    set_sheet = sheet_named(SET_SHEET if sheet in ("auto", "one") else sheet)
+    request = Request(facility, answer, plan, set_sheet, effort, words, scale)
+    if sheet != "one" and too_large(request, ISO_SIZES[-1] if sheet == "auto" else set_sheet):
+        return draw_set(request)
     marks = chart_marks(plan, answer, effort)
     content = Content(
         facility=facility,
@@ -87,7 +100,10 @@ def draw(
         heading=facility.name,
         subheading=UNDER_TRIAL if answer and not answer.trial.empty else FLOW,
     )
-    return (compose(content, sheet, scale_to_read_at(read_at)),)
+    try:
+        return (compose(content, sheet, scale),)
+    except SheetTooSmall:
+        return draw_set(request)
 
 
 def plan_chart(facility: Facility, answer: Answer | None) -> Plan:

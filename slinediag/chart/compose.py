@@ -74,7 +74,8 @@ class Arrangement:
 
 
 def compose(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Drawing:
-    """The content on a sheet: ``auto``, ``one`` or a name; SheetTooSmall where it does not fit.
+    """The content on a sheet: ``auto``, ``one`` or a name; SheetTooSmall where it does not fit it,
+    or fits no standard one.
 
     The drawing is enlarged at least as told, and a step further where its sheet has room.
     """
@@ -84,7 +85,7 @@ def compose(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Drawin
     if sheet == "auto":
         found = _first_fitting(content, ISO_SIZES)
         if found is None:
-            return _finished(content, _as_large_as_needed(content))
+            raise SheetTooSmall(sheet, None)
         return _finished(*_filling(content, found))
     asked = sheet_named(sheet)
     fitting = _arrange(content, asked)

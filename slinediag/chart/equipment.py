@@ -113,16 +113,16 @@ def plan_boxes(
         here = tuple(port for port in box.inputs if port.id not in apart)
         there = tuple(port for port in box.inputs if port.id in apart)
         note = notes.of_equipment(box.id)
-        first = _plan(box, here, box.outputs, wired, note, swapped)
+        first = plan_part(box, here, box.outputs, wired, note, swapped)
         if not there:
             plans.append(first)
             continue
-        second = _plan(box, there, (), wired, note, swapped)
+        second = plan_part(box, there, (), wired, note, swapped)
         plans += [replace(first, parts=2), replace(second, part=2, parts=2)]
     return tuple(plans)
 
 
-def _plan(
+def plan_part(
     box: Equipment,
     ports_in: tuple[Port, ...],
     ports_out: tuple[Port, ...],
@@ -130,6 +130,7 @@ def _plan(
     note: int | None,
     swapped: frozenset[PortAddress] = frozenset(),
 ) -> BoxPlan:
+    """A box, or a part of it, with these ports: rows, texts and size."""
     inputs, idle_inputs, rows_in = _side(box, ports_in, "in", wired, swapped)
     outputs, idle_outputs, rows_out = _side(box, ports_out, "out", wired, swapped)
     rows = max(rows_in, rows_out, 1)

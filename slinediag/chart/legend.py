@@ -31,11 +31,19 @@ NORMALS: tuple[tuple[NormalKind, str, str], ...] = (
 
 def legend(room: int) -> Block:
     """The legend in a column of this width."""
-    items = [*_normals(room), *_marks(room), *_lines(room), *_plugs(room), *_trial(room)]
+    items = [
+        *normal_items(room),
+        *_marks(room),
+        *line_items(room),
+        *plug_items(room),
+        *trial_items(room),
+    ]
     return Block("legend", "Legend", tuple(items))
 
 
-def _item(marks: Iterable[Mark], words: str, room: int, bold: str = "", least: int = 5900) -> Item:
+def legend_item(
+    marks: Iterable[Mark], words: str, room: int, bold: str = "", least: int = 5900
+) -> Item:
     """A symbol about the first line's middle, and its words beside it."""
     text: list[Mark] = []
     at = Point(SAMPLE, FIRST_BASELINE)
@@ -55,7 +63,8 @@ MIDDLE = FIRST_BASELINE - SMALL // 2
 """The height of a symbol's line: the middle of the first line's capitals."""
 
 
-def _normals(room: int) -> Iterator[Item]:
+def normal_items(room: int) -> Iterator[Item]:
+    """The five normals, in the order of ``NORMALS``."""
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     for kind, name, words in NORMALS:
         marks: list[Mark] = []
@@ -64,7 +73,7 @@ def _normals(room: int) -> Iterator[Item]:
             marks.append(_end(broken_by_source(kind), left, 1))
             marks.append(_end(broken_by_target(kind), right, -1))
         marks += [symbols.jack(left), symbols.jack(right)]
-        yield _item(marks, words, room, name)
+        yield legend_item(marks, words, room, name)
 
 
 def _end(breaks: bool, at: Point, inward: int) -> Mark:
@@ -78,13 +87,16 @@ def _straight(left: Point, right: Point) -> Line:
 def _marks(room: int) -> Iterator[Item]:
     at = Point(LEFT + 8000, MIDDLE)
     stub = Line(((at.moved(JACK_RADIUS, 0), at.moved(8000, 0)),), styles.LINE)
-    yield _item(
+    yield legend_item(
         (stub, symbols.jack(at), symbols.break_mark(at, 1)), "a plug in this jack breaks", room
     )
-    yield _item((stub, symbols.jack(at), symbols.tap_mark(at, 1)), "a plug in this jack taps", room)
+    yield legend_item(
+        (stub, symbols.jack(at), symbols.tap_mark(at, 1)), "a plug in this jack taps", room
+    )
 
 
-def _lines(room: int) -> Iterator[Item]:
+def line_items(room: int) -> Iterator[Item]:
+    """Joints and crossings, arrow back, swap, priority, number of a note."""
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     middle = Point((LEFT + RIGHT) // 2, MIDDLE)
     line = Line(((left, right),), styles.LINE)
@@ -96,27 +108,30 @@ def _lines(room: int) -> Iterator[Item]:
         (other.moved(0, -2300), other.moved(0, 2600)),
     )
     both = (Line(runs, styles.LINE), symbols.branch_dot(one))
-    yield _item(both, "lines joined; crossing, not joined", room)
-    yield _item((line, symbols.arrow_back(middle)), "runs from right to left", room)
+    yield legend_item(both, "lines joined; crossing, not joined", room)
+    yield legend_item((line, symbols.arrow_back(middle)), "runs from right to left", room)
     low = 1800
     swapped = (
         Line(((left.moved(0, low), right.moved(0, low)),), styles.LINE),
         *symbols.swap_mark(middle.moved(0, low)),
     )
-    yield _item(swapped, "+ and − swapped on the way", room)
+    yield legend_item(swapped, "+ and − swapped on the way", room)
     disc = symbols.priority_mark(middle, 1)
-    yield _item(disc, "priority of an input, 1 the highest", room)
-    yield _item(symbols.note_mark(middle.moved(-1500, 0), 1), "see the note of this number", room)
+    yield legend_item(disc, "priority of an input, 1 the highest", room)
+    yield legend_item(
+        symbols.note_mark(middle.moved(-1500, 0), 1), "see the note of this number", room
+    )
 
 
-def _plugs(room: int) -> Iterator[Item]:
+def plug_items(room: int) -> Iterator[Item]:
+    """Standing cord, dummy plug, normal broken, normal tapped."""
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     cord = _cord(STANDING, EDGE, "standing")
-    yield _item(cord, "standing cord: left in by intent", room, least=8000)
+    yield legend_item(cord, "standing cord: left in by intent", room, least=8000)
     dummy = Point((LEFT + RIGHT) // 2, MIDDLE + 600)
     cap = Style(width=styles.W70)
     marks = (symbols.jack(dummy, "standing"), *symbols.dummy_cap(dummy, cap))
-    yield _item(marks, "dummy plug: breaks a normal", room)
+    yield legend_item(marks, "dummy plug: breaks a normal", room)
     low = 1800
     left, right = left.moved(0, low), right.moved(0, low)
     gap = Point((LEFT + RIGHT) // 2, MIDDLE + low)
@@ -135,7 +150,7 @@ def _plugs(room: int) -> Iterator[Item]:
         symbols.tap_mark(left, 1),
         symbols.break_mark(right, -1, lifted=True),
     )
-    yield _item(broken, "normal broken by a plug", room, least=8000)
+    yield legend_item(broken, "normal broken by a plug", room, least=8000)
     tapped = (
         _straight(left, right),
         symbols.jack(left, "standing"),
@@ -144,7 +159,7 @@ def _plugs(room: int) -> Iterator[Item]:
         symbols.tap_ring(left, 1, trial=False),
         symbols.break_mark(right, -1),
     )
-    yield _item(tapped, "normal tapped by a plug", room, least=8000)
+    yield legend_item(tapped, "normal tapped by a plug", room, least=8000)
 
 
 def _cord(ink: Style, edge: Style | None, plugged: str | None) -> tuple[Mark, ...]:
@@ -155,16 +170,19 @@ def _cord(ink: Style, edge: Style | None, plugged: str | None) -> tuple[Mark, ..
     return *under, Curve(left, (piece,), ink), *jacks
 
 
-def _trial(room: int) -> Iterator[Item]:
+def trial_items(room: int) -> Iterator[Item]:
+    """What a trial adds."""
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     middle = Point((LEFT + RIGHT) // 2, MIDDLE)
     cord = _cord(styles.CORD, styles.CORD_EDGE, "trial")
-    yield _item(cord, "cord of the trial", room, least=8000)
-    yield _item(_cord(PULLED, None, None), "standing cord pulled by the trial", room, least=8000)
+    yield legend_item(cord, "cord of the trial", room, least=8000)
+    yield legend_item(
+        _cord(PULLED, None, None), "standing cord pulled by the trial", room, least=8000
+    )
     silent = (Line(((left, right),), symbols.SILENT), Line(((left, right),), symbols.HOLLOW))
-    yield _item(silent, "falls silent under the trial", room)
+    yield legend_item(silent, "falls silent under the trial", room)
     warning = symbols.warning_mark(middle.moved(-2300, 0))
-    yield _item(warning, "doubled: two sources tied together", room)
+    yield legend_item(warning, "doubled: two sources tied together", room)
     words = letter(
         middle.moved(0, SMALL // 2),
         "FAILED",
@@ -175,4 +193,4 @@ def _trial(room: int) -> Iterator[Item]:
     half = words.width // 2 + 1500
     frame = Box(middle.x - half, middle.y - 2000, 2 * half, 4000)
     stamp = Rect(frame, Style(stroke=None, fill=styles.BLACK), 500)
-    yield _item((stamp, words), "taken as failed: passes nothing on", room)
+    yield legend_item((stamp, words), "taken as failed: passes nothing on", room)

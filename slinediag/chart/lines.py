@@ -144,7 +144,7 @@ def _inked(
     facility: Facility, net: RearNet, runs: tuple[Run, ...], outcome: Outcome
 ) -> Iterator[Line]:
     """The net's path; where an input on it falls silent, hollow and dashed."""
-    froms, tos = _ends(net)
+    froms, tos = ends_named(net)
     words = " ".join(facility.spelled(a) for a in froms), " ".join(facility.spelled(a) for a in tos)
     silent = any(isinstance(a, PortAddress) and outcome.lost(a) for a in net.addresses)
     ref = Ref(
@@ -158,7 +158,7 @@ def _inked(
         yield Line(runs, symbols.HOLLOW, Ref(("hollow",)))
 
 
-def _ends(net: RearNet) -> tuple[list[Address], list[Address]]:
+def ends_named(net: RearNet) -> tuple[list[Address], list[Address]]:
     """Where the line comes from and goes to; a net on one side of its nodes is split by ports."""
     sources = [e.address for e in net.sources if e.address] + [
         right.address for _, right in net.through if right.address

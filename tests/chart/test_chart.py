@@ -7,7 +7,7 @@ import pytest
 from slinediag.address import Jack
 from slinediag.chart.chart import draw
 from slinediag.drawing.marks import Drawing
-from slinediag.problems import RequestError, SheetTooSmall
+from slinediag.problems import RequestError
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import entry, jack, one_normal, plant
@@ -204,11 +204,14 @@ def test_every_sheet_says_what_is_live():
 def test_the_smallest_sheet_that_fits_is_taken():
     drawing = chart(station())
     assert (drawing.width, drawing.height) == (420_000, 297_000)
-    with pytest.raises(SheetTooSmall) as caught:
-        chart(station(), sheet="A4")
-    assert caught.value.smallest == "A3"
     larger = chart(station(), sheet="A1")
     assert (larger.width, larger.height) == (841_000, 594_000)
+
+
+def test_a_sheet_too_small_for_the_whole_gives_a_set_of_that_size():
+    drawings = draw(station(), sheet="A4")
+    assert len(drawings) > 2
+    assert {(drawing.width, drawing.height) for drawing in drawings} == {(297_000, 210_000)}
 
 
 def test_an_unknown_sheet_is_refused():

@@ -1,0 +1,67 @@
+"""The legend of a set: only what its chart shows, so that it has room on every sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from slinediag.chart import legend as full
+from slinediag.chart.blocks import Block, Item
+from slinediag.chart.planning import Plan
+from slinediag.chart.references import draw_flag
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Line
+from slinediag.geometry import Point
+from slinediag.tracing.values import Answer
+
+HALF_FLAG = 3_000
+
+
+def brief_legend(plan: Plan, answer: Answer | None, room: int) -> Block:
+    """The symbols that a chart holds, or may hold where its lines run back, in a column's width."""
+    items = [
+        *_normals(plan, room),
+        _reference(room),
+        *_lines(plan, room),
+        *_plugs(plan, room),
+        *(full.trial_items(room) if answer and not answer.trial.empty else ()),
+    ]
+    return Block("legend", "Legend", tuple(items))
+
+
+def _normals(plan: Plan, room: int) -> Iterator[Item]:
+    kinds = {row.normal.kind for point in plan.points for row in point.rows if row.normal}
+    kinds |= {"none" for point in plan.points for row in point.rows if not row.normal}
+    for (kind, _, _), item in zip(full.NORMALS, full.normal_items(room), strict=True):
+        if kind in kinds:
+            yield item
+
+
+def _reference(room: int) -> Item:
+    at = Point(full.LEFT, full.MIDDLE + 600)
+    line = Line(((at, at.moved(HALF_FLAG, 0)),), styles.LINE)
+    flag = draw_flag(at.moved(HALF_FLAG, 0), "3 C4")
+    return full.legend_item((line, *flag), "goes on at sheet 3, zone C4", room, least=6_600)
+
+
+def _lines(plan: Plan, room: int) -> Iterator[Item]:
+    rows = [row for point in plan.points for row in point.rows]
+    swapped = any(spot.swapped for row in rows for spot in (row.left, row.right) if spot)
+    priority = any(slot.priority for box in plan.boxes for slot in box.inputs)
+    wanted = (True, True, swapped, priority, bool(plan.notes.words))
+    for shown, item in zip(wanted, full.line_items(room), strict=True):
+        if shown:
+            yield item
+
+
+def _plugs(plan: Plan, room: int) -> Iterator[Item]:
+    plugs = plan.subject.plugs
+    normals = [row.normal for point in plan.points for row in point.rows if row.normal]
+    wanted = (
+        any(cord.standing == "standing" for cord in plugs.cords),
+        any(dummy.standing == "standing" for dummy in plugs.dummies),
+        any(plugs.breaking(normal) for normal in normals),
+        any(plugs.tapping(normal) for normal in normals),
+    )
+    for shown, item in zip(wanted, full.plug_items(room), strict=True):
+        if shown:
+            yield item

@@ -1,0 +1,116 @@
+"""Draws one sheet's share of a divided chart, about the layout's own origin."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from slinediag.address import Jack
+from slinediag.chart.boxes import draw_box
+from slinediag.chart.cords import draw_cord, hang_cords
+from slinediag.chart.division import Bench
+from slinediag.chart.jackfield import draw_points
+from slinediag.chart.laying import Laid, nets_on
+from slinediag.chart.lines import draw_lines, ends_named
+from slinediag.chart.overlay import outcome_of
+from slinediag.chart.planning import (
+    Plan,
+    cord_area,
+    draw_dummies,
+    jack_places,
+    run_boxes,
+    taken_boxes,
+)
+from slinediag.chart.plugs import HungCord, Plugs
+from slinediag.chart.references import (
+    WIDEST_ZONE,
+    cord_end,
+    draw_cord_reference,
+    draw_reference,
+)
+from slinediag.drawing.marks import Group, Line, Mark
+from slinediag.geometry import Point
+from slinediag.tracing.values import Answer
+
+Zoner = Callable[[str], str]
+"""The zone of what a reference points to, by the reference's name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Inked:
+    """What is drawn below the references, the cords above them, and where each jack lies."""
+
+    below: tuple[Mark, ...]
+    cords: tuple[Mark, ...]
+    jacks: Mapping[Jack, Point]
+
+
+def ink(bench: Bench, laid: Laid, answer: Answer | None) -> Inked:
+    """Everything of a share but the words of its references."""
+    whole, share, there = bench.plan, laid.share, laid.there
+    nets = nets_on(laid.boxes, share)
+    plan = Plan(whole.subject, whole.notes, laid.boxes, laid.points, nets)
+    places = jack_places(plan, there)
+    ends = {flag.jack: cord_end(there.nodes[flag.name]) for flag in share.cords}
+    here = _plugs_here(whole.subject.plugs, {**places, **ends}, places)
+    outcome = outcome_of(answer)
+    points = {point.id: point for point in laid.points}
+    lines = draw_lines(whole.subject.facility, nets, points, there, outcome)
+    below = (
+        *(_as_whole(bench, line) for line in lines.lines),
+        *(draw_box(box, there.nodes[box.id], outcome) for box in laid.boxes),
+        *lines.marks,
+        *draw_points(whole.subject, laid.points, there.nodes),
+        *draw_dummies(here.dummies, places),
+    )
+    blanks = references(laid, blank)
+    cords = _cords(here.cords, laid, {**places, **ends}, (*below, *blanks))
+    return Inked(below, cords, places)
+
+
+def blank(name: str) -> str:
+    """A zone as wide as any, while it is not known where the reference called so points."""
+    del name
+    return WIDEST_ZONE
+
+
+def references(laid: Laid, zone: Zoner) -> tuple[Group, ...]:
+    """The references of a share with the zones of their mates."""
+    share, nodes = laid.share, laid.there.nodes
+    return (
+        *(draw_reference(r, nodes[r.name], zone(r.name)) for r in share.references),
+        *(draw_cord_reference(r, nodes[r.name], zone(r.name)) for r in share.cords),
+    )
+
+
+def _plugs_here(plugs: Plugs, ends: Mapping[Jack, Point], places: Mapping[Jack, Point]) -> Plugs:
+    """The cords that hang on the sheet, and the dummy plugs."""
+    cords = tuple(
+        cord
+        for cord in plugs.cords
+        if all(jack in ends for jack in cord.ends) and any(jack in places for jack in cord.ends)
+    )
+    return Plugs(cords, tuple(dummy for dummy in plugs.dummies if dummy.jack in places))
+
+
+def _cords(
+    cords: Sequence[HungCord], laid: Laid, jacks: Mapping[Jack, Point], drawn: Sequence[Mark]
+) -> tuple[Mark, ...]:
+    if not cords:
+        return ()
+    boxes = [laid.there.nodes[box.id] for box in laid.boxes]
+    area = cord_area(drawn, len(cords))
+    hung = hang_cords(cords, jacks, taken_boxes(drawn), boxes, run_boxes(laid.there), area)
+    return tuple(draw_cord(cord) for cord in hung)
+
+
+def _as_whole(bench: Bench, mark: Mark) -> Mark:
+    """A line that names the ends of its whole net, however much of it stands elsewhere."""
+    if not isinstance(mark, Line) or mark.ref is None or "line" not in mark.ref.classes:
+        return mark
+    net = bench.net[dict(mark.ref.data)["net"]]
+    spelled = bench.plan.subject.facility.spelled
+    froms, tos = (tuple(map(spelled, side)) for side in ends_named(net))
+    data = (("from", " ".join(froms)), ("to", " ".join(tos)), ("net", net.name))
+    title = f"Line from {', '.join(froms)} to {', '.join(tos)}"
+    return replace(mark, ref=replace(mark.ref, data=data, title=title))

@@ -1,0 +1,167 @@
+"""Lays out what stands on one sheet of a set, about the layout's own origin."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from slinediag.address import Jack, PortAddress
+from slinediag.chart.detach import Detached, detach_more
+from slinediag.chart.division import Bench, Share
+from slinediag.chart.equipment import BoxPlan, plan_part
+from slinediag.chart.graph import ChartGraph, Placed, chart_graph, settings_for
+from slinediag.chart.islands import JackPlace, Link, arrange_islands, columns
+from slinediag.chart.lettering import wrap
+from slinediag.chart.points import JACK_RADIUS, PointPlan, levelled
+from slinediag.chart.ranges import number_ranges
+from slinediag.chart.rear import RearEnd, RearNet
+from slinediag.chart.references import cord_node, reference_node
+from slinediag.chart.spreading import spread_boxes
+from slinediag.geometry import Box, around, union
+from slinediag.layout.graph import Graph
+from slinediag.layout.settings import Effort
+
+DETACHING_ROUNDS = 5
+CORD_ROOM = 16_000
+"""Kept below the lowest box for a cord to hang in, where there are cords."""
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """One sheet's share in place. ``extent`` holds all nodes with their heads, and all lines."""
+
+    share: Share
+    boxes: tuple[BoxPlan, ...]
+    points: tuple[PointPlan, ...]
+    there: Placed
+    extent: Box
+
+    def with_cords(self, bench: Bench) -> Box:
+        """About the room of all, when the cords hang too."""
+        jacks = {s.jack for p in self.points for r in p.rows for s in (r.left, r.right) if s}
+        hanging = any(jacks & set(cord.ends) for cord in bench.plan.subject.plugs.cords)
+        box = self.extent
+        return Box(box.x, box.y, box.width, box.height + CORD_ROOM * hanging)
+
+
+def lay_out(
+    bench: Bench, share: Share, effort: Effort, sheets: Mapping[str, Sequence[int]], aspect: float
+) -> Laid:
+    """Arrange a share, its islands packed towards a width to height.
+
+    ``sheets``: by equipment, the numbers of the sheets on which it has parts.
+    """
+    returns: Mapping[str, frozenset[str]] = {}
+    for _ in range(DETACHING_ROUNDS):
+        boxes = _boxes(bench, share, returns, sheets)
+        graph = _graph(boxes, share.points, share)
+        further = detach_more(graph, boxes, (), Detached(frozenset(), returns)).returns
+        if further == returns:
+            break
+        returns = further
+    boxes = _boxes(bench, share, returns, sheets)
+    points = levelled(share.points, columns(_graph(boxes, share.points, share)))
+    boxes = spread_boxes(boxes, points, nets_on(boxes, share))
+    graph = _graph(boxes, points, share)
+    settings = settings_for(effort)
+    there = arrange_islands(graph, settings, _links(bench, points, share), aspect)
+    return Laid(share, boxes, points, there, _extent(boxes, there))
+
+
+def _boxes(
+    bench: Bench,
+    share: Share,
+    returns: Mapping[str, frozenset[str]],
+    sheets: Mapping[str, Sequence[int]],
+) -> tuple[BoxPlan, ...]:
+    """Equipment that stands here whole, and the parts of large equipment for its ports here."""
+    parts = [
+        part
+        for box, ports in share.ports.items()
+        for part in _parts(bench, box, ports, returns.get(box, frozenset()), sheets.get(box, ()))
+    ]
+    return (*share.whole, *parts)
+
+
+def _parts(
+    bench: Bench,
+    name: str,
+    ports: frozenset[PortAddress],
+    apart: frozenset[str],
+    sheets: Sequence[int],
+) -> list[BoxPlan]:
+    """One part with the ports here; two where lines would run back to some of its inputs."""
+    box = bench.plan.subject.facility.equipment[name]
+    note = bench.plan.notes.of_equipment(name)
+    outs = [p for p in box.outputs if PortAddress(name, p.id, "out") in ports]
+    ins = [p for p in box.inputs if PortAddress(name, p.id, "in") in ports]
+    here, there = [p for p in ins if p.id not in apart], [p for p in ins if p.id in apart]
+    sides = [(here, outs), (there, [])] if there else [(here, outs)]
+    made = [plan_part(box, tuple(i), tuple(o), ports, note, bench.swapped) for i, o in sides]
+    return [
+        replace(plan, names=_names(plan, sheets), part=number, parts=max(len(made), len(sheets)))
+        for number, plan in enumerate(made, 1)
+    ]
+
+
+def _names(plan: BoxPlan, sheets: Sequence[int]) -> tuple[str, ...]:
+    """What is printed under a label, and on which sheets the equipment stands."""
+    if len(sheets) < 2:
+        return plan.names
+    return (*plan.names, *wrap(f"on sheets {number_ranges(sheets)}", plan.width))
+
+
+def _graph(boxes: tuple[BoxPlan, ...], points: tuple[PointPlan, ...], share: Share) -> ChartGraph:
+    """The chart's graph with the flags of interrupted lines and cords."""
+    chart = chart_graph(boxes, points, nets_on(boxes, share))
+    flags = [reference_node(reference) for reference in share.references]
+    flags += [cord_node(reference) for reference in share.cords]
+    graph = Graph((*chart.graph.nodes, *flags), chart.graph.edges)
+    return ChartGraph(graph, chart.pieces)
+
+
+def nets_on(boxes: tuple[BoxPlan, ...], share: Share) -> tuple[RearNet, ...]:
+    """The share's nets, their ends at the parts of equipment that hold their ports."""
+    part = {slot.port: box.id for box in boxes for slot in box.slots}
+
+    def placed(end: RearEnd) -> RearEnd:
+        if isinstance(end.address, PortAddress):
+            return replace(end, node=part[end.address])
+        return end
+
+    return tuple(
+        replace(
+            net, sources=tuple(map(placed, net.sources)), targets=tuple(map(placed, net.targets))
+        )
+        for net in share.nets
+    )
+
+
+def _links(bench: Bench, points: tuple[PointPlan, ...], share: Share) -> tuple[Link, ...]:
+    """The cords as what draws islands to each other, flags to the jacks that they belong to."""
+    found: dict[Jack, JackPlace] = {}
+    for point in points:
+        for row in point.rows:
+            if row.left:
+                found[row.left.jack] = JackPlace(point.id, point.left_x, "left")
+            if row.right:
+                found[row.right.jack] = JackPlace(point.id, point.right_x, "right")
+    for flag in share.cords:
+        found[flag.jack] = JackPlace(flag.name, JACK_RADIUS, "left")
+    return tuple(
+        Link(found[one], found[other])
+        for one, other in (cord.ends for cord in bench.plan.subject.plugs.cords)
+        if one in found and other in found
+    )
+
+
+def _extent(boxes: tuple[BoxPlan, ...], there: Placed) -> Box:
+    above = {box.id: box.above for box in boxes}
+    rooms = [
+        Box(box.x, box.y - above.get(name, 0), box.width, box.height + above.get(name, 0))
+        for name, box in there.nodes.items()
+    ]
+    rooms += [around(run) for piece in there.pieces for run in piece.runs]
+    if not rooms:
+        return Box(0, 0, 0, 0)
+    return union(rooms)

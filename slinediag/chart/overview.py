@@ -1,0 +1,159 @@
+"""The index of a set, and the whole at a glance: its sheets and the lines that lead between them.
+
+Lengths in micrometres.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from slinediag.address import Jack, natural
+from slinediag.chart.blocks import Block, indent_for, prose
+from slinediag.chart.division import Share
+from slinediag.chart.graph import ChartGraph, Piece, settings_for
+from slinediag.chart.islands import arrange_islands
+from slinediag.chart.laying import Laid
+from slinediag.chart.lettering import LABEL, SMALL, letter
+from slinediag.chart.points import PITCH
+from slinediag.chart.ranges import number_ranges
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref
+from slinediag.drawing.query import ink_box
+from slinediag.geometry import Box, Point, to_mm, union
+from slinediag.layout.graph import Edge, Graph, Node, Port
+from slinediag.model.facility import Facility
+from slinediag.text import shorten
+
+NAMED = 4
+"""Pieces of equipment that a sheet's heading names."""
+CARD = 62_000
+CARD_PADDING = 1_800
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """What a sheet is about: its main equipment, and its positions by bay."""
+
+    number: int
+    heading: str
+    positions: str
+
+
+def contents(facility: Facility, laid: Laid) -> Contents:
+    """The equipment with the most lines on a sheet, and the positions there."""
+    count: Counter[str] = Counter()
+    for box in laid.boxes:
+        count[box.equipment.printed] += len(box.slots)
+    ranked = sorted(count, key=lambda name: (-count[name], natural(name)))
+    heading = ", ".join(ranked[:NAMED]) + (" and more" if len(ranked) > NAMED else "")
+    return Contents(laid.share.number, heading or "Lines between bays", _positions(facility, laid))
+
+
+def _positions(facility: Facility, laid: Laid) -> str:
+    bays: dict[str, list[int]] = {}
+    for position in laid.share.positions:
+        bays.setdefault(position.bay, []).append(position.number)
+    told = []
+    for id, numbers in bays.items():
+        bay = facility.bays[id]
+        first = bay.printed_number(Jack(id, "T", 1)) - 1
+        told.append(f"{bay.printed} {number_ranges(number + first for number in numbers)}")
+    return "; ".join(told)
+
+
+def index(found: Iterable[Contents], room: int, further: Sequence[tuple[int, str]] = ()) -> Block:
+    """The sheets of the set by number, with what each shows."""
+    rows = [
+        (str(c.number), f"{c.heading}. {c.positions}" if c.positions else c.heading) for c in found
+    ]
+    rows += [(str(number), words) for number, words in further]
+    rows.sort(key=lambda row: int(row[0]))
+    indent = indent_for(number for number, _ in rows)
+    items = tuple(prose(words, room, number, indent) for number, words in rows)
+    return Block("sheet-index", "Sheets of this set", items)
+
+
+def overview(
+    found: Sequence[Contents], shares: Sequence[Share], aspect: float
+) -> tuple[tuple[Mark, ...], Box]:
+    """The sheets as cards, with a line for all that lead from one to another and their count.
+
+    ``aspect``: width to height that the cards are packed towards.
+    """
+    bundles = _bundles(shares)
+    entries: dict[int, list[tuple[int, int]]] = {c.number: [] for c in found}
+    exits: dict[int, list[tuple[int, int]]] = {c.number: [] for c in found}
+    for pair in sorted(bundles):
+        exits[pair[0]].append(pair)
+        entries[pair[1]].append(pair)
+    nodes = tuple(_node(c.number, entries[c.number], exits[c.number]) for c in found)
+    edges = tuple(
+        Edge((str(one), f"to {other}"), (str(other), f"from {one}"))
+        for one, other in sorted(bundles)
+    )
+    pieces = tuple(Piece(number, (number,)) for number in range(len(edges)))
+    graph = ChartGraph(Graph(nodes, edges), pieces)
+    there = arrange_islands(graph, settings_for("quick"), (), aspect)
+    marks: list[Mark] = [
+        Line(piece.runs, styles.FOLDED_LINE, Ref(("between-sheets",)))
+        for piece in there.pieces
+        if piece.runs
+    ]
+    for c in found:
+        counts = ([bundles[p] for p in entries[c.number]], [bundles[p] for p in exits[c.number]])
+        marks.append(_card(c, there.nodes[str(c.number)], *counts))
+    return tuple(marks), union(map(ink_box, marks))
+
+
+def _bundles(shares: Iterable[Share]) -> Counter[tuple[int, int]]:
+    """How many lines lead from a sheet to another, each counted where it leaves."""
+    return Counter(
+        (share.number, reference.mate)
+        for share in shares
+        for reference in share.references
+        if reference.way == "to"
+    )
+
+
+def _node(
+    number: int, entries: Sequence[tuple[int, int]], exits: Sequence[tuple[int, int]]
+) -> Node:
+    rows = 1 + max(len(entries), len(exits))
+    return Node(
+        str(number),
+        to_mm(CARD),
+        to_mm(rows * PITCH),
+        tuple(Port(f"from {one}", to_mm(_row(n))) for n, (one, _) in enumerate(entries, 1)),
+        tuple(Port(f"to {other}", to_mm(_row(n))) for n, (_, other) in enumerate(exits, 1)),
+    )
+
+
+def _row(number: int) -> int:
+    return number * PITCH + PITCH // 2
+
+
+def _card(c: Contents, at: Box, entering: Sequence[int], leaving: Sequence[int]) -> Group:
+    """A sheet as a card: number and heading, and at each line how many it stands for."""
+    number = letter(
+        at_head := Point(at.x + CARD_PADDING, at.y + PITCH // 2 + LABEL // 2),
+        str(c.number),
+        height=LABEL,
+        weight="bold",
+    )
+    beside = at_head.moved(number.width + CARD_PADDING, -(LABEL - SMALL) // 2)
+    words = shorten(c.heading, SMALL, at.right - CARD_PADDING - beside.x) or ""
+    marks: list[Mark] = [Rect(at, styles.EQUIPMENT), number, letter(beside, words)]
+    for n, count in enumerate(entering, 1):
+        foot = Point(at.x + CARD_PADDING, at.y + _row(n) + SMALL // 2)
+        marks.append(letter(foot, _lines(count)))
+    for n, count in enumerate(leaving, 1):
+        foot = Point(at.right - CARD_PADDING, at.y + _row(n) + SMALL // 2)
+        marks.append(letter(foot, _lines(count), anchor="end"))
+    ref = Ref(("sheet-card",), (("sheet", str(c.number)),), title=f"Sheet {c.number}: {c.heading}")
+    return Group(tuple(marks), ref)
+
+
+def _lines(count: int) -> str:
+    return f"{count} line" if count == 1 else f"{count} lines"

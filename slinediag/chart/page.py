@@ -1,0 +1,185 @@
+"""A sheet of a set: frame, heading, legend and title block, and the room left for what it shows.
+
+Lengths in micrometres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from slinediag.chart.blocks import Block, Column, flow
+from slinediag.chart.frame import drawing_area, frame
+from slinediag.chart.lettering import SMALL, letter
+from slinediag.chart.moving import moved
+from slinediag.chart.sheet import Sheet
+from slinediag.chart.titleblock import (
+    revision_table,
+    revision_table_height,
+    title_block,
+    title_block_size,
+)
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Drawing, Group, Mark, Ref
+from slinediag.drawing.query import ink_box
+from slinediag.geometry import Box, Point
+from slinediag.model.facility import Facility
+from slinediag.text import shorten
+
+INSET = 7_000
+GUTTER = 6_000
+COLUMN = 58_000
+"""Least width of a column of the legend."""
+HEAD = 14_000
+GAP = 5_000
+STEP = 2_000
+FAR_APART = 10_000_000
+"""Between the columns of two pages while blocks flow through both."""
+MOST_PAGES = 400
+
+BlockMaker = Callable[[int], Sequence[Block]]
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What a sheet of a set shows below its heading; ``revisions`` where their table goes."""
+
+    heading: str
+    subheading: str
+    marks: tuple[Mark, ...]
+    revisions: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """The legend at the foot of every sheet: its marks, and the top of the room it takes."""
+
+    marks: tuple[Mark, ...]
+    top: int
+
+
+def legend_band(sheet: Sheet, legend: Callable[[int], Block]) -> Band | None:
+    """The legend beside the title block or above it, whichever leaves more room for the drawing.
+
+    None where it would take more than two thirds of the height.
+    """
+    area = drawing_area(sheet).grown(-INSET)
+    across, down = title_block_size()
+    beside = Box(area.x, area.y, area.right + INSET - across - INSET // 2 - area.x, area.height)
+    above = Box(area.x, area.y, area.width, area.height - down)
+    found = [band for room in (beside, above) if (band := _band(room, area.bottom - down, legend))]
+    return max(found, key=lambda band: band.top, default=None)
+
+
+def _band(room: Box, lowest: int, legend: Callable[[int], Block]) -> Band | None:
+    """The legend at the foot of a room, in columns that start no lower than told."""
+    count = (room.width + GUTTER) // (COLUMN + GUTTER)
+    if not count:
+        return None
+    width = (room.width - (count - 1) * GUTTER) // count
+    block = legend(width)
+    for top in range(lowest, room.y + HEAD + room.height // 3, -STEP):
+        through = [Column(room.x + n * (width + GUTTER), top, room.bottom) for n in range(count)]
+        marks = flow([block], through)
+        if marks is not None:
+            return Band(marks, top)
+    return None
+
+
+def columns(sheet: Sheet, count: int, top: int, table: int, page: int = 0) -> list[Column]:
+    """Columns of one width from a top down; those over the title block and table end above it."""
+    framed = drawing_area(sheet)
+    area = framed.grown(-INSET)
+    width = (area.width - (count - 1) * GUTTER) // count
+    across, down = title_block_size()
+    found = []
+    for number in range(count):
+        x = area.x + number * (width + GUTTER)
+        over = x + width > framed.right - across - INSET // 2
+        bottom = framed.bottom - down - table - INSET // 2 if over else area.bottom
+        found.append(Column(x + page * FAR_APART, top, bottom))
+    return found
+
+
+def drawing_room(sheet: Sheet, band: Band) -> Box:
+    """What is left for the drawing between heading and legend."""
+    area = drawing_area(sheet).grown(-INSET)
+    top = area.y + HEAD
+    return Box(area.x, top, area.width, band.top - GAP - top)
+
+
+def text_pages(
+    sheet: Sheet, make: BlockMaker, count: int, first_top: int = 0, table: int = 0
+) -> tuple[tuple[Mark, ...], ...]:
+    """Blocks through as many pages as they take, each of so many columns.
+
+    ``first_top`` and ``table``: where the columns of the first page start, and the height of the
+    revision table that they end above.
+    """
+    area = drawing_area(sheet).grown(-INSET)
+    width = (area.width - (count - 1) * GUTTER) // count
+    blocks = make(width)
+    top = area.y + HEAD
+    for pages in range(1, MOST_PAGES):
+        through = columns(sheet, count, first_top or top, table)
+        for page in range(1, pages):
+            through += columns(sheet, count, top, 0, page)
+        marks = flow(blocks, through)
+        if marks is not None:
+            return tuple(tuple(_on_page(marks, page)) for page in range(pages))
+    return ()
+
+
+def _on_page(marks: Sequence[Mark], page: int) -> Iterator[Mark]:
+    """What stands on one of the pages that blocks flowed through, put in its place there."""
+    for mark in marks:
+        if isinstance(mark, Group) and "block" in mark.ref.classes:
+            inner = tuple(_on_page(mark.marks, page))
+            if inner:
+                yield Group(inner, mark.ref)
+        elif ink_box(mark).x // FAR_APART == page:
+            yield moved(mark, -page * FAR_APART, 0)
+
+
+def revision_room(facility: Facility, sheet: Sheet) -> int:
+    """The height of the revision table on a sheet of a set, at most a third of it."""
+    return revision_table_height(facility, sheet.height // 3)
+
+
+def finished(
+    facility: Facility, sheet: Sheet, page: Page, number: int, count: int, band: Band | None
+) -> Drawing:
+    """The sheet with its frame, heading, legend and title block."""
+    framed, area = frame(sheet)
+    corner = Point(area.right, area.bottom)
+    block = title_block(
+        facility,
+        title=facility.name,
+        sheet_number=number,
+        sheet_count=count,
+        right_bottom=corner,
+    )
+    table = None
+    if page.revisions:
+        above = corner.moved(0, -title_block_size()[1])
+        room = revision_room(facility, sheet)
+        table = revision_table(facility, right_bottom=above, room=room)
+    marks = (
+        *framed,
+        *_head(page, area),
+        *page.marks,
+        *(band.marks if band else ()),
+        *((table,) if table else ()),
+        block,
+    )
+    title = f"{facility.name}, sheet {number} of {count}"
+    return Drawing(sheet.width, sheet.height, marks, title, page.subheading)
+
+
+def _head(page: Page, area: Box) -> Iterator[Mark]:
+    room = area.width - 2 * INSET
+    at = Point(area.x + INSET, area.y + INSET + styles.H50)
+    heading = shorten(page.heading, styles.H50, room, "bold") or ""
+    yield letter(at, heading, height=styles.H50, weight="bold", ref=Ref(("heading",)))
+    under = shorten(page.subheading, SMALL, room) or ""
+    yield letter(at.moved(0, SMALL + 3000), under, colour=styles.TEXT_GREY)

@@ -1,0 +1,200 @@
+"""A chart on several sheets: what stands where, and that everything is found and points back."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from slinediag.chart.planning import plan_chart
+from slinediag.chart.sheet import sheet_named
+from slinediag.chart.sheetset import Request, draw_set
+from slinediag.drawing.marks import Drawing
+from slinediag.file.read import load
+from slinediag.model.facility import Facility
+from slinediag.paint.svg import paint
+from slinediag.problems import SheetTooSmall
+from slinediag.tracing.naming import read_trial
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Answer
+from tests.builders import plant
+from tests.chart import rules
+from tests.chart.plants import station
+from tests.chart.set_rules import check_set
+from tests.strategies import facilities
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+def sheets(
+    facility: Facility, sheet: str, answer: Answer | None = None, scale: Fraction = Fraction(1)
+) -> tuple[Drawing, ...]:
+    """A facility's chart as a set, whether or not it would fit one sheet."""
+    plan = plan_chart(facility, answer)
+    return draw_set(Request(facility, answer, plan, sheet_named(sheet), "quick", (), scale))
+
+
+@pytest.fixture(scope="module")
+def quillmoor():
+    facility = load(SAMPLES / "quillmoor.yaml").facility
+    return facility, sheets(facility, "A3")
+
+
+def drawn(drawings):
+    """The sheets that hold a part of the chart."""
+    return [d for d in drawings if list(rules.groups(d.marks, "chart"))]
+
+
+def test_the_sample_keeps_every_rule_on_a3(quillmoor):
+    check_set(*quillmoor)
+
+
+def test_the_sample_interrupts_few_lines(quillmoor):
+    _, drawings = quillmoor
+    references = [g for d in drawings for g in rules.groups(d.marks, "reference")]
+    # 168 positions: what holds together stands together, so that a few lines at most part.
+    assert len(references) <= 2 * 6
+    assert 8 <= len(drawn(drawings)) <= 16
+
+
+def test_the_sample_crosses_little_on_each_sheet(quillmoor):
+    _, drawings = quillmoor
+    counts = sorted(crossings(d) for d in drawn(drawings))
+    assert counts[len(counts) // 2] <= 2
+    assert counts[-1] <= 12
+
+
+def crossings(drawing):
+    """How often level and upright pieces of different nets cross."""
+    level, upright = [], []
+    for line in rules.marked(drawing, "line"):
+        net = rules.data_of(line)["net"]
+        for a, b in rules.segments(line):
+            (level if a.y == b.y else upright).append((rules.span(a, b), net))
+    return sum(
+        1
+        for u, net in upright
+        for h, other in level
+        if net != other and h.x < u.x < h.right and u.y < h.y < u.bottom
+    )
+
+
+def test_the_first_sheet_names_them_all(quillmoor):
+    _, drawings = quillmoor
+    words = rules.block_words(drawings[0], "sheet-index")
+    cards = {rules.data_of(g)["sheet"] for g in rules.groups(drawings[0].marks, "sheet-card")}
+    for number, drawing in enumerate(drawings, 1):
+        if list(rules.groups(drawing.marks, "chart")):
+            assert f" {number} " in f" {words} "
+            assert str(number) in cards
+
+
+def test_every_sheet_of_the_chart_has_a_legend(quillmoor):
+    _, drawings = quillmoor
+    for drawing in drawn(drawings):
+        assert "half-normal" in rules.block_words(drawing, "legend")
+
+
+def test_a_narrow_sheet_takes_more_of_them():
+    facility = station()
+    few, many = sheets(facility, "A3"), sheets(facility, "A4")
+    check_set(facility, few)
+    check_set(facility, many)
+    assert len(drawn(many)) > len(drawn(few))
+
+
+def test_sheets_of_the_other_series():
+    facility = station()
+    drawings = sheets(facility, "B")
+    check_set(facility, drawings)
+    assert drawings[0].width == 431_800  # 17 in, ASME Y14.1
+
+
+def test_a_trial_is_shown_on_the_sheets_of_its_jacks():
+    facility = station()
+    answer = ask(facility, read_trial(facility, [("PB1.T1", "PB2.B3")], [], [], ["DESK"]))
+    drawings = sheets(facility, "A4", answer)
+    check_set(facility, drawings)
+    trial = [c for d in drawings for c in rules.marked(d, "cord") if "trial" in c.ref.classes]
+    assert {rules.data_of(c)["cord"] for c in trial} == {"PB1.T1=PB2.B3"}
+
+
+CHAIN = 30
+
+
+def chained() -> Facility:
+    """One long chain of small boxes, which no sheet holds whole."""
+    boxes = "".join(
+        f"  E{n:02}: {{name: Stage {n}, inputs: [I], outputs: [O], paths: all}}\n"
+        for n in range(CHAIN)
+    )
+    points = "".join(
+        f"      {n + 1}: {{top: E{n:02}.O, bottom: E{n + 1:02}.I}}\n" for n in range(CHAIN - 1)
+    )
+    bay = f"bays:\n  PB:\n    name: Chain\n    positions: {CHAIN}\n    points:\n{points}"
+    return plant("equipment:\n" + boxes + bay)
+
+
+def test_a_chain_is_interrupted_with_references_both_ways():
+    facility = chained()
+    drawings = sheets(facility, "A3")
+    check_set(facility, drawings)
+    pieces = len(drawn(drawings))
+    references = [g for d in drawings for g in rules.groups(d.marks, "reference")]
+    # A chain over n sheets parts n − 1 times at least; an A3 is as wide as three of its boxes,
+    # so that it parts at every third at most. Each time there are two references.
+    assert pieces > 1
+    assert 2 * (pieces - 1) <= len(references) <= 2 * CHAIN / 3 + 2
+
+
+def test_a_chain_of_cords_is_cut_with_flags():
+    """Cords from each position to the next, on sheets with room for a few of them."""
+    cords = "".join(
+        f"  - {{from: PA.B{n}, to: PA.T{n + 1}, since: 2026-01-05}}\n" for n in range(1, 8)
+    )
+    bay = "bays:\n  PA: {name: Bay, positions: 8, points: {1-8: {normal: none}}}\n"
+    facility = plant("equipment: {}\n" + bay + "cords:\n" + cords)
+    drawings = sheets(facility, "A4", None, Fraction(2))
+    check_set(facility, drawings)
+    flags = [g for d in drawings for g in rules.groups(d.marks, "cord-reference")]
+    # Each cord that is cut ends in a flag on both sheets.
+    assert flags
+    assert len(flags) % 2 == 0
+
+
+def test_a_box_that_must_be_whole_needs_a_larger_sheet():
+    ports = ", ".join(f"I{n}" for n in range(30))
+    facility = plant(
+        f"""
+        equipment:
+          BIG: {{name: Desk, inputs: [{ports}], drawn: whole}}
+        bays:
+          PB: {{name: Bay, positions: 30, points: {{1-30: {{bottom: [{
+            ", ".join(f"BIG.I{n}" for n in range(30))
+        }]}}}}}}
+        """
+    )
+    with pytest.raises(SheetTooSmall) as refused:
+        sheets(facility, "A4")
+    # 30 rows of 10 mm are 300 mm: more than an A3 has, less than an A2 (ISO 216).
+    assert refused.value.smallest == "A2"
+    check_set(facility, sheets(facility, "A2"))
+
+
+@given(facilities(), st.sampled_from([Fraction(1), Fraction(7, 5)]))
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+def test_random_facilities_keep_every_rule_in_a_set(facility, scale):
+    try:
+        drawings = sheets(facility, "A3", None, scale)
+    except SheetTooSmall:
+        return
+    check_set(facility, drawings)
+
+
+def test_the_same_bytes_each_time():
+    facility = station()
+    first, second = sheets(facility, "A4"), sheets(station(), "A4")
+    assert list(map(paint, first)) == list(map(paint, second))
