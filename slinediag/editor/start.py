@@ -22,6 +22,8 @@ from slinediag.editor import looks
 from slinediag.editor.window import Window
 from slinediag.editor.workplace import Workplace
 
+LOCK_FOR = 0.002
+"""Seconds that a thread which takes in a chart may keep the window waiting at a time."""
 NEED_NO_DISPLAY = ("offscreen", "minimal", "vnc")
 PROBE = "from PySide6.QtWidgets import QApplication; QApplication(['slinediag'])"
 
@@ -39,6 +41,7 @@ def edit(path: str) -> int:
     application.setOrganizationName("slinediag")
     looks.dress(application)
     window = Window(Workplace(document))
+    sys.setswitchinterval(LOCK_FOR)
     signal.signal(signal.SIGINT, signal.SIG_DFL)
     sys.excepthook = partial(tell_mishap, window)
     window.show()
