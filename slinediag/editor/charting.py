@@ -10,9 +10,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from slinediag.address import Address, Jack, PortAddress
-from slinediag.chart import chart as charts
 from slinediag.chart.boxes import draw_box
+from slinediag.chart.chart import links
 from slinediag.chart.compose import Content, compose
+from slinediag.chart.cords import draw_cord, hang_cords
 from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.islands import arrange_islands
 from slinediag.chart.jackfield import draw_points
@@ -20,6 +21,16 @@ from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines
 from slinediag.chart.lists import lists
 from slinediag.chart.overlay import outcome_of
+from slinediag.chart.planning import (
+    FLOW,
+    Plan,
+    cord_area,
+    draw_dummies,
+    jack_places,
+    plan_chart,
+    run_boxes,
+    taken_boxes,
+)
 from slinediag.chart.plugs import plugs_of
 from slinediag.drawing.curves import flattened
 from slinediag.drawing.marks import Curve, Drawing, Group, Line, Mark
@@ -55,7 +66,7 @@ class Chart:
     nets: Mapping[str, NetLine]
     cords: Mapping[frozenset[Jack], Run]
     net_of: Mapping[Address, str]
-    plan: charts.Plan
+    plan: Plan
     there: Placed
     shift: Point
 
@@ -66,22 +77,31 @@ def chart_stages(facility: Facility, answer: Answer | None = None) -> Iterator[C
     Finding each cord a way on which it covers nothing takes longer than all the rest. With an
     answer there is room for its trial: spare positions in which it puts plugs are drawn too.
     """
-    plan = charts.plan_chart(facility, answer)
+    plan = plan_chart(facility, answer)
     filed = replace(plan.subject, plugs=plugs_of(facility, None))
     plan = replace(plan, subject=filed)
     graph = chart_graph(plan.boxes, plan.points, plan.nets)
     there = Placed({}, ())
     if graph.graph.nodes:
-        there = arrange_islands(graph, settings_for("quick"), charts.links(plan))
+        there = arrange_islands(graph, settings_for("quick"), links(plan))
     marks = _marks(plan, there)
-    places = charts.jack_places(plan, there)
+    places = jack_places(plan, there)
     cords = [hung_cord(places, cord) for cord in plan.subject.plugs.cords]
     yield _on_paper(plan, there, (*marks, *(cord for cord in cords if cord is not None)))
     if cords:
-        yield _on_paper(plan, there, (*marks, *charts._cords(plan, there, marks)))
+        yield _on_paper(plan, there, (*marks, *_hung(plan, there, marks)))
 
 
-def _marks(plan: charts.Plan, there: Placed) -> tuple[Mark, ...]:
+def _hung(plan: Plan, there: Placed, drawn: tuple[Mark, ...]) -> tuple[Mark, ...]:
+    """The cords, each on a way on which it covers nothing."""
+    cords = plan.subject.plugs.cords
+    boxes = [there.nodes[box.id] for box in plan.boxes]
+    taken, runs, area = taken_boxes(drawn), run_boxes(there), cord_area(drawn, len(cords))
+    hung = hang_cords(cords, jack_places(plan, there), taken, boxes, runs, area)
+    return tuple(draw_cord(cord) for cord in hung)
+
+
+def _marks(plan: Plan, there: Placed) -> tuple[Mark, ...]:
     """Everything but cords, in painting order, about the layout's own origin."""
     if not there.nodes:
         return ()
@@ -90,10 +110,16 @@ def _marks(plan: charts.Plan, there: Placed) -> tuple[Mark, ...]:
     lines = draw_lines(plan.subject.facility, plan.nets, points, there, outcome)
     boxes = (draw_box(box, there.nodes[box.id], outcome) for box in plan.boxes)
     jackfield = draw_points(plan.subject, plan.points, there.nodes)
-    return (*lines.lines, *boxes, *lines.marks, *jackfield, *charts._dummies(plan, there))
+    return (
+        *lines.lines,
+        *boxes,
+        *lines.marks,
+        *jackfield,
+        *draw_dummies(plan.subject.plugs.dummies, jack_places(plan, there)),
+    )
 
 
-def _on_paper(plan: charts.Plan, there: Placed, marks: tuple[Mark, ...]) -> Chart:
+def _on_paper(plan: Plan, there: Placed, marks: tuple[Mark, ...]) -> Chart:
     facility = plan.subject.facility
     extent = union(map(ink_box, marks)) if marks else Box(0, 0, 0, 0)
     content = Content(
@@ -102,14 +128,14 @@ def _on_paper(plan: charts.Plan, there: Placed, marks: tuple[Mark, ...]) -> Char
         extent=extent,
         blocks=lambda room: (*lists(plan.subject, plan.boxes, plan.notes, (), room), legend(room)),
         heading=facility.name,
-        subheading=charts.FLOW,
+        subheading=FLOW,
     )
     drawing = compose(content, "one")
     shift = _shift(drawing, extent)
     return Chart(
         drawing=drawing,
         spread=spread(drawing),
-        jacks={j: p.moved(*shift) for j, p in charts.jack_places(plan, there).items()},
+        jacks={j: p.moved(*shift) for j, p in jack_places(plan, there).items()},
         ports=_ports(plan, there, shift),
         boxes=_boxes(plan, there, shift),
         nets=_nets(plan, drawing),
@@ -130,7 +156,7 @@ def _shift(drawing: Drawing, extent: Box) -> Point:
     return Point(0, 0)
 
 
-def _ports(plan: charts.Plan, there: Placed, shift: Point) -> dict[PortAddress, Point]:
+def _ports(plan: Plan, there: Placed, shift: Point) -> dict[PortAddress, Point]:
     places: dict[PortAddress, Point] = {}
     for box in plan.boxes:
         at = there.nodes[box.id].moved(*shift)
@@ -139,7 +165,7 @@ def _ports(plan: charts.Plan, there: Placed, shift: Point) -> dict[PortAddress, 
     return places
 
 
-def _boxes(plan: charts.Plan, there: Placed, shift: Point) -> dict[str, tuple[Box, ...]]:
+def _boxes(plan: Plan, there: Placed, shift: Point) -> dict[str, tuple[Box, ...]]:
     parts: dict[str, tuple[Box, ...]] = {}
     for box in plan.boxes:
         own = there.nodes[box.id].moved(*shift)
@@ -147,7 +173,7 @@ def _boxes(plan: charts.Plan, there: Placed, shift: Point) -> dict[str, tuple[Bo
     return parts
 
 
-def _nets(plan: charts.Plan, drawing: Drawing) -> dict[str, NetLine]:
+def _nets(plan: Plan, drawing: Drawing) -> dict[str, NetLine]:
     """The lines of the sheet by the names of their nets."""
     runs: dict[str, tuple[Run, ...]] = {}
     for mark in _drawn(drawing.marks):
@@ -159,7 +185,7 @@ def _nets(plan: charts.Plan, drawing: Drawing) -> dict[str, NetLine]:
     }
 
 
-def _cords(plan: charts.Plan, drawing: Drawing) -> dict[frozenset[Jack], Run]:
+def _cords(plan: Plan, drawing: Drawing) -> dict[frozenset[Jack], Run]:
     """The ways of standing cords on the sheet, by their two jacks."""
     ends = {str(cord): frozenset(cord.ends) for cord in plan.subject.plugs.cords}
     return {
