@@ -103,16 +103,19 @@ def draw(
     failed: Iterable[str] = (),
     sheet: str = "auto",
     effort: Literal["quick", "thorough"] = "thorough",
+    read_at: float = 0.0,
 ) -> list[str]:
     """Write the chart, as filed or under a trial as for :func:`ask`; the paths written.
 
     The ending of ``path`` says what is written: .svg, .png, .pdf or .gv. ``sheet`` is A4 to A0,
-    A to E, ``auto`` for the smallest that fits, or ``one`` for one as large as needed.
-    SheetTooSmall names the smallest that would do; RequestError and WriteError as they say.
+    A to E, ``auto`` for the smallest that fits, or ``one`` for one as large as needed. What does
+    not fit is divided over several sheets, with ``auto`` of A3. ``read_at``: from how far off, in
+    mm, labels must be read. SheetTooSmall where a box alone does not fit, with the smallest that
+    would do; RequestError and WriteError as they say.
     """
     from slinediag.output import draw_chart
     from slinediag.tracing.naming import read_trial
 
     trial = read_trial(facility, cords, pulls, plugs, failed)
-    written = draw_chart(facility, Path(path), trial, sheet=sheet, effort=effort)
+    written = draw_chart(facility, Path(path), trial, sheet=sheet, effort=effort, read_at=read_at)
     return [str(each) for each in written]

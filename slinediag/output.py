@@ -7,6 +7,7 @@ from pathlib import Path
 
 from slinediag.chart.chart import draw
 from slinediag.drawing.marks import Drawing
+from slinediag.drawing.query import groups_to_sheets, ink_box
 from slinediag.file.write import save
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
@@ -25,9 +26,11 @@ def draw_chart(
     *,
     sheet: str = "auto",
     effort: Effort = "thorough",
+    read_at: float = 0.0,
 ) -> tuple[Path, ...]:
     """Write the chart, as filed or under a trial; the paths written.
 
+    ``sheet`` and ``read_at`` (mm) as for ``slinediag.chart.chart.draw``.
     One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
     RequestError for an ending that no painter knows or a trial that cannot be done,
     SheetTooSmall, WriteError.
@@ -39,7 +42,7 @@ def draw_chart(
         raise RequestError([problem(str(path), "no chart can be written under this ending", KNOWN)])
     answer = ask(facility, trial) if trial is not None and not trial.empty else None
     words = tuple(sentences(answer)) if answer is not None else ()
-    drawings = draw(facility, answer, sheet=sheet, effort=effort, words=words)
+    drawings = draw(facility, answer, sheet=sheet, effort=effort, words=words, read_at=read_at)
     return _write(PAINTERS[ending](path, drawings))
 
 
@@ -47,18 +50,22 @@ def _each(
     path: Path, drawings: Sequence[Drawing], paint: Callable[[Drawing], bytes]
 ) -> list[tuple[Path, bytes]]:
     """A file a sheet; numbered where there are several."""
-    if len(drawings) == 1:
-        return [(path, paint(drawings[0]))]
-    return [
-        (path.with_name(f"{path.stem}-{number}{path.suffix}"), paint(drawing))
-        for number, drawing in enumerate(drawings, 1)
-    ]
+    names = _names(path, len(drawings))
+    return [(name, paint(drawing)) for name, drawing in zip(names, drawings, strict=True)]
+
+
+def _names(path: Path, count: int) -> list[Path]:
+    """PATH, or PATH-1, PATH-2, …"""
+    if count == 1:
+        return [path]
+    return [path.with_name(f"{path.stem}-{n}{path.suffix}") for n in range(1, count + 1)]
 
 
 def _svg(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
     from slinediag.paint.svg import paint
 
-    return _each(path, drawings, lambda drawing: paint(drawing).encode())
+    names = [name.name for name in _names(path, len(drawings))]
+    return _each(path, drawings, lambda drawing: paint(drawing, names).encode())
 
 
 def _png(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
@@ -70,7 +77,24 @@ def _png(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
 def _pdf(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
     from slinediag.paint.pdf import pdf
 
-    return [(path, pdf(drawings))]
+    document = pdf(drawings)
+    if len(drawings) == 1:
+        return [(path, document)]
+    return [(path, _bound(document, drawings))]
+
+
+def _bound(document: bytes, drawings: Sequence[Drawing]) -> bytes:
+    """The set with a bookmark for each sheet, and what names a sheet leading there."""
+    from slinediag.paint.binding import Bookmark, Link, bind
+
+    links = [
+        Link(page, ink_box(group), number - 1)
+        for page, drawing in enumerate(drawings)
+        for group, number in groups_to_sheets(drawing.marks)
+    ]
+    titles = [drawing.title.partition(", sheet ") for drawing in drawings]
+    marks = [Bookmark(0, sheet or whole, page) for page, (whole, _, sheet) in enumerate(titles)]
+    return bind(document, title=titles[0][0], bookmarks=marks, links=links)
 
 
 PAINTERS = {".svg": _svg, ".png": _png, ".pdf": _pdf}

@@ -172,7 +172,7 @@ def finished(
         *((table,) if table else ()),
         block,
     )
-    title = f"{facility.name}, sheet {number} of {count}"
+    title = f"{facility.name}, sheet {number} of {count}: {page.heading}"
     return Drawing(sheet.width, sheet.height, marks, title, page.subheading)
 
 

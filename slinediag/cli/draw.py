@@ -13,6 +13,10 @@ normal. With --cord, --plug, --pull or --failed the trial is drawn on it, with w
 and silences."""
 
 
+FURTHEST = 4000
+"""Labels are enlarged up to 8 times 2.5 mm: 20 mm, read at 16 minutes of arc from 4.3 m."""
+
+
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The arguments of this command."""
     parser.add_argument("file", metavar="FILE", help="the facility file")
@@ -25,7 +29,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--sheet",
         default="auto",
-        help="A4 to A0, A to E, auto for the smallest that fits, one for one as large as needed",
+        help="A4 to A0, A to E; auto for the smallest that fits, or a set of A3 where none does; "
+        "one for one as large as needed. What does not fit is divided over several sheets: "
+        "PATH-1, PATH-2, …, or the pages of one PDF",
+    )
+    parser.add_argument(
+        "--read-at",
+        metavar="MM",
+        type=reading_distance,
+        default=0.0,
+        help="from how far off the chart is read: labels of at least 16 minutes of arc there",
     )
     parser.add_argument("--effort", choices=("quick", "thorough"), default="thorough")
     add_trial_arguments(parser)
@@ -38,6 +51,17 @@ def run(args: argparse.Namespace) -> int:
     facility = load(args.file).facility
     trial = trial_of(facility, args)
     path = Path(args.output or f"{Path(args.file).stem}.svg")
-    for written in draw_chart(facility, path, trial, sheet=args.sheet, effort=args.effort):
+    made = draw_chart(
+        facility, path, trial, sheet=args.sheet, effort=args.effort, read_at=args.read_at
+    )
+    for written in made:
         print(f"Chart: {written}")
     return 0
+
+
+def reading_distance(text: str) -> float:
+    """A distance in millimetres, up to what the largest scale serves."""
+    distance = float(text)
+    if not 0 <= distance <= FURTHEST:
+        raise argparse.ArgumentTypeError(f"give millimetres, 0 to {FURTHEST}, not {text}")
+    return distance

@@ -84,6 +84,22 @@ def text_boxes(drawing: Drawing) -> tuple[tuple[Text, Box], ...]:
     return tuple((p.mark, p.box) for p in walk(drawing) if isinstance(p.mark, Text))
 
 
+def sheet_named_by(ref: Ref) -> int | None:
+    """The number of the sheet that a mark refers to; None where it refers to none."""
+    number = dict(ref.data).get("sheet", "")
+    return int(number) if number.isdecimal() else None
+
+
+def groups_to_sheets(marks: Iterable[Mark]) -> Iterator[tuple[Group, int]]:
+    """Every group that refers to a sheet, with that sheet's number."""
+    for mark in marks:
+        if isinstance(mark, Group):
+            number = sheet_named_by(mark.ref)
+            if number is not None:
+                yield mark, number
+            yield from groups_to_sheets(mark.marks)
+
+
 def at(drawing: Drawing, point: Point, reach: int = 0) -> tuple[Ref, ...]:
     """What the topmost mark at a point stands for, as ``at_placed`` says."""
     return at_placed(tuple(walk(drawing)), point, reach)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import assert_never
+from urllib.parse import quote
 
 import svgwrite
 from svgwrite.base import BaseElement
 from svgwrite.container import Group as GroupElement
+from svgwrite.container import Hyperlink
 from svgwrite.path import Path
 from svgwrite.shapes import Circle as CircleElement
 from svgwrite.shapes import Polygon
@@ -28,6 +30,7 @@ from slinediag.drawing.marks import (
     Style,
     Text,
 )
+from slinediag.drawing.query import sheet_named_by
 from slinediag.drawing.styles import dash_lengths
 from slinediag.geometry import Point, Run
 from slinediag.text import font_size, printable
@@ -40,8 +43,11 @@ BREAKABLE = re.compile("(?<=>)(?=<(?:g|path|rect|circle|polygon|text|/g|/svg)[ >
 Attributes = dict[str, str | bool]
 
 
-def paint(drawing: Drawing) -> str:
-    """The drawing as an SVG document, to be encoded as UTF-8."""
+def paint(drawing: Drawing, sheets: Sequence[str] = ()) -> str:
+    """The drawing as an SVG document, to be encoded as UTF-8.
+
+    ``sheets``: the file names of the set it belongs to, by number; what names a sheet leads there.
+    """
     width, height = mm(drawing.width), mm(drawing.height)
     root = svgwrite.Drawing(
         size=(f"{width}mm", f"{height}mm"),
@@ -53,7 +59,7 @@ def paint(drawing: Drawing) -> str:
     root.elements.clear()  # an empty <defs>
     root.set_desc(title=printable(drawing.title), desc=printable(drawing.desc) or None)
     for mark in drawing.marks:
-        root.add(element(mark))
+        root.add(element(mark, sheets))
     return HEADER + BREAKABLE.sub("\n", root.tostring()) + "\n"
 
 
@@ -64,8 +70,8 @@ def mm(value: int) -> str:
     return f"{sign}{whole}.{part:03d}".rstrip("0").rstrip(".")
 
 
-def element(mark: Mark) -> BaseElement:
-    """A mark as one SVG element, its reference on that element."""
+def element(mark: Mark, sheets: Sequence[str] = ()) -> BaseElement:
+    """A mark as one SVG element, its reference on that element; ``sheets`` as for ``paint``."""
     match mark:
         case Line():
             return _marked(Path(_runs(mark.runs), **_ink(mark.style)), mark.ref)
@@ -83,10 +89,20 @@ def element(mark: Mark) -> BaseElement:
         case Group():
             group = _marked(GroupElement(debug=False), mark.ref)
             for inner in mark.marks:
-                group.add(element(inner))
-            return group
+                group.add(element(inner, sheets))
+            return _leading(group, mark.ref, sheets)
         case _:
             assert_never(mark)
+
+
+def _leading(group: BaseElement, ref: Ref, sheets: Sequence[str]) -> BaseElement:
+    """The group as a link, where it names one of the sheets."""
+    number = sheet_named_by(ref)
+    if number is None or number > len(sheets):
+        return group
+    link = Hyperlink(quote(sheets[number - 1]), target="_self", debug=False)
+    link.add(group)
+    return link
 
 
 def _marked(made: BaseElement, ref: Ref | None) -> BaseElement:
