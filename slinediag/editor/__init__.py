@@ -7,8 +7,8 @@ speak to each other. A new panel is a widget that takes a Workplace, put in by
 pure function in ``model.edits``, made by ``Workplace.change`` with the name that undo shows.
 
 ``backroom``, ``draughting``: what takes long, in other processes. ``charting``, ``overlay``,
-``face``: drawings to be shown; the first two alone know how a chart is put together.
-``sheet_canvas`` and its kinds ``chart_canvas``, ``face_canvas``: drawings on screen, by ``view``
+``face``, ``sheet_set``: drawings to be shown; the first two alone know how a chart is put together.
+``sheet_canvas`` and its kinds (chart, faces, sheets): drawings on screen, by ``view``
 (where one looks), ``tiles`` and ``tiled_sheet`` (pictures of parts), ``canvas_ink`` (what lies
 over). ``lighting``, ``pointing``, ``finding``, ``sentences``, ``trials``, ``outage_steps``: plain
 functions without Qt, tried alone.

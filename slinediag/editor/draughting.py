@@ -8,6 +8,7 @@ from slinediag.editor.backroom import Backroom
 from slinediag.editor.charting import Chart, chart_stages
 from slinediag.editor.face import face_of
 from slinediag.editor.overlay import jacks_off_chart
+from slinediag.editor.sheet_set import sheets_of
 from slinediag.editor.workplace import Workplace
 from slinediag.model.facility import Facility
 from slinediag.tracing.values import Answer
@@ -23,6 +24,8 @@ class Draughting(QObject):
     """A Chart to be shown from now on."""
     face_drawn = Signal(object)
     """A Face to be shown from now on."""
+    sheets_drawn = Signal(object)
+    """A SheetSet to be shown from now on."""
     doing = Signal(str)
     """What is being drawn, in words; empty when all is done."""
     failed = Signal(str)
@@ -33,12 +36,16 @@ class Draughting(QObject):
         self.workplace = workplace
         self.charts = Backroom(self, kept=True)
         self.faces = Backroom(self)
+        self.sheets = Backroom(self)
+        self._sheets_for: Facility | None = None
         self._shown: Chart | None = None
         self._filed: Chart | None = None
         self.charts.answered.connect(self._take_chart)
         self.charts.finished.connect(self._end_chart)
         self.faces.answered.connect(lambda _number, face: self.face_drawn.emit(face))
         self.faces.finished.connect(self._end_faces)
+        self.sheets.answered.connect(lambda _number, sheets: self.sheets_drawn.emit(sheets))
+        self.sheets.finished.connect(self._end_sheets)
         workplace.facility_changed.connect(self.draw)
         workplace.trial_changed.connect(self._make_room)
 
@@ -53,6 +60,14 @@ class Draughting(QObject):
         self.doing.emit(DRAWING)
         self.charts.ask(chart_stages, facility)
         self.faces.ask(face_of, facility)
+
+    def draw_sheets(self) -> None:
+        """Draw the sheets, if they are not those of the facility as it is; only when looked at."""
+        facility = self.workplace.facility
+        if self._sheets_for is not facility:
+            self._sheets_for = facility
+            self.doing.emit("Drawing the sheets …")
+            self.sheets.ask(sheets_of, facility)
 
     def _make_room(self, answer: Answer) -> None:
         """Draw spare positions too while a trial puts plugs in them."""
@@ -80,6 +95,12 @@ class Draughting(QObject):
         self.doing.emit("")
         if error:
             self.failed.emit(f"The chart could not be drawn: {error}")
+
+    def _end_sheets(self, _number: int, error: str) -> None:
+        self.doing.emit("")
+        if error:
+            self._sheets_for = None
+            self.failed.emit(f"The sheets could not be drawn: {error}")
 
     def _end_faces(self, _number: int, error: str) -> None:
         if error:

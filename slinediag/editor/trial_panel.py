@@ -125,6 +125,11 @@ class TrialPanel(QWidget):
         self._filler = QWidget()
         whole.addWidget(self._filler, 3)
 
+    def height_at_rest(self) -> int:
+        """The height that is needed where nothing is tried, at the width as it is."""
+        layout = self.layout()
+        return layout.totalHeightForWidth(self.width()) if layout is not None else 0
+
     def show_trial(self, answer: Answer) -> None:
         """List the trial and its answer."""
         facility = self.workplace.facility

@@ -33,6 +33,7 @@ from slinediag.editor.outage_panel import OutagePanel
 from slinediag.editor.rearranging import make_gap, shift
 from slinediag.editor.selected_panel import SelectedPanel
 from slinediag.editor.sheet_canvas import SheetCanvas
+from slinediag.editor.sheets_canvas import SheetsCanvas
 from slinediag.editor.things import Thing
 from slinediag.editor.trial_panel import TrialPanel
 from slinediag.editor.workplace import Workplace
@@ -66,6 +67,8 @@ class Window(QMainWindow):
         self.middle.addWidget(self.canvas)
         self.bays = FaceCanvas(workplace)
         self.middle.addWidget(self.bays)
+        self.sheets = SheetsCanvas(workplace)
+        self.middle.addWidget(self.sheets)
         self.setCentralWidget(self.middle)
         self.find_field = FindField(workplace)
         self.trial = TrialPanel(workplace)
@@ -163,8 +166,9 @@ class Window(QMainWindow):
         add("Trial", "&Clear all", workplace.clear_trial, "Ctrl+Backspace")
         self.chart_action = add("View", "&Chart", self.see_chart, "F2", "chart")
         self.bays_action = add("View", "&Bays", self.see_bays, "F3", "bay")
+        self.sheets_action = add("View", "&Sheets", self.see_sheets, "F4", "sheets")
         group = QActionGroup(self)
-        for action in (self.chart_action, self.bays_action):
+        for action in (self.chart_action, self.bays_action, self.sheets_action):
             action.setCheckable(True)
             group.addAction(action)
         self.chart_action.setChecked(True)
@@ -196,9 +200,11 @@ class Window(QMainWindow):
     def _listen(self) -> None:
         workplace = self.workplace
         workplace.history_changed.connect(self._name_window)
+        workplace.facility_changed.connect(self._keep_sheets)
         workplace.refused.connect(self.tell)
         self.draughting.chart_drawn.connect(self.canvas.show_chart)
         self.draughting.face_drawn.connect(self.bays.show_face)
+        self.draughting.sheets_drawn.connect(self.sheets.show_sheets)
         self.draughting.doing.connect(self.busy.setText)
         self.draughting.failed.connect(self.tell_words)
         workplace.shown.connect(self.show_thing)
@@ -216,13 +222,15 @@ class Window(QMainWindow):
         self._was_at_rest = at_rest
         docks = [self.panels["Trial"], self.panels["Selected"]]
         height = self.middle.height()
-        trial = self.trial.minimumSizeHint().height() if at_rest else height * 3 // 5
+        title = docks[0].height() - self.trial.height()
+        trial = self.trial.height_at_rest() + title if at_rest else height * 3 // 5
         self.resizeDocks(docks, [trial, height - trial], Qt.Orientation.Vertical)
 
     @property
     def shown_canvas(self) -> SheetCanvas:
-        """The chart or the bays, whichever is in the middle."""
-        return self.bays if self.middle.currentWidget() is self.bays else self.canvas
+        """The chart, the bays or the sheets, whichever is in the middle."""
+        shown = self.middle.currentWidget()
+        return shown if isinstance(shown, SheetCanvas) else self.canvas
 
     def see_chart(self) -> None:
         """Put the chart in the middle, with what is selected in view."""
@@ -231,6 +239,16 @@ class Window(QMainWindow):
     def see_bays(self) -> None:
         """Put the bays in the middle, with what is selected in view."""
         self._see(self.bays, self.bays_action)
+
+    def _keep_sheets(self) -> None:
+        """Sheets that are looked at are kept as the facility is."""
+        if self.shown_canvas is self.sheets:
+            self.draughting.draw_sheets()
+
+    def see_sheets(self) -> None:
+        """Put the sheets as printed in the middle, with what is selected in view."""
+        self.draughting.draw_sheets()
+        self._see(self.sheets, self.sheets_action)
 
     def _see(self, canvas: SheetCanvas, action: QAction) -> None:
         if self.shown_canvas is canvas:
@@ -243,8 +261,11 @@ class Window(QMainWindow):
 
     def show_thing(self, thing: Thing) -> None:
         """Bring a thing into view; on the bays where the chart does not draw it."""
-        if self.canvas.chart is not None and self.canvas.place(thing) is None:
-            self.see_bays()
+        if self.shown_canvas is self.canvas and self.canvas.chart is not None:
+            if self.canvas.place(thing) is None:
+                self.see_bays()
+        elif self.shown_canvas.place(thing) is None:
+            self.see_chart()
         self.shown_canvas.show_thing(thing)
 
     def _show_on_bays(self, jack: Jack) -> None:

@@ -56,7 +56,9 @@ def test_on_the_bays_cords_and_marks_reach_3_to_1_on_metal():
 
 
 @pytest.mark.usefixtures("qapp")
-@pytest.mark.parametrize("name", ["open", "save", "undo", "redo", "whole", "width", "chart", "bay"])
+@pytest.mark.parametrize(
+    "name", ["open", "save", "undo", "redo", "whole", "width", "chart", "bay", "sheets"]
+)
 def test_symbols_are_drawings_in_one_ink(name):
     text = resource(f"icons/{name}.svg").read_text(encoding="utf-8")
     assert QSvgRenderer(text.encode()).isValid()

@@ -1,0 +1,80 @@
+"""The chart on its sheets as printed, laid side by side, and where each thing is on them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from math import ceil, sqrt
+
+from slinediag.address import Jack, PortAddress
+from slinediag.chart.chart import draw
+from slinediag.chart.moving import all_moved
+from slinediag.drawing.marks import Drawing, Mark, Rect, Ref, Style
+from slinediag.editor.spread import Spread, spread
+from slinediag.editor.things import Box as BoxThing
+from slinediag.editor.things import Net, Thing
+from slinediag.geometry import Box, Point, union
+from slinediag.model.facility import Facility
+from slinediag.model.find import find_thing
+
+GAP = 15_000
+TABLE = "#d9d7d1"
+"""What the sheets lie on."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetSet:
+    """All sheets as one drawing, and the room of boxes and jacks on them."""
+
+    drawing: Drawing
+    spread: Spread
+    jacks: Mapping[Jack, Point]
+    places: Mapping[Thing, Box]
+    count: int
+
+
+def sheets_of(facility: Facility, sheet: str = "A3") -> SheetSet:
+    """The set that is printed on sheets of this size; on larger ones where it does not fit."""
+    drawings = draw(facility, sheet=sheet)
+    across = max(1, ceil(sqrt(len(drawings))))
+    width = max(drawing.width for drawing in drawings) + GAP
+    height = max(drawing.height for drawing in drawings) + GAP
+    down = ceil(len(drawings) / across)
+    whole = Box(0, 0, across * width + GAP, down * height + GAP)
+    marks: list[Mark] = [Rect(whole, Style(stroke=None, fill=TABLE))]
+    for number, drawing in enumerate(drawings):
+        row, column = divmod(number, across)
+        marks += all_moved(drawing.marks, GAP + column * width, GAP + row * height)
+    title = f"Sheets of {facility.name}"
+    drawn = Drawing(whole.width, whole.height, tuple(marks), title)
+    spread_out = spread(drawn)
+    places = _places(facility, spread_out)
+    return SheetSet(drawn, spread_out, {}, places, len(drawings))
+
+
+def _places(facility: Facility, spread_out: Spread) -> dict[Thing, Box]:
+    """Where each box and jack is first drawn."""
+    found: dict[Ref, list[Box]] = {}
+    for placed in spread_out.placed:
+        for ref in placed.refs:
+            if {"equipment", "point"} & set(ref.classes):
+                found.setdefault(ref, []).append(placed.box)
+    places: dict[Thing, Box] = {}
+    for ref, boxes in found.items():
+        for thing in things_of(facility, ref):
+            places.setdefault(thing, union(boxes[:1]))
+    return places
+
+
+def things_of(facility: Facility, ref: Ref) -> Iterator[Thing]:
+    """The things that a mark stands for, the one most meant first."""
+    data = dict(ref.data)
+    if "equipment" in ref.classes:
+        yield BoxThing(data["id"])
+    elif "line" in ref.classes:
+        words = f"{data['from']} {data['to']}".split()
+        ends = (find_thing(facility, word) for word in words)
+        yield Net(tuple(end for end in ends if isinstance(end, Jack | PortAddress)))
+    else:
+        named = (data[key] for key in ("jack", "top", "bottom") if key in data)
+        yield from (end for word in named if isinstance(end := find_thing(facility, word), Jack))

@@ -1,0 +1,58 @@
+"""The printed sheets on screen, to be read and pointed at."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QWidget
+
+from slinediag.address import PortAddress
+from slinediag.drawing.marks import Mark
+from slinediag.editor import canvas_ink as ink
+from slinediag.editor.sheet_canvas import SheetCanvas
+from slinediag.editor.sheet_set import SheetSet, things_of
+from slinediag.editor.things import Box as BoxThing
+from slinediag.editor.things import Thing
+from slinediag.editor.workplace import Workplace
+from slinediag.geometry import Box, Point
+from slinediag.tracing.values import Answer
+
+
+class SheetsCanvas(SheetCanvas):
+    """The sheets as they are printed, as filed: no trial is shown on them."""
+
+    def __init__(self, workplace: Workplace, parent: QWidget | None = None) -> None:
+        super().__init__(workplace, "Sheets", parent)
+        self.sheets: SheetSet | None = None
+
+    def show_sheets(self, sheets: SheetSet) -> None:
+        """Show other sheets."""
+        self.sheets = sheets
+        self.show_drawn(sheets)
+
+    def find_thing(self, at: Point, reach: int) -> Thing | None:
+        """What is drawn at a place."""
+        facility = self.workplace.facility
+        for ref in self.sheets.spread.at(at, reach // 3) if self.sheets else ():
+            found = next(things_of(facility, ref), None)
+            if found is not None:
+                return found
+        return None
+
+    def place(self, thing: Thing) -> Box | None:
+        """Where a thing is first drawn; a port where its box is."""
+        meant = BoxThing(thing.equipment) if isinstance(thing, PortAddress) else thing
+        return self.sheets.places.get(meant) if self.sheets else None
+
+    def tried(self, answer: Answer) -> tuple[Mark, ...]:
+        """Nothing: the sheets stay as filed."""
+        del answer
+        return ()
+
+    def paint_over(self, painter: QPainter, room: QRectF) -> None:
+        """A frame about what is selected."""
+        del room
+        thing = self.workplace.selection
+        place = self.place(thing) if thing is not None else None
+        if place is not None:
+            ink.ringed(self.view, place, painter)
