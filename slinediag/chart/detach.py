@@ -36,7 +36,7 @@ def detach_more(
     so_far: Detached,
 ) -> Detached:
     """What has to stand apart besides, after a look at which lines run back; positions first."""
-    back = _backward(chart)
+    back = running_back(chart)
     ends = {end for edge in back for end in (edge[0][0], edge[1][0])}
     positions = {p.position for p in points if p.id in ends and _separable(p, chart)}
     if positions:
@@ -53,7 +53,8 @@ def detach_more(
 Pin = tuple[str, str]
 
 
-def _backward(chart: ChartGraph) -> list[tuple[Pin, Pin]]:
+def running_back(chart: ChartGraph) -> list[tuple[Pin, Pin]]:
+    """The edges that the layout would run from right to left, each as (source, target)."""
     layers = layer(wire(chart.graph)).layers
     index = chart.graph.index
     return [

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.address import Jack, PortAddress
-from slinediag.chart.detach import Detached, detach_more
+from slinediag.chart.detach import running_back
 from slinediag.chart.division import Bench, Share
 from slinediag.chart.equipment import BoxPlan, plan_part
 from slinediag.chart.graph import ChartGraph, Placed, chart_graph, settings_for
@@ -55,7 +55,7 @@ def lay_out(
     for _ in range(DETACHING_ROUNDS):
         boxes = _boxes(bench, share, returns, sheets)
         graph = _graph(boxes, share.points, share)
-        further = detach_more(graph, boxes, (), Detached(frozenset(), returns)).returns
+        further = _further_returns(graph, boxes, share, returns)
         if further == returns:
             break
         returns = further
@@ -66,6 +66,23 @@ def lay_out(
     settings = settings_for(effort)
     there = arrange_islands(graph, settings, _links(bench, points, share), aspect)
     return Laid(share, boxes, points, there, _extent(boxes, there))
+
+
+def _further_returns(
+    graph: ChartGraph,
+    boxes: tuple[BoxPlan, ...],
+    share: Share,
+    returns: Mapping[str, frozenset[str]],
+) -> Mapping[str, frozenset[str]]:
+    """By equipment in parts, the inputs that lines would run back to and those set apart so far."""
+    firsts = [box for box in boxes if box.equipment.id in share.ports and box.part == 1]
+    divisible = {box.id: box for box in firsts if box.outputs}
+    found = dict(returns)
+    for _, (node, port) in running_back(graph):
+        if node in divisible:
+            name = divisible[node].equipment.id
+            found[name] = found.get(name, frozenset()) | {port}
+    return found
 
 
 def _boxes(
