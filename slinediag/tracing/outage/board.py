@@ -79,6 +79,7 @@ class Board:
         self._sort_jacks(circuit, closed_bays)
         self._place_ports(circuit)
         self.at_rest = self._rest()
+        self._number_nets()
 
     def _number_cells(self, circuit: Circuit) -> None:
         """The cells of every jack's and port's contacts, numbered as they are met."""
@@ -144,6 +145,19 @@ class Board:
         for here, there in ends:
             joints[here] = (*joints.get(here, ()), there)
             joints[there] = (*joints.get(there, ()), here)
+
+    def _number_nets(self) -> None:
+        """The nets at rest, and for each cell the number of the one it is on."""
+        self.nets_at_rest: list[list[int]] = []
+        self.net_at_rest = [0] * self.size
+        for net in self.nets_of(range(self.size), self.at_rest):
+            for cell in net:
+                self.net_at_rest[cell] = len(self.nets_at_rest)
+            self.nets_at_rest.append(net)
+        self.kinds_at_rest = [
+            frozenset(kind for cell in net for kind in self.kinds_on[cell])
+            for net in self.nets_at_rest
+        ]
 
     def pull(self, cord: int) -> Move:
         """The move that pulls a standing cord."""

@@ -5,6 +5,7 @@ Its plugs break what should be parted, or its conductors bring back what the fir
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Iterator
 
 from slinediag.address import Jack
@@ -33,7 +34,7 @@ def cures(task: Task, view: View) -> Iterator[Moves]:
     for breaker in breakers:
         if not task.spend():
             return
-        yield from _broken_once(task, view, breaker)
+        yield from _broken_once(task, view, faults, breaker)
 
 
 def _faults(task: Task, view: View) -> list[int]:
@@ -87,10 +88,9 @@ def _broken_twice(
         near = [view.board.cell_of_input[n] for n in faults]
         breakers = _breaking(task, view, near)
     freed = task.choice.freed_by(view.moves)
-    for place, one in enumerate(breakers):
-        for other in breakers[place + 1 :]:
-            if _may_be_listed(task, view, one, other, freed):
-                yield add(view.moves, put(one, other))
+    for one, other in itertools.combinations(breakers, 2):
+        if _may_be_listed(task, view, one, other, freed):
+            yield add(view.moves, put(one, other))
 
 
 def _may_be_listed(task: Task, view: View, one: int, other: int, freed: frozenset[Jack]) -> bool:
@@ -98,15 +98,19 @@ def _may_be_listed(task: Task, view: View, one: int, other: int, freed: frozense
     length = task.choice.shortest(one, other, freed)
     if length is None:
         return False
-    brought = _brought(task, view, one, other)
-    return not task.best.hardly_beats(_outlook(task, view, brought, length))
+    missing = _missing(task, view, _brought(task, view, one, other))
+    return not task.best.hardly_beats(_outlook(task, view, missing, length))
 
 
-def _outlook(task: Task, view: View, brought: int, length: int) -> Outlook:
-    """The best with a cord more, of this length in mm, that brings at most these origins."""
-    missing = task.situation.heard[task.number] & ~(view.hears(task.number) | brought)
+def _missing(task: Task, view: View, brought: int) -> int:
+    """What the input surely lacks of what it heard where a cord more brings these origins."""
     if task.situation.has_loops:
-        missing = 0
+        return 0
+    return task.situation.heard[task.number] & ~(view.hears(task.number) | brought)
+
+
+def _outlook(task: Task, view: View, missing: int, length: int) -> Outlook:
+    """The best with a cord more, of this length in mm, while these origins stay unheard."""
     taken = task.choice.least(view.moves) or 0
     return task.outlook(missing, len(view.moves) + 1, taken + length)
 
@@ -128,15 +132,14 @@ def _audio(view: View, kind: int) -> int:
     return meets.audio[0] | meets.audio[1]
 
 
-def _broken_once(task: Task, view: View, breaker: int) -> Iterator[Moves]:
+def _broken_once(task: Task, view: View, faults: list[int], breaker: int) -> Iterator[Moves]:
     """Cords one of whose plugs breaks something, its other end wherever it does least."""
     situation, number = task.situation, task.number
-    here, least = _audio(view, breaker), task.choice.shortest_of_all
-    within = _leads_to_input(task, view, breaker)
-    if all(
-        task.best.hardly_beats(_outlook(task, view, here | audio, least))
-        for audio in (view.carried if within else (0,))
-    ):
+    least = task.choice.shortest_of_all
+    missing = {_missing(task, view, _audio(view, breaker))}
+    if _leads_to_input(task, view, breaker):
+        missing = {lacking & ~audio for lacking in missing for audio in view.carried}
+    if all(task.best.hardly_beats(_outlook(task, view, each, least)) for each in missing):
         return
     broken = _with_dummy(task, view, breaker)
     hears = broken.hears.get(number, situation.hears[number])
@@ -144,7 +147,7 @@ def _broken_once(task: Task, view: View, breaker: int) -> Iterator[Moves]:
     if situation.restored(number, broken):
         same = broken.harmed & ~(1 << number) == view.effect.harmed & ~(1 << number)
         kinds: Iterable[int] = range(len(view.board.kinds))
-        if same and number not in _faults(task, view):
+        if same and number not in faults:
             # Only what its cord brings can then be of use.
             kinds = view.kinds_that_carry(_lost(situation, broken))
         yield from _from(task, view, breaker, kinds, broken)

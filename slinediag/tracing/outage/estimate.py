@@ -47,6 +47,8 @@ class Estimator:
         # What it hears already may be parted from it by the cord's own plugs.
         self._loose = situation.has_loops or bool(self.at_ends & ~situation.standby)
         self._steps = self._steps_at_rest()
+        moves = len(view.moves) + 1
+        self._unknown = Estimate(True, self._best(moves), self._best(moves + 1))
 
     def _steps_at_rest(self) -> int:
         """The change of level while the input's own feed stays, in steps."""
@@ -66,10 +68,9 @@ class Estimator:
                 heard |= audio
         if not reached:
             return None
-        moves = len(self.view.moves) + 1
-        if here.cells & there.cells or self._loose:
-            return Estimate(True, self._best(moves), self._best(moves + 1))
-        return self._apart(here, there, reached, heard, moves)
+        if self._loose or not here.cells.isdisjoint(there.cells):
+            return self._unknown
+        return self._apart(here, there, reached, heard, len(self.view.moves) + 1)
 
     def _best(self, moves: int) -> Grade:
         return (False, False, self.view.situation.no_harm, moves, 0, 0)

@@ -26,6 +26,7 @@ class JackChoice:
         self.shortest_of_all = round(1000 * situation.reach.least)
         self._free: dict[int, tuple[Jack, ...]] = {}
         self._ways: dict[tuple[int, int], Ways] = {}
+        self._shortest: dict[tuple[int, int], int | None] = {}
 
     def free(self, kind: int, freed: frozenset[Jack] = frozenset()) -> tuple[Jack, ...]:
         """The jacks of a kind that hold no plug, once some are freed."""
@@ -39,8 +40,14 @@ class JackChoice:
 
     def shortest(self, one: int, other: int, freed: frozenset[Jack] = frozenset()) -> int | None:
         """The shortest cord between free jacks of two kinds; None where none reaches."""
-        ways = self._between(one, other, freed)
-        return ways[0][0] if ways else None
+        if freed and self._concerns(freed, one, other):
+            ways = self._between(one, other, freed)
+            return ways[0][0] if ways else None
+        ends = (one, other) if one <= other else (other, one)
+        if ends not in self._shortest:
+            ways = self._between(one, other, frozenset())
+            self._shortest[ends] = ways[0][0] if ways else None
+        return self._shortest[ends]
 
     def freed_by(self, moves: Iterable[Move]) -> frozenset[Jack]:
         """The jacks that the pulls among these moves free."""

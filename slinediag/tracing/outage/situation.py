@@ -59,6 +59,9 @@ class Situation:
         self.reach = Reach(filed)
         self.dead_outputs = self.hearing.outputs_of(self.dead_boxes)
         self._effects: dict[Moves, Effect] = {}
+        self._spreads: dict[
+            frozenset[tuple[int, int]], tuple[dict[int, int], dict[int, int], int]
+        ] = {}
         self._looped: dict[Moves, bool] = {}
         self._judge_inputs()
         may = None if pullable is None else set(pullable)
@@ -102,6 +105,9 @@ class Situation:
         ]
         ranks = sorted({f.priority for f in self.facts if f.priority is not None})
         self.ranks = {priority: place for place, priority in enumerate(ranks)}
+        self._rank_of = [
+            len(ranks) if f.priority is None else self.ranks[f.priority] for f in self.facts
+        ]
         self.no_harm = (0,) * (len(ranks) + 1)
         self.silenced = [n for n in range(len(self.inputs)) if self._falls_silent(n)]
         self.silenced.sort(key=lambda n: (self.rank(n), n))
@@ -126,8 +132,7 @@ class Situation:
 
     def rank(self, number: int) -> int:
         """The place of an input's priority among those filed, highest first, unset last."""
-        priority = self.facts[number].priority
-        return len(self.ranks) if priority is None else self.ranks[priority]
+        return self._rank_of[number]
 
     # ---- effects
 
@@ -155,9 +160,20 @@ class Situation:
             for number in bits(fed):
                 if feeds[number] != sources:
                     changed[number] = sources
-        hears, audio = self.hearing.spread(changed) if changed else ({}, {})
-        harmed = sum(1 << n for n in hears if self._harmed(n, changed, hears))
-        return Effect(plugs, changed, hears, audio, harmed)
+        return Effect(plugs, changed, *self._spread(changed))
+
+    def _spread(self, changed: dict[int, int]) -> tuple[dict[int, int], dict[int, int], int]:
+        """What inputs hear and outputs carry with these feeds, and the inputs that suffer.
+
+        Kept, since plugs in many jacks change the same feeds.
+        """
+        key = frozenset(changed.items())
+        found = self._spreads.get(key)
+        if found is None:
+            hears, audio = self.hearing.spread(changed) if changed else ({}, {})
+            harmed = sum(1 << n for n in hears if self._harmed(n, changed, hears))
+            found = self._spreads[key] = hears, audio, harmed
+        return found
 
     def _harmed(self, number: int, feeds: dict[int, int], hears: dict[int, int]) -> bool:
         """Whether an input loses something, hears what it should not, or becomes doubled."""

@@ -6,7 +6,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from slinediag.tracing.hearing import bits
-from slinediag.tracing.outage.board import Kind, Move, Moves
+from slinediag.tracing.outage.board import Move, Moves
 from slinediag.tracing.outage.situation import Situation
 
 
@@ -20,24 +20,33 @@ class Meets(NamedTuple):
 
 
 class View:
-    """Feeds, hearing and nets under some moves, worked out as they are asked for."""
+    """Feeds, hearing and nets under some moves, worked out as they are asked for.
 
-    def __init__(self, situation: Situation, moves: Moves = ()) -> None:
+    A net none of whose cells a move touches is what it was at rest, and so is not followed anew.
+    """
+
+    def __init__(self, situation: Situation, moves: Moves = (), rest: View | None = None) -> None:
+        """``rest`` is the view with no move made; views may share it."""
         self.situation = situation
         self.board = situation.board
         self.moves = moves
         self.effect = situation.effect(moves)
+        self._rest = rest
+        net_at_rest = self.board.net_at_rest
+        self._stirred = {net_at_rest[cell] for cell in self.board.touched(moves)}
+        self._sounding = sum(1 << output for output in self.effect.audio)
         self._meets: dict[int, Meets] = {}
         self._upstream: dict[int, int] = {}
-        self._pulled: dict[Move, View] = {}
+        self._after: dict[Move, View] = {}
 
     def with_move(self, move: Move) -> View:
-        """The view with one move more; that of a pull is kept."""
-        if move.pulled < 0:
-            return View(self.situation, add(self.moves, move))
-        found = self._pulled.get(move)
+        """The view with one move more; that of a pull, or of a first move, is kept."""
+        found = self._after.get(move)
         if found is None:
-            found = self._pulled[move] = View(self.situation, add(self.moves, move))
+            rest = self._rest if self.moves else self
+            found = View(self.situation, add(self.moves, move), rest)
+            if move.pulled >= 0 or not self.moves:
+                self._after[move] = found
         return found
 
     def feeds(self, number: int) -> int:
@@ -65,15 +74,25 @@ class View:
         """What a plug in a jack of this kind meets."""
         found = self._meets.get(kind)
         if found is None:
-            found = self._meets[kind] = self._find_meets(self.board.kinds[kind], kind)
+            found = self._meets[kind] = self._meets_at_rest(kind) or self._find_meets(kind)
         return found
 
-    def _find_meets(self, kind: Kind, number: int) -> Meets:
+    def _meets_at_rest(self, kind: int) -> Meets | None:
+        """What a plug in this kind meets at rest, where no move has changed that."""
+        if self._rest is None:
+            return None
+        net_at_rest = self.board.net_at_rest
+        if any(net_at_rest[cell] in self._stirred for cell in self.board.kinds[kind].cells):
+            return None
+        found = self._rest.meets(kind)
+        return None if (found.outputs[0] | found.outputs[1]) & self._sounding else found
+
+    def _find_meets(self, kind: int) -> Meets:
         board, plugs = self.board, self.effect.plugs
-        if kind.behind:
-            plugs = plugs._replace(held=plugs.held | {number})
+        if board.kinds[kind].behind:
+            plugs = plugs._replace(held=plugs.held | {kind})
         outputs, inputs, cells = [], [], set()
-        for spring in kind.springs:
+        for spring in board.kinds[kind].springs:
             net = board.net(spring, plugs)
             cells.update(net)
             sources = fed = 0
@@ -128,9 +147,14 @@ class View:
         return self._kinds_on(cells)
 
     def _kinds_on(self, cells: list[int]) -> list[int]:
-        board = self.board
+        """The kinds on the nets of these cells."""
+        board, stirred = self.board, self._stirred
         found: set[int] = set()
-        for net in board.nets_of(cells, self.effect.plugs):
+        numbers = {board.net_at_rest[cell] for cell in cells}
+        for number in numbers - stirred:
+            found |= board.kinds_at_rest[number]
+        changed = [cell for cell in cells if board.net_at_rest[cell] in stirred]
+        for net in board.nets_of(changed, self.effect.plugs):
             for cell in net:
                 found.update(board.kinds_on[cell])
         return sorted(found)
