@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from slinediag.layout.halving import Bounds, Web, halve
 
@@ -18,6 +19,9 @@ OVERFULL = 1.6
 """Parts whose sizes add up to more than this many sheets are not tried as one."""
 TRIES = 5
 """Joins that are tried, for each part."""
+
+FIRM = 1.0
+"""Ties of at least this weight hold units together wherever they fit one sheet."""
 
 Fits = Callable[[Sequence[str]], bool]
 
@@ -65,8 +69,29 @@ class Division:
 
     def parts(self, whole: Sequence[str]) -> tuple[tuple[str, ...], ...]:
         """The given units in parts that fit."""
-        parts = self._joined(self._split(sorted(self._number[name] for name in whole)))
+        groups = self._grown_together(sorted(self._number[name] for name in whole))
+        parts = self._joined([part for group in groups for part in self._split(group)])
         return tuple(self._names(part) for part in parts)
+
+    def _grown_together(self, whole: Sequence[int]) -> list[list[int]]:
+        """The units by what firm ties hold together, directly or through others."""
+        root = {unit: unit for unit in whole}
+
+        def find(unit: int) -> int:
+            while root[unit] != unit:
+                root[unit] = root[root[unit]]
+                unit = root[unit]
+            return unit
+
+        for weight, members in self._ties:
+            inside = [m for m in members if m in root]
+            if weight >= FIRM:
+                for one, other in pairwise(inside):
+                    root[find(other)] = find(one)
+        groups: dict[int, list[int]] = {}
+        for unit in whole:
+            groups.setdefault(find(unit), []).append(unit)
+        return list(groups.values())
 
     def halves(self, part: Sequence[str]) -> tuple[tuple[str, ...], ...]:
         """A part of two units or more in parts that fit, at least two."""
@@ -142,7 +167,7 @@ class Division:
                 size = self._size(one) + self._size(parts[j])
                 if size > OVERFULL * self._capacity or (tuple(one), tuple(parts[j])) in refused:
                     continue
-                rank = (-pull.get((i, j), 0.0), size, i, j)
+                rank = (-pull.get((i, j), 0.0), -size, i, j)
                 best = rank if best is None else min(best, rank)
         return (parts[best[2]], parts[best[3]]) if best else None
 
