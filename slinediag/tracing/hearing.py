@@ -139,9 +139,9 @@ class Hearing:
 
     def _ways_from(self, number: int, dead: frozenset[int]) -> list[int]:
         """The outputs an input's audio goes on to: along bypasses where the box has failed."""
-        alive = [o for o in self._ways_out[number] if o not in dead]
         if not dead:
-            return alive
+            return self._ways_out[number]
+        alive = [o for o in self._ways_out[number] if o not in dead]
         return alive + [o for o in self._bypass_out[number] if o in dead]
 
     def _settle(

@@ -171,6 +171,8 @@ def _from(
 ) -> Iterator[Moves]:
     """Cords from a breaker to each of these kinds, best outlook first, while one may be listed."""
     breaks = _Break(task, view, breaker, broken)
+    if task.best.hardly_beats(breaks.at_best()):
+        return
     freed = task.choice.freed_by(view.moves)
     ranked = (
         (breaks.outlook(kind, length), kind)
@@ -202,6 +204,12 @@ class _Break:
         self._carrying = frozenset(view.kinds_that_carry(asked))
         self._taken = task.choice.least(view.moves) or 0
         self._breaker, self._here = breaker, _audio(view, breaker)
+
+    def at_best(self) -> Outlook:
+        """The best that any cord from it can come to: all is brought back that can be."""
+        harm = self._task.harm([n for n, lost in self._lost if not lost])
+        length = self._taken + self._task.choice.shortest_of_all
+        return self._task.outlook(0, len(self._view.moves) + 1, length, harm)
 
     def outlook(self, kind: int, length: int) -> Outlook:
         """The best that a cord to this kind, of this length in mm, can come to."""

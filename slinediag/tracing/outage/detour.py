@@ -90,10 +90,6 @@ class Detours:
                 own[box] = own.get(box, 0) | 1 << output
         return [origins for box, origins in own.items() if not box & mixed]
 
-    def of(self, effect: Effect) -> Detour:
-        """What some moves come to."""
-        return Detour(self.gone_round(effect), len(self.misfits(effect)))
-
     def gone_round(self, effect: Effect) -> int:
         """How many boxes on the way before do not stand on it under some moves."""
         situation = self._situation

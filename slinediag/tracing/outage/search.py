@@ -14,6 +14,7 @@ from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Move, Moves
 from slinediag.tracing.outage.chains import chained, openings
 from slinediag.tracing.outage.cures import cures
+from slinediag.tracing.outage.detour import Detour
 from slinediag.tracing.outage.jacks import JackChoice
 from slinediag.tracing.outage.proof import Proof
 from slinediag.tracing.outage.rank import LISTED, Candidate, Outlook, grade_of, natural_order
@@ -144,9 +145,11 @@ class Search:
         least = self._task.choice.least(moves)
         if least is None or best.beaten(Outlook(grade, least)):
             return
-        detour = self._task.detours.of(effect)
-        if best.beaten(Outlook(grade, least, detour)) or situation.loops(moves):
+        detours = self._task.detours
+        around = detours.gone_round(effect)
+        if best.beaten(Outlook(grade, least, Detour(around, 0))) or situation.loops(moves):
             return
+        detour = Detour(around, len(detours.misfits(effect)))
         pulls = tuple(situation.board.cords[m.pulled] for m in moves if m.pulled >= 0)
         for length, cords in self._task.choice.choices(moves):
             order = natural_order(situation, cords, pulls)

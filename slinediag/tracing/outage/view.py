@@ -40,12 +40,12 @@ class View:
         self._after: dict[Move, View] = {}
 
     def with_move(self, move: Move) -> View:
-        """The view with one move more; that of a pull, or of a first move, is kept."""
+        """The view with one move more; that of a pull is kept."""
         found = self._after.get(move)
         if found is None:
             rest = self._rest if self.moves else self
             found = View(self.situation, add(self.moves, move), rest)
-            if move.pulled >= 0 or not self.moves:
+            if move.pulled >= 0:
                 self._after[move] = found
         return found
 
