@@ -108,10 +108,10 @@ def draw(
     """Write the chart, as filed or under a trial as for :func:`ask`; the paths written.
 
     The ending of ``path`` says what is written: .svg, .png, .pdf or .gv. ``sheet`` is A4 to A0,
-    A to E, ``auto`` for the smallest that fits, or ``one`` for one as large as needed. What does
-    not fit is divided over several sheets, with ``auto`` of A3. ``read_at``: from how far off, in
-    mm, labels must be read. SheetTooSmall where a box alone does not fit, with the smallest that
-    would do; RequestError and WriteError as they say.
+    A to E, ``auto`` for the smallest that fits, else one up to twice A0, else a set of A3, or
+    ``one`` for one as large as needed. What does not fit a named sheet is divided over several.
+    ``read_at``: from how far off, in mm, labels must be read. SheetTooSmall, with the smallest
+    that would do, where even a set asks too much; RequestError and WriteError as they say.
     """
     from slinediag.output import draw_chart
     from slinediag.tracing.naming import read_trial

@@ -25,7 +25,7 @@ from slinediag.chart.overlay import outcome_of
 from slinediag.chart.plugs import plugs_of
 from slinediag.chart.points import PointPlan, levelled, plan_points
 from slinediag.chart.rear import RearNet, rear_nets
-from slinediag.chart.sheet import ISO_SIZES, sheet_named
+from slinediag.chart.sheet import ISO_SIZES, custom, sheet_named
 from slinediag.chart.spreading import spread_boxes
 from slinediag.chart.subject import Subject, choose_subject, swapped_ports, wired_ports
 from slinediag.drawing import styles
@@ -39,7 +39,9 @@ from slinediag.tracing.values import Answer
 
 FLOW = "Signal flows left to right. One line is one balanced circuit."
 SET_SHEET = "A3"
-"""What a chart that fits no standard sheet is divided over: any office prints it."""
+"""What a chart too large to hang whole is divided over: any office prints it."""
+LARGEST = custom(2 * ISO_SIZES[-1].height, ISO_SIZES[-1].width)
+"""Twice A0: the largest single sheet that is drawn unasked."""
 DETACHING_ROUNDS = 5
 UNDER_TRIAL = "Shown under a trial, not as filed. " + FLOW
 CORD_ASIDE = 45_000
@@ -73,21 +75,24 @@ def draw(
     """The chart of a facility as filed, or as a trial's answer leaves it.
 
     ``sheet``: ``auto`` for the smallest standard sheet that fits, ``one`` for one as large as
-    needed, or a sheet's name. What does not fit is divided over a set of sheets of that name,
-    with ``auto`` of A3. ``words``: sentences that say what the trial's cords do.
+    needed, or a sheet's name. What does not fit is divided over a set of sheets of that name;
+    ``auto`` takes one sheet up to twice A0 first, then a set of A3.
+
+    ``words``: sentences that say what the trial's cords do.
     ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
     never below 2.5 mm.
-    SheetTooSmall where not even the parts fit a named sheet; RequestError for an unknown one.
+    SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one.
     """
     # Deferred: the set is built from what this module plans.
-    from slinediag.chart.sheetset import Request, draw_set, too_large
+    from slinediag.chart.sheetset import MOST_PARTS, Request, draw_set, too_large
 
     plan = plan_chart(facility, answer)
     scale = scale_to_read_at(read_at)
     set_sheet = sheet_named(SET_SHEET if sheet in ("auto", "one") else sheet)
+    most_parts = None if sheet == "auto" else MOST_PARTS
     request = Request(facility, answer, plan, set_sheet, effort, words, scale)
-    if sheet != "one" and too_large(request, ISO_SIZES[-1] if sheet == "auto" else set_sheet):
-        return draw_set(request)
+    if sheet != "one" and too_large(request, LARGEST if sheet == "auto" else set_sheet):
+        return draw_set(request, most_parts)
     marks = chart_marks(plan, answer, effort)
     content = Content(
         facility=facility,
@@ -103,7 +108,13 @@ def draw(
     try:
         return (compose(content, sheet, scale),)
     except SheetTooSmall:
-        return draw_set(request)
+        whole = compose(content, "one", scale) if sheet == "auto" else None
+        return (whole,) if whole and _hangs(whole) else draw_set(request, most_parts)
+
+
+def _hangs(drawing: Drawing) -> bool:
+    """Whether a sheet is small enough to be plotted and hung as it is."""
+    return drawing.width * drawing.height <= LARGEST.width * LARGEST.height
 
 
 def plan_chart(facility: Facility, answer: Answer | None) -> Plan:

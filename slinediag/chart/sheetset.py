@@ -51,6 +51,8 @@ from slinediag.tracing.values import Answer
 
 FILL = 0.5
 """How much of a sheet's room nodes and the lines beside them take, at about the most."""
+MOST_PARTS = 40
+"""A set of more drawn sheets than this is asked of a sheet too small for the plant."""
 SURELY = 0.7
 """Nodes and lines that take more of a sheet than this leave no way to lay it out."""
 ROUNDS = 12
@@ -98,8 +100,9 @@ class Placing:
         return Point(round(point.x * self.scale) + self.dx, round(point.y * self.scale) + self.dy)
 
 
-def draw_set(request: Request) -> tuple[Drawing, ...]:
-    """All sheets; SheetTooSmall, with the smallest that would do, where one unit alone has no room.
+def draw_set(request: Request, most_parts: int | None = None) -> tuple[Drawing, ...]:
+    """All sheets; SheetTooSmall, with the smallest that would do, where one unit alone has no room
+    or the set would have more drawn sheets than ``most_parts``.
 
     The pages before the first drawing are counted first, since they move every number after them.
     """
@@ -109,6 +112,8 @@ def draw_set(request: Request) -> tuple[Drawing, ...]:
         raise SheetTooSmall(request.sheet.name, smallest_for_units(request, bench))
     dividing = Dividing(request, bench, drawing_room(request.sheet, band))
     parts = dividing.parts()
+    if most_parts is not None and len(parts) > most_parts:
+        raise SheetTooSmall(request.sheet.name, smallest_for_parts(request, bench, most_parts))
     first = 2
     while True:
         placings = dividing.placed(parts, first)
@@ -133,6 +138,17 @@ def smallest_for_units(request: Request, bench: Bench) -> str | None:
         dividing = Dividing(replace(request, sheet=sheet), bench, drawing_room(sheet, band))
         if all(dividing.fits([unit.id]) for unit in bench.units):
             return sheet.name
+    return None
+
+
+def smallest_for_parts(request: Request, bench: Bench, most_parts: int) -> str | None:
+    """The smallest larger sheet of which a set has no more parts than that."""
+    for sheet in larger_in_series(request.sheet):
+        band = legend_band(sheet, request.legend)
+        if band is not None:
+            dividing = Dividing(replace(request, sheet=sheet), bench, drawing_room(sheet, band))
+            if len(dividing.parts()) <= most_parts:
+                return sheet.name
     return None
 
 

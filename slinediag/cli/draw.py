@@ -29,9 +29,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--sheet",
         default="auto",
-        help="A4 to A0, A to E; auto for the smallest that fits, or a set of A3 where none does; "
-        "one for one as large as needed. What does not fit is divided over several sheets: "
-        "PATH-1, PATH-2, …, or the pages of one PDF",
+        help="A4 to A0, A to E: what does not fit is divided over several sheets, PATH-1, PATH-2, … "
+        "or the pages of one PDF; one for one sheet as large as needed; auto, the default, for the "
+        "smallest that fits, else one up to twice A0, else a set of A3",
     )
     parser.add_argument(
         "--read-at",
