@@ -7,6 +7,7 @@ and that asks for no setting of levels on it.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property
 from typing import NamedTuple
 
 from slinediag.tracing.hearing import Hearing, bits
@@ -35,22 +36,16 @@ class Detours:
     def __init__(self, situation: Situation, number: int) -> None:
         self._situation = situation
         self._number = number
-        before = situation.before.hearing
-        self._boxes = self._bits_of_boxes()
-        boxes = self._along(before, NOTHING, NOTHING)[0]
-        for output in situation.dead_outputs:
-            boxes &= ~self._boxes[output]
-        self.before = boxes
-        self._sources = self._only_sources()
+        self._boxes = situation.bits_of_boxes
         self._known: dict[int, int] = {0: 0}
 
-    def _bits_of_boxes(self) -> list[int]:
-        """The bit of each output's box."""
-        numbers: dict[str, int] = {}
-        return [
-            1 << numbers.setdefault(port.equipment, len(numbers))
-            for port in self._situation.outputs
-        ]
+    @cached_property
+    def before(self) -> int:
+        """The working boxes on the way before the failure."""
+        boxes, _ = self._along(self._situation.before.hearing, NOTHING, NOTHING)
+        for output in self._situation.dead_outputs:
+            boxes &= ~self._boxes[output]
+        return boxes
 
     def _along(
         self, hearing: Hearing, feeds: Mapping[int, int], audio: Mapping[int, int]
@@ -71,6 +66,7 @@ class Detours:
                         entries.append(behind)
         return boxes, entries[1:]
 
+    @cached_property
     def _only_sources(self) -> list[int]:
         """For each box on the way that has no other part in it: what was heard of its own.
 
@@ -100,7 +96,7 @@ class Detours:
         """How many boxes are gone round at least where these origins are heard no more."""
         found = self._known.get(missing)
         if found is None:
-            found = sum(not origins & ~missing for origins in self._sources)
+            found = sum(not origins & ~missing for origins in self._only_sources)
             self._known[missing] = found
         return found
 

@@ -118,6 +118,12 @@ class Situation:
         ]
 
     @cached_property
+    def bits_of_boxes(self) -> list[int]:
+        """For each output the bit that stands for its box in sets of boxes."""
+        numbers: dict[str, int] = {}
+        return [1 << numbers.setdefault(port.equipment, len(numbers)) for port in self.outputs]
+
+    @cached_property
     def has_loops(self) -> bool:
         """Whether audio goes round anywhere after the failure, before any move."""
         return any(
