@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from heapq import heapify, heappop, heappush
+from itertools import combinations, pairwise
 
 from slinediag.layout.halving import Bounds, Web, halve
 
@@ -138,46 +139,89 @@ class Division:
         )
 
     def _joined(self, parts: list[list[int]]) -> list[list[int]]:
-        """Parts joined two by two, the most tied first, as long as any two fit one sheet."""
-        refused: set[tuple[tuple[int, ...], tuple[int, ...]]] = set()
+        """Parts joined two by two as long as any two fit one sheet: the most tied first, of these
+        the smallest; then strangers, the largest first, to fill the sheets."""
+        joining = _Joining(sorted(parts), self._ties, self._sizes)
+        most = OVERFULL * self._capacity
         tries = TRIES * len(parts)
-        while tries > 0:
-            pair = self._next_pair(parts, refused)
-            if pair is None:
-                break
-            one, other = pair
+        while tries > 0 and (pair := joining.next_pair(most)) is not None:
             tries -= 1
-            both = sorted((*one, *other))
+            both = joining.together(*pair)
             if self._fits(self._names(both)):
-                parts = [part for part in parts if part not in (one, other)] + [both]
-            else:
-                refused.add((tuple(one), tuple(other)))
-        return sorted(parts)
+                joining.join(*pair)
+        return sorted(joining.parts.values())
 
-    def _next_pair(
+
+class _Joining:
+    """Parts by number, as they are joined, and the pairs still to be tried."""
+
+    def __init__(
         self,
-        parts: list[list[int]],
-        refused: set[tuple[tuple[int, ...], tuple[int, ...]]],
-    ) -> tuple[list[int], list[int]] | None:
-        parts = sorted(parts)
-        pull = self._pull(parts)
-        best: tuple[float, float, int, int] | None = None
-        for i, one in enumerate(parts):
-            for j in range(i + 1, len(parts)):
-                size = self._size(one) + self._size(parts[j])
-                if size > OVERFULL * self._capacity or (tuple(one), tuple(parts[j])) in refused:
-                    continue
-                rank = (-pull.get((i, j), 0.0), -size, i, j)
-                best = rank if best is None else min(best, rank)
-        return (parts[best[2]], parts[best[3]]) if best else None
+        parts: Sequence[list[int]],
+        ties: Sequence[tuple[float, tuple[int, ...]]],
+        sizes: Sequence[float],
+    ) -> None:
+        self.parts = dict(enumerate(parts))
+        self._weights = [weight for weight, _ in ties]
+        part_of = {unit: number for number, part in self.parts.items() for unit in part}
+        self._touched = [{part_of[m] for m in members if m in part_of} for _, members in ties]
+        self._ties: dict[int, set[int]] = {number: set() for number in self.parts}
+        for tie, touched in enumerate(self._touched):
+            for number in touched:
+                self._ties[number].add(tie)
+        self._size = {n: sum(sizes[unit] for unit in part) for n, part in self.parts.items()}
+        self._heap: list[tuple[float, float, int, int]] = []
+        self._strangers: list[tuple[float, int, int]] | None = None
+        for number in self.parts:
+            self._push(number, later_only=True)
 
-    def _pull(self, parts: Sequence[Sequence[int]]) -> dict[tuple[int, int], float]:
-        """By two parts, the weight of the ties that would be cut once less if they were one."""
-        part_of = {unit: number for number, part in enumerate(parts) for unit in part}
-        pull: dict[tuple[int, int], float] = {}
-        for weight, members in self._ties:
-            touched = sorted({part_of[m] for m in members if m in part_of})
-            for place, one in enumerate(touched):
-                for other in touched[place + 1 :]:
-                    pull[one, other] = pull.get((one, other), 0.0) + weight
-        return pull
+    def next_pair(self, most: float) -> tuple[int, int] | None:
+        """The next two parts to try, together no larger than told; each pair comes once."""
+        while self._heap:
+            _, size, one, other = heappop(self._heap)
+            if size <= most and one in self.parts and other in self.parts:
+                return one, other
+        if self._strangers is None:
+            self._strangers = [
+                (-self._size[one] - self._size[other], one, other)
+                for one, other in combinations(sorted(self.parts), 2)
+                if not self._ties[one] & self._ties[other]
+            ]
+            heapify(self._strangers)
+        while self._strangers:
+            size, one, other = heappop(self._strangers)
+            if -size <= most and one in self.parts and other in self.parts:
+                return one, other
+        return None
+
+    def together(self, one: int, other: int) -> list[int]:
+        """The units of two parts."""
+        return sorted((*self.parts[one], *self.parts[other]))
+
+    def join(self, one: int, other: int) -> None:
+        """Make two parts one of a new number."""
+        new = max(self._size) + 1
+        self.parts[new] = self.together(one, other)
+        self._size[new] = self._size[one] + self._size[other]
+        self._ties[new] = self._ties[one] | self._ties[other]
+        for tie in self._ties[new]:
+            self._touched[tie] = self._touched[tie] - {one, other} | {new}
+        for gone in (one, other):
+            del self.parts[gone]
+        self._push(new)
+        if self._strangers is not None:
+            for number in self.parts:
+                if number != new and not self._ties[number] & self._ties[new]:
+                    heappush(self._strangers, (-self._size[number] - self._size[new], number, new))
+
+    def _push(self, number: int, *, later_only: bool = False) -> None:
+        """Note the pairs of a part with all that it is tied to."""
+        pull: dict[int, float] = {}
+        for tie in sorted(self._ties[number]):
+            for other in self._touched[tie]:
+                if other != number and not (later_only and other < number):
+                    pull[other] = pull.get(other, 0.0) + self._weights[tie]
+        for other, weight in pull.items():
+            size = self._size[number] + self._size[other]
+            pair = (min(number, other), max(number, other))
+            heappush(self._heap, (-round(weight, 6), size, *pair))
