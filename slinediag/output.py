@@ -36,6 +36,9 @@ def draw_chart(
     SheetTooSmall, WriteError.
     """
     ending = path.suffix.lower()
+    if ending == ".gv" and trial is not None and not trial.empty:
+        hint = "Ask for .svg, .png or .pdf, or leave the trial out"
+        raise RequestError([problem(str(path), "a bare graph shows no trial", hint)])
     if ending == ".gv":
         return _write([(path, source(graph_of(facility)).encode())])
     if ending not in PAINTERS:

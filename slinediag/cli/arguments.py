@@ -33,7 +33,7 @@ def trial_of(facility: Facility, args: argparse.Namespace) -> Trial:
 def split_cord(facility: Facility, text: str) -> tuple[str, str]:
     """The two ends of ``A=B``; where labels hold a ``=`` too, the split at which both are found."""
     pairs = [(text[:at], text[at + 1 :]) for at, sign in enumerate(text) if sign == "="]
-    if not pairs:
+    if not any(one.strip() and other.strip() for one, other in pairs):
         raise RequestError([problem(text, "this is not a cord", CORD_FORM)])
     found = [pair for pair in pairs if not isinstance(find_cord(facility, pair), Problem)]
     return (found or pairs)[0]

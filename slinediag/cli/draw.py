@@ -7,6 +7,7 @@ from pathlib import Path
 
 from slinediag.cli.arguments import add_trial_arguments, trial_of
 from slinediag.file.read import load
+from slinediag.problems import RequestError, problem
 
 DESCRIPTION = """Draws the single-line chart: signal from left to right, every patch point with its
 normal. With --cord, --plug, --pull or --failed the trial is drawn on it, with what it breaks, taps
@@ -29,9 +30,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--sheet",
         default="auto",
-        help="A4 to A0, A to E: what does not fit is divided over several sheets, PATH-1, PATH-2, … "
-        "or the pages of one PDF; one for one sheet as large as needed; auto, the default, for the "
-        "smallest that fits, else one up to twice A0, else a set of A3",
+        help="A4 to A0, A to E: what does not fit is divided over several sheets, PATH-1, PATH-2, "
+        "… or the pages of one PDF; one for one sheet as large as needed; auto, the default, for "
+        "the smallest that fits, else one up to twice A0, else a set of A3",
     )
     parser.add_argument(
         "--read-at",
@@ -40,7 +41,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=0.0,
         help="from how far off the chart is read: labels of at least 16 minutes of arc there",
     )
-    parser.add_argument("--effort", choices=("quick", "thorough"), default="thorough")
+    parser.add_argument(
+        "--effort",
+        choices=("quick", "thorough"),
+        default="thorough",
+        help="quick to look at, thorough to hang up",
+    )
     add_trial_arguments(parser)
 
 
@@ -51,6 +57,7 @@ def run(args: argparse.Namespace) -> int:
     facility = load(args.file).facility
     trial = trial_of(facility, args)
     path = Path(args.output or f"{Path(args.file).stem}.svg")
+    refuse_own_file(args.file, path)
     made = draw_chart(
         facility, path, trial, sheet=args.sheet, effort=args.effort, read_at=args.read_at
     )
@@ -65,3 +72,10 @@ def reading_distance(text: str) -> float:
     if not 0 <= distance <= FURTHEST:
         raise argparse.ArgumentTypeError(f"give millimetres, 0 to {FURTHEST}, not {text}")
     return distance
+
+
+def refuse_own_file(file: str, path: Path) -> None:
+    """RequestError where the chart would be written over the facility file itself."""
+    if path.exists() and path.samefile(file):
+        hint = "Give another name with -o"
+        raise RequestError([problem(str(path), "this is the facility file itself", hint)])

@@ -120,7 +120,16 @@ def run() -> NoReturn:
             stream.reconfigure(encoding="utf-8", errors="replace")
     if hasattr(signal, "SIGPIPE"):
         signal.signal(signal.SIGPIPE, signal.SIG_DFL)
-    sys.exit(main())
+    try:
+        status = main()
+        sys.stdout.flush()
+    except OSError as failed:
+        sys.stderr.write(f"slinediag: the answer cannot be written: {failed.strerror}. ")
+        sys.stderr.write("Free some space, or send it elsewhere\n")
+        # What is left in the buffer would fail again at exit, with a traceback.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        status = REFUSED
+    sys.exit(status)
 
 
 if __name__ == "__main__":

@@ -47,6 +47,12 @@ class Tracer:
         """The capacitance of cables in pF, by one of the ends that each joins."""
         return cable_capacitances(self.facility)
 
+    @cached_property
+    def cautioned(self) -> frozenset[str]:
+        """The equipment that does something for safety or the law."""
+        boxes = self.facility.equipment.values()
+        return frozenset(box.id for box in boxes if box.caution is not None)
+
     def line_at_rest(self, number: int) -> LineFacts:
         """The line at an input at rest; to be asked under ``lock``, with no trial on."""
         found = self._lines.get(number)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from slinediag.address import Jack, PortAddress, port_order
 from slinediag.circuit.circuit import Circuit
 from slinediag.model.facility import Facility
+from slinediag.tracing.detour import gone_round
 from slinediag.tracing.hearing import Hearing, bits
 from slinediag.tracing.levels import level_at
 from slinediag.tracing.line import LineFacts, line_at
@@ -175,6 +176,9 @@ def _answer(tracer: Tracer, bench: Bench, trial: Trial, every_input: bool) -> An
         harmless,
         phantom=phantom,
         live=tuple(bench.live),
+        gone_round=gone_round(
+            tracer.hearing, tracer.circuit.inputs, tracer.cautioned, changed, hears
+        ),
     )
 
 

@@ -7,6 +7,7 @@ from typing import Any, Literal
 
 from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility, Normal
+from slinediag.tracing.detour import GoneRound
 from slinediag.tracing.line import LineFacts
 from slinediag.tracing.phantom import PhantomReach
 
@@ -114,7 +115,8 @@ class Answer:
 
     ``lines`` are those at inputs whose nets the trial changes. ``phantom`` are the ports on nets
     that the trial concerns where phantom should not be, ``live`` the plugs put in or pulled where
-    phantom stands, in their order.
+    phantom stands, in their order. ``gone_round`` is equipment with a caution that the trial's
+    patch leaves out.
     """
 
     facility: Facility
@@ -126,6 +128,7 @@ class Answer:
     lines: tuple[LineChange, ...] = ()
     phantom: tuple[PhantomReach, ...] = ()
     live: tuple[LivePlug, ...] = ()
+    gone_round: tuple[GoneRound, ...] = ()
 
     def to_dict(self) -> dict[str, Any]:
         """The answer as plain values, ready for JSON; levels in dBu, lengths in metres."""
@@ -174,6 +177,7 @@ class Answer:
             "cautions": [
                 *(_reach_dict(self.facility, reach) for reach in self.phantom),
                 *(_live_dict(self.facility, plug) for plug in self.live),
+                *(_gone_round_dict(self.facility, box) for box in self.gone_round),
             ],
         }
 
@@ -222,4 +226,13 @@ def _live_dict(facility: Facility, plug: LivePlug) -> dict[str, Any]:
         "act": plug.act,
         "cord": cord_text(plug.cord) if plug.cord else None,
         "given_by": [facility.spelled(port) for port in plug.givers],
+    }
+
+
+def _gone_round_dict(facility: Facility, box: GoneRound) -> dict[str, Any]:
+    return {
+        "caution": f"{box.equipment}: {facility.equipment[box.equipment].caution}",
+        "severity": "caution",
+        "at": box.equipment,
+        "inputs": [facility.spelled(port) for port in box.inputs],
     }

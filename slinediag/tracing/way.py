@@ -134,15 +134,34 @@ class _Walk:
         targets = list(inputs)
         if not isinstance(thing, Equipment):
             targets += [i for o in outputs for i in self._ways_to(o)]
-        found: dict[PortAddress, None] = dict.fromkeys(targets)
-        order = list(found)
+        depth: dict[PortAddress, int] = dict.fromkeys(targets, 0)
+        order = list(depth)
         for target in order:
             for source in self.feeds[target]:
                 for before in self._ways_to(source):
-                    if before not in found:
-                        found[before] = None
+                    if before not in depth:
+                        depth[before] = depth[target] + 1
                         order.append(before)
-        return [(source, target) for target in reversed(order) for source in self.feeds[target]]
+        pairs = [(source, target) for target in order for source in self.feeds[target]]
+        pairs = self._passing(thing, outputs, inputs, pairs)
+        return sorted(pairs, key=lambda p: (-depth[p[1]], port_order(p[0]), port_order(p[1])))
+
+    def _passing(
+        self,
+        thing: Jack | PortAddress | Equipment,
+        outputs: list[PortAddress],
+        inputs: list[PortAddress],
+        pairs: list[tuple[PortAddress, PortAddress]],
+    ) -> list[tuple[PortAddress, PortAddress]]:
+        """The pairs without those that share the line of a jack and do not pass it.
+
+        Where none of them passes it, the jack is a dead end, and all tell what stands on it.
+        """
+        if not isinstance(thing, Jack):
+            return pairs
+        shared = {(o, i) for o in outputs for i in inputs}
+        passing = {p for p in shared if thing in self.tracer.circuit.jacks_between(*p)}
+        return [p for p in pairs if p not in shared or p in (passing or shared)]
 
     def _down(
         self,

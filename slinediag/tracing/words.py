@@ -46,7 +46,8 @@ def verdict(answer: Answer) -> str:
     """One sentence: whether the trial is harmless, and if not what it harms."""
     onto = [reach for reach in answer.phantom if reach.new]
     if answer.harmless:
-        but = " But mind the danger below." if onto else ""
+        below = "danger" if onto else "caution" if answer.gone_round else ""
+        but = f" But mind the {below} below." if below else ""
         return f"Harmless: no input is silenced, doubled or altered.{but}"
     parts = []
     if onto:
@@ -90,7 +91,7 @@ def cord_sentences(answer: Answer) -> list[str]:
                 "Turn the monitors down before you patch it, or do not."
             )
         elif outcome.idle:
-            sentences.append(f"The cord {one} to {other} is idle: it joins nothing to any input.")
+            sentences.append(f"The cord {one} to {other} is idle: it changes nothing at any input.")
     return sentences
 
 
@@ -115,14 +116,27 @@ def input_sentences(answer: Answer) -> list[str]:
     ]
 
 
+def caution_sentences(answer: Answer) -> list[str]:
+    """A sentence for each box with a caution that the patch goes round."""
+    facility = answer.facility
+    return [
+        f"CAUTION: {listed(port_names(facility, round_.inputs))} "
+        f"go{'es' * (len(round_.inputs) == 1)} round "
+        f"{facility.equipment[round_.equipment].printed}: "
+        f"{facility.equipment[round_.equipment].caution}."
+        for round_ in answer.gone_round
+    ]
+
+
 def sentences(answer: Answer) -> list[str]:
-    """The whole answer: verdict, phantom, plugs in their order, cords, inputs, levels, treble."""
+    """The whole answer: verdict, dangers, cautions, plugs in their order, cords, inputs, lines."""
     boxes = [answer.facility.equipment[box].printed for box in answer.trial.failed]
     dead = [f"Taken as failed: {listed(boxes)}."] if boxes else []
     return [
         verdict(answer),
         *dead,
         *phantom_sentences(answer),
+        *caution_sentences(answer),
         *plug_sentences(answer),
         *cord_sentences(answer),
         *input_sentences(answer),

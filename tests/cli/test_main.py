@@ -76,6 +76,10 @@ def test_show(capsys, thing):
         (["ask", QUILLMOOR, "--cord", "PB1.T1"], "this is not a cord"),
         (["ask", QUILLMOOR, "--cord", "PB1.T1=PB9.T1"], "there is no such jack"),
         (["ask", QUILLMOOR, "--cord", "A=B=C"], "there is no such jack"),
+        (["ask", QUILLMOOR, "--cord", "="], "Write a cord as JACK=JACK"),
+        (["draw", QUILLMOOR, "-o", "c.gv", "--plug", "PB1.T1"], "a bare graph shows no trial"),
+        (["draw", QUILLMOOR, "-o", QUILLMOOR], "this is the facility file itself"),
+        (["draw", QUILLMOOR, "-o", "c.bmp"], "no chart can be written under this ending"),
         (["ask", QUILLMOOR, "--plug", "PB1.T99"], "Bay PB1 has T1 to T48"),
         (["ask", QUILLMOOR, "--failed", "LIMITERS"], "Did you mean"),
         (["show", QUILLMOOR, "nothing like it"], "there is no such jack, port or equipment"),
@@ -122,6 +126,18 @@ def test_the_same_bytes_on_any_hash_seed():
     assert first.stdout == second.stdout
     shown = [run_process("show", QUILLMOOR, "XMIT", seed=seed).stdout for seed in "12"]
     assert shown[0] == shown[1] != b""
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+def test_an_answer_that_cannot_be_written_is_told():
+    with open("/dev/full", "w", encoding="utf-8") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "slinediag", "ask", QUILLMOOR, "--plug", "PB1.B1"],
+            stdout=full, stderr=subprocess.PIPE, text=True, check=False,
+        )  # fmt: skip
+    assert done.returncode == 2
+    assert done.stderr.startswith("slinediag: the answer cannot be written")
+    assert "Traceback" not in done.stderr
 
 
 def test_the_public_calls_are_all_there():

@@ -96,8 +96,8 @@ def test_an_input_with_no_source_has_no_treble_and_unknown_lengths_count_as_none
     assert treble_at(facility, 1) is None
     answer = slinediag.ask(facility, cords=[("PB.T1", "PB.B2")])
     after = next(line.after for line in answer.lines if line.after.input.port == "J")
-    # 5000 pF as before, none for the cable of unknown length, 100 pF for a metre of cord.
-    assert after.treble.capacitance == pytest.approx(5100)
+    # 5000 pF as before, none for the cable of unknown length, 32 pF for 0.32 m of cord.
+    assert after.treble.capacitance == pytest.approx(5032)
     assert after.treble.resistance == pytest.approx(1 / (1 / 600 + 2 / 10_000))
 
 
@@ -119,4 +119,4 @@ def test_a_pulled_cord_takes_its_capacitance_and_its_branch_away():
 def test_an_unplugged_normal_leaves_the_far_cable_off_the_line():
     answer = slinediag.ask(plant(CABLED), plugs=["PB.B1"], cords=[("PB.T1", "PB.B2")])
     after = next(line.after for line in answer.lines if line.after.input.port == "J")
-    assert after.treble.capacitance == pytest.approx(3100)
+    assert after.treble.capacitance == pytest.approx(3032)  # 0.32 m of cord

@@ -48,13 +48,35 @@ def test_an_input_from_its_origins(small_plant):
     assert way["kind"] == "port"
     assert way["hears"] == ["MIC.O", "PLY1.L", "PLY2.L"]
     assert hops(way["upstream"]) == [
-        ("PLY2.L", ["PB1.T3", "PB1.B3"], "DESK.3"),
-        ("PLY1.L", ["PB1.T1", "PB1.B1"], "DESK.1"),
         ("MIC.O", ["PB1.T5", "PB1.B5"], "DESK.M1"),
+        ("PLY1.L", ["PB1.T1", "PB1.B1"], "DESK.1"),
+        ("PLY2.L", ["PB1.T3", "PB1.B3"], "DESK.3"),
         ("DESK.PL", ["PB2.T1", "PB2.B1"], "LIM.L:in"),
         ("LIM.L:out", ["PB2.T3", "PB2.B3"], "XMIT.L"),
     ]
     assert way["downstream"] == []
+
+
+def test_another_branch_of_a_mult_is_not_upstream():
+    facility = plant(
+        """
+        equipment:
+          S: {name: Source, outputs: [O]}
+          A: {name: One, inputs: [I]}
+          B: {name: Two, inputs: [I]}
+        bays:
+          PB:
+            name: Bay
+            positions: 4
+            normal: none
+            points: {1: {top: S.O}, 2: {bottom: A.I}, 3: {bottom: B.I}}
+        mults: {M: [PB.T1, PB.B2, PB.B3, PB.T4]}
+        """
+    )
+    way = way_of(facility, jack("PB.B2")).to_dict()
+    assert hops(way["upstream"]) == [("S.O", ["PB.T1", "PB.B2"], "A.I")]
+    dead_end = way_of(facility, jack("PB.T4")).to_dict()
+    assert {hop["to"] for hop in dead_end["upstream"]} == {"A.I", "B.I"}
 
 
 def test_an_output_and_a_box(small_plant):

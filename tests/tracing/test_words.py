@@ -107,7 +107,7 @@ def test_doubled_and_idle_and_gained():
     check(
         facility,
         """
-        The cord PB T3 to PB B2 is idle: it joins nothing to any input.
+        The cord PB T3 to PB B2 is idle: it changes nothing at any input.
         """,
         cords=[("PB.T3", "PB.B2")],
     )
@@ -202,3 +202,28 @@ def test_which_cord_to_take():
         """,
         cords=[("A.T1", "B.T48"), ("A.T2", "C.T2")],
     )
+
+
+def test_a_patch_round_what_keeps_people_safe_says_so():
+    facility = plant(
+        """
+        equipment:
+          S: {name: Source, outputs: [O]}
+          D: {name: Delay, label: DELAY, inputs: [I], outputs: [O], paths: straight, caution: seven seconds to cut}
+          X: {name: Link, inputs: [I]}
+        bays:
+          PB: {name: Bay, positions: 2, points: {1: {top: S.O, bottom: D.I}, 2: {top: D.O, bottom: X.I}}}
+        """
+    )
+    check(
+        facility,
+        """
+        Harmless: no input is silenced, doubled or altered. But mind the caution below.
+        CAUTION: X I goes round DELAY: seven seconds to cut.
+        """,
+        cords=[("PB.T1", "PB.B2")],
+    )
+    answer = slinediag.ask(facility, cords=[("PB.T1", "PB.B2")]).to_dict()
+    assert [c["caution"] for c in answer["cautions"]] == ["D: seven seconds to cut"]
+    silenced = slinediag.ask(facility, plugs=["PB.B2"])
+    assert silenced.gone_round == ()
