@@ -51,7 +51,7 @@ from slinediag.tracing.values import Answer
 
 FILL = 0.5
 """How much of a sheet's room nodes and the lines beside them take, at about the most."""
-MOST_PARTS = 40
+MOST_PARTS = 100
 """A set of more drawn sheets than this is asked of a sheet too small for the plant."""
 SURELY = 0.7
 """Nodes and lines that take more of a sheet than this leave no way to lay it out."""
