@@ -82,6 +82,8 @@ class _Walk:
     def __init__(self, tracer: Tracer) -> None:
         self.tracer = tracer
         self.facility = tracer.facility
+        mults = self.facility.mults.values()
+        self._mult_of = {jack: mult.id for mult in mults for jack in mult.jacks}
         self.feeds = {port: tracer.feeds(port) for port in tracer.circuit.inputs}
         self.fed: dict[PortAddress, list[PortAddress]] = {p: [] for p in tracer.circuit.outputs}
         for target, sources in self.feeds.items():
@@ -160,7 +162,7 @@ class _Walk:
         if not isinstance(thing, Jack):
             return pairs
         shared = {(o, i) for o in outputs for i in inputs}
-        passing = {p for p in shared if thing in self.tracer.circuit.jacks_between(*p)}
+        passing = {p for p in shared if thing in self._via(*p)}
         return [p for p in pairs if p not in shared or p in (passing or shared)]
 
     def _down(
@@ -188,7 +190,21 @@ class _Walk:
         return pairs
 
     def _hop(self, source: PortAddress, target: PortAddress) -> Hop:
-        return Hop(source, self.tracer.circuit.jacks_between(source, target), target)
+        return Hop(source, self._via(source, target), target)
+
+    def _via(self, source: PortAddress, target: PortAddress) -> tuple[Jack, ...]:
+        """The jacks on the way; of those of one mult only where it comes in and goes on.
+
+        The circuit ties a mult jack to jack, the bay ties them all alike.
+        """
+        jacks = self.tracer.circuit.jacks_between(source, target)
+        mults = [self._mult_of.get(jack) for jack in jacks]
+        return tuple(
+            jack
+            for n, jack in enumerate(jacks)
+            if mults[n] is None
+            or not (mults[n - 1 : n] == mults[n : n + 1] == mults[n + 1 : n + 2])
+        )
 
     def _origins(
         self, outputs: list[PortAddress], inputs: list[PortAddress]
