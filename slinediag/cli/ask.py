@@ -30,15 +30,7 @@ def run(args: argparse.Namespace) -> int:
     facility = load(args.file).facility
     trial = trial_of(facility, args)
     if trial.empty and not args.all:
-        raise RequestError(
-            [
-                problem(
-                    "ask",
-                    "nothing to ask",
-                    "Give --cord, --plug, --pull or --failed, or --all for everything at rest",
-                )
-            ]
-        )
+        raise RequestError([problem("ask", "nothing to ask", NOTHING_ASKED)])
     answer = ask(facility, trial, every_input=args.all)
     if args.json:
         print(json.dumps(answer.to_dict(), ensure_ascii=False, indent=1))

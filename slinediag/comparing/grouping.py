@@ -12,7 +12,6 @@ Group = tuple[Kind, Key, tuple[FactChange, ...]]
 """A kind of change, the key that it is about, and the facts that belong to it."""
 
 LABELS = frozenset({"label", "label_top", "label_bottom"})
-NOTES = frozenset({"note", "group", "state"})
 WIRE_KINDS: Mapping[str, Kind] = {
     "cable": "cable of a wire",
     "shield": "shield",

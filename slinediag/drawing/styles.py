@@ -49,15 +49,9 @@ REFERENCE_FLAG = Style(width=W35, fill=PAPER)
 
 CORD = Style(stroke=BLUE, width=W140, end="round")
 CORD_EDGE = Style(stroke=PAPER, width=W200 + W70, end="round")
-CORD_TAG = Style(stroke=BLUE, width=W35, fill=PAPER)
-CORD_LINE = Style(stroke=BLUE, width=W100)
 PLUGGED_JACK = Style(stroke=BLUE, width=W50, fill=BLUE)
 TAP_RING = Style(stroke=BLUE, width=W50)
-BROKEN_NORMAL = Style(stroke=LINE_GREY, width=W35)
 BREAK_CROSS = Style(stroke=VERMILION, width=W70)
-SILENT_LINE = Style(width=W35, dash="dashed")
-WARNING = Style(stroke=VERMILION, width=W70, fill=PAPER)
-LEGEND_OUTLINE = Style(stroke=LINE_GREY, width=W25)
 
 
 def widened(style: Style, width: int) -> Style:

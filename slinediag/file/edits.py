@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 NEXT_LINE = re.compile(r"[^\r\n]*(?:\r\n|\r|\n)?")
-LINE_START = re.compile(r"[^\r\n]*\Z")
 REST_OF_LINE = re.compile(r"[ \t]*,?[ \t]*(?:#[^\r\n]*)?(?=[\r\n]|\Z)")
 
 

@@ -58,9 +58,9 @@ SAMPLE = Drawing(
             styles.CORD,
             Ref(("cord",), (("cord", "PB1.T3=PB2.B7"),)),
         ),
-        Line(((Point(5_000, 40_000), Point(15_000, 40_000)),), styles.SILENT_LINE),
+        Line(((Point(5_000, 40_000), Point(15_000, 40_000)),), Style(width=350, dash="dashed")),
         Line(((Point(5_000, 43_000), Point(15_000, 43_000)),), Style(width=500, dash="dotted")),
-        Rect(Box(63_000, 34_000, 34_000, 8_000), styles.CORD_TAG, radius=1_200),
+        Rect(Box(63_000, 34_000, 34_000, 8_000), styles.REFERENCE_FLAG, radius=1_200),
         words(
             "Cord 1 · to XMIT",
             Point(80_000, 39_000),
