@@ -224,3 +224,18 @@ def check_finder(facility: Facility, drawings: tuple[Drawing, ...]) -> None:
     assert carried <= {f"{labels[c.rsplit(' ', 1)[0]]}.{c.rsplit(' ', 1)[1]}" for c in at}
     keys = [natural(row["label"].casefold()) for row in rows]
     assert keys == sorted(keys), "the finder is not in order"
+
+
+def crossings(drawing):
+    """How often level and upright pieces of different nets cross."""
+    level, upright = [], []
+    for line in rules.marked(drawing, "line"):
+        net = rules.data_of(line)["net"]
+        for a, b in rules.segments(line):
+            (level if a.y == b.y else upright).append((rules.span(a, b), net))
+    return sum(
+        1
+        for u, net in upright
+        for h, other in level
+        if net != other and h.x < u.x < h.right and u.y < h.y < u.bottom
+    )

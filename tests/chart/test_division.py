@@ -23,7 +23,7 @@ from slinediag.tracing.values import Answer
 from tests.builders import plant
 from tests.chart import rules
 from tests.chart.plants import station
-from tests.chart.set_rules import check_set
+from tests.chart.set_rules import check_set, crossings
 from tests.strategies import facilities
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -65,21 +65,6 @@ def test_the_sample_crosses_little_on_each_sheet(quillmoor):
     counts = sorted(crossings(d) for d in drawn(drawings))
     assert counts[len(counts) // 2] <= 2
     assert counts[-1] <= 12
-
-
-def crossings(drawing):
-    """How often level and upright pieces of different nets cross."""
-    level, upright = [], []
-    for line in rules.marked(drawing, "line"):
-        net = rules.data_of(line)["net"]
-        for a, b in rules.segments(line):
-            (level if a.y == b.y else upright).append((rules.span(a, b), net))
-    return sum(
-        1
-        for u, net in upright
-        for h, other in level
-        if net != other and h.x < u.x < h.right and u.y < h.y < u.bottom
-    )
 
 
 def test_the_first_sheet_names_them_all(quillmoor):
