@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
+from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -23,7 +25,7 @@ from slinediag.tracing.values import Answer
 from tests.builders import plant
 from tests.chart import rules
 from tests.chart.plants import station
-from tests.chart.set_rules import check_set, crossings
+from tests.chart.set_rules import check_set, crossings, jack_zones
 from tests.strategies import facilities
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -75,6 +77,22 @@ def test_the_first_sheet_names_them_all(quillmoor):
         if list(rules.groups(drawing.marks, "chart")):
             assert f" {number} " in f" {words} "
             assert str(number) in cards
+
+
+def test_a_small_change_leaves_most_things_in_company(quillmoor):
+    """Of all pairs of jacks on one sheet, most stay on one when a position is emptied."""
+    facility, before = quillmoor
+    bay = facility.bays["PB1"]
+    fewer = {number: point for number, point in bay.points.items() if number != 9}
+    bays = {**facility.bays, "PB1": replace(bay, points=fewer)}
+    old, new = jack_zones(before), jack_zones(sheets(replace(facility, bays=bays), "A3"))
+    pairs = [
+        (one, other)
+        for one, other in combinations(sorted(set(old) & set(new)), 2)
+        if old[one][0] == old[other][0]
+    ]
+    kept = sum(new[one][0] == new[other][0] for one, other in pairs)
+    assert kept >= 0.95 * len(pairs)
 
 
 def test_every_sheet_of_the_chart_has_a_legend(quillmoor):
