@@ -9,20 +9,12 @@ from slinediag.chart.chart import Plan, plan_chart
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.graph import chart_graph
 from slinediag.chart.points import PointPlan
+from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.layout.graph import Node
 from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label
 from slinediag.paint.gv import Graph, GraphBox, GraphEdge, GraphPort
-
-MARKS: dict[NormalKind, str] = {
-    "full": "◁—▷",
-    "half": "•—▷",
-    "reverse-half": "◁—•",
-    "parallel": "•—•",
-    "none": "",
-}
-"""The chart's marks of each normal, in characters."""
 
 PortKey = tuple[str, Side, str]
 """A port of a node: the node's id, the side, the port's id."""
@@ -83,6 +75,15 @@ def _box_title(box: BoxPlan) -> str:
     return box.equipment.printed + part
 
 
+def marks_of(kind: NormalKind) -> str:
+    """The chart's marks of a normal, in characters."""
+    if kind == "none":
+        return ""
+    left = "◁" if broken_by_source(kind) else "•"
+    right = "▷" if broken_by_target(kind) else "•"
+    return f"{left}—{right}"
+
+
 def _point_title(point: PointPlan) -> str:
-    marks = [MARKS[row.normal.kind] for row in point.rows if row.normal]
+    marks = [marks_of(row.normal.kind) for row in point.rows if row.normal]
     return " ".join([*(row.title for row in point.rows if row.title), *marks])

@@ -87,7 +87,7 @@ MAY_IMPORT = {
         "resources",
         "problems",
     },
-    "outline": {"address", "layout", "chart", "paint", "model"},
+    "outline": {"address", "layout", "chart", "paint", "circuit", "model"},
     "output": {
         "outline",
         "file",

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from slinediag.file.read import load
-from slinediag.outline import graph_of
+from slinediag.outline import graph_of, marks_of
 from slinediag.paint import gv
 
 SAMPLES = Path(__file__).parent.parent / "samples"
@@ -39,3 +39,9 @@ def test_every_edge_ends_on_ports_that_are_there(facility):
 @pytest.mark.skipif(not gv.available(), reason="Graphviz is not installed")
 def test_graphviz_reads_it(facility):
     assert b"<svg" in gv.run(gv.source(graph_of(facility)))
+
+
+def test_the_marks_say_what_breaks():
+    # Which plug breaks which normal: trade press on jackfield normals, common practice.
+    marks = [marks_of(kind) for kind in ("full", "half", "reverse-half", "parallel", "none")]
+    assert marks == ["◁—▷", "•—▷", "◁—•", "•—•", ""]

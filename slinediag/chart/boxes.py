@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from slinediag.chart import symbols
 from slinediag.chart.equipment import (
-    DISC_ROOM,
+    DISC_GAP,
     HEAD_GAP,
+    LISTED,
     MARGIN,
     BoxPlan,
     Slot,
+    disc_room,
+    standing_paths,
 )
 from slinediag.chart.hatching import hatch
 from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width
@@ -18,7 +21,7 @@ from slinediag.chart.overlay import Outcome
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref, Style, Text
 from slinediag.drawing.query import text_box
-from slinediag.geometry import Box, Point, Run
+from slinediag.geometry import Box, Point, Run, around
 
 PATH_SPACE = 1500
 STAMP_HALF = 2000
@@ -30,8 +33,7 @@ def draw_box(plan: BoxPlan, at: Box, outcome: Outcome) -> Group:
     inside = [*_ports(plan, at, outcome), *_paths(plan, at, outcome)]
     marks: list[Mark] = [Rect(at, styles.EQUIPMENT)]
     if failed:
-        taken = [text_box(mark).grown(700) for mark in inside if isinstance(mark, Text)]
-        marks.append(hatch(at, taken))
+        marks.append(hatch(at, list(_lettering_and_rules(inside))))
     marks += inside
     marks += _head(plan, at)
     if failed:
@@ -42,6 +44,15 @@ def draw_box(plan: BoxPlan, at: Box, outcome: Outcome) -> Group:
     classes = ("equipment", "failed") if failed else ("equipment",)
     data = (("id", box.id), *([("part", f"{plan.part} of {plan.parts}")] if plan.parts > 1 else []))
     return Group(tuple(marks), Ref(classes, data, title=title))
+
+
+def _lettering_and_rules(marks: Iterable[Mark]) -> Iterator[Box]:
+    """What the hatching of a failed box leaves free."""
+    for mark in marks:
+        if isinstance(mark, Text):
+            yield text_box(mark).grown(700)
+        elif isinstance(mark, Line):
+            yield from (around(run).grown(700) for run in mark.runs)
 
 
 def _head(plan: BoxPlan, at: Box) -> Iterator[Mark]:
@@ -66,7 +77,8 @@ def _ports(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
         yield from _input(slot, at, outcome)
     for slot in plan.outputs:
         foot = Point(at.right - MARGIN, at.y + slot.y + SMALL // 2)
-        yield letter(foot, slot.label, anchor="end", ref=Ref(("port",)))
+        if slot.label:
+            yield letter(foot, slot.label, anchor="end", ref=Ref(("port",)))
     for idle in plan.idle_inputs:
         yield symbols.small_grey(Point(at.x + MARGIN, at.y + idle.y + SMALL // 2), idle.words)
     for idle in plan.idle_outputs:
@@ -77,11 +89,12 @@ def _ports(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
 def _input(slot: Slot, at: Box, outcome: Outcome) -> Iterator[Mark]:
     """An input's label, its priority, and behind them what the trial makes of it."""
     line = at.y + slot.y
-    label = letter(Point(at.x + MARGIN, line + SMALL // 2), slot.label, ref=Ref(("port",)))
-    yield label
-    x = at.x + MARGIN + label.width + (1200 if slot.label else 0)
+    if slot.label:
+        yield letter(Point(at.x + MARGIN, line + SMALL // 2), slot.label, ref=Ref(("port",)))
+    x = at.x + MARGIN + width(slot.label) + (DISC_GAP if slot.label else 0)
     if slot.priority is not None:
-        yield from symbols.priority_mark(Point(x + symbols.DISC_RADIUS, line), slot.priority)
+        half = symbols.priority_mark_width(slot.priority) // 2
+        yield from symbols.priority_mark(Point(x + half, line), slot.priority)
     x = _state_x(slot, at)
     change = outcome.changes.get(slot.port)
     if change == "doubled":
@@ -92,16 +105,21 @@ def _input(slot: Slot, at: Box, outcome: Outcome) -> Iterator[Mark]:
 
 def _state_x(slot: Slot, at: Box) -> int:
     """Where the marks of a trial stand: behind an input's label and priority."""
-    disc = DISC_ROOM if slot.priority is not None else 0
-    return at.x + MARGIN + width(slot.label) + disc + (1200 if slot.label and not disc else 0)
+    disc = disc_room(slot)
+    return at.x + MARGIN + width(slot.label) + disc + (DISC_GAP if slot.label and not disc else 0)
 
 
 def _paths(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
-    """Thin rules, or bars that join all to all; or a word that the paths are listed."""
-    if plan.style == "listed":
-        yield from _listed(plan, at)
+    """Thin rules, or bars that join all to all; or a word that the paths are listed.
+
+    Of a failed box only the bypass, which stands without it.
+    """
+    failed = plan.equipment.id in outcome.failed
+    style, groups = standing_paths(plan, failed=failed)
+    if style == "listed":
+        yield from _listed(plan, at, LISTED[1] if failed else LISTED[0])
         return
-    if plan.style == "none":
+    if style == "none":
         return
     inputs = {slot.y: slot for slot in plan.inputs}
     outputs = {slot.y: slot for slot in plan.outputs}
@@ -109,8 +127,8 @@ def _paths(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
     ends = {y: at.right - MARGIN - width(slot.label) - PATH_SPACE for y, slot in outputs.items()}
     bar = (max(starts.values()) + min(ends.values())) // 2
     runs: list[Run] = []
-    for group in plan.paths:
-        if plan.style == "rules":
+    for group in groups:
+        if style == "rules":
             y = at.y + group.inputs[0]
             runs.append((Point(starts[group.inputs[0]], y), Point(ends[group.inputs[0]], y)))
             continue
@@ -119,7 +137,9 @@ def _paths(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
         ys = (*group.inputs, *group.outputs)
         if max(ys) > min(ys):
             runs.append((Point(bar, at.y + min(ys)), Point(bar, at.y + max(ys))))
-    yield Line(tuple(runs), styles.widened(styles.PATH_RULE, styles.W25), Ref(("path",)))
+    # Black and wider where it stands among the grey rules of the hatching.
+    ink = styles.LINE if failed else styles.widened(styles.PATH_RULE, styles.W25)
+    yield Line(tuple(runs), ink, Ref(("path", "bypass") if failed else ("path",)))
 
 
 def _rule_start(slot: Slot, at: Box, outcome: Outcome) -> int:
@@ -130,15 +150,15 @@ def _rule_start(slot: Slot, at: Box, outcome: Outcome) -> int:
     return x + 4600 + PATH_SPACE if change == "doubled" else x + 300
 
 
-def _listed(plan: BoxPlan, at: Box) -> Iterator[Mark]:
+def _listed(plan: BoxPlan, at: Box, what: str) -> Iterator[Mark]:
     right = max(
         [width(slot.label) for slot in plan.outputs]
         + [width(idle.words) for idle in plan.idle_outputs]
     )
     x = at.right - MARGIN - right - 2 * MARGIN
     y = at.y + at.height // 2
-    yield symbols.small_grey(Point(x, y + SMALL // 2 - LEADING // 2), "paths", "end")
-    yield symbols.small_grey(Point(x, y + SMALL // 2 + LEADING // 2), "listed", "end")
+    yield symbols.small_grey(Point(x, y + SMALL // 2 - LEADING // 2), what, "end")
+    yield symbols.small_grey(Point(x, y + SMALL // 2 + LEADING // 2), LISTED[2], "end")
 
 
 def _stamp(at: Box) -> Iterator[Mark]:

@@ -31,7 +31,7 @@ def brief_legend(plan: Plan, answer: Answer | None, room: int) -> Block:
 def _normals(plan: Plan, room: int) -> Iterator[Item]:
     kinds = {row.normal.kind for point in plan.points for row in point.rows if row.normal}
     kinds |= {"none" for point in plan.points for row in point.rows if not row.normal}
-    for (kind, _, _), item in zip(full.NORMALS, full.normal_items(room), strict=True):
+    for (kind, _), item in zip(full.NORMALS, full.normal_items(room), strict=True):
         if kind in kinds:
             yield item
 

@@ -84,15 +84,15 @@ def draw(
     SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one.
     """
     # Deferred: the set is built from what this module plans.
-    from slinediag.chart.sheetset import MOST_PARTS, Request, draw_set, too_large
+    from slinediag.chart.sheetset import LEAST_POINTS, Request, draw_set, too_large
 
     plan = plan_chart(facility, answer)
     scale = scale_to_read_at(read_at)
     set_sheet = sheet_named(SET_SHEET if sheet in ("auto", "one") else sheet)
-    most_parts = None if sheet == "auto" else MOST_PARTS
+    least_points = 0 if sheet == "auto" else LEAST_POINTS
     request = Request(facility, answer, plan, set_sheet, effort, words, scale)
     if sheet != "one" and too_large(request, LARGEST if sheet == "auto" else set_sheet):
-        return draw_set(request, most_parts)
+        return draw_set(request, least_points)
     marks = chart_marks(plan, answer, effort)
     content = Content(
         facility=facility,
@@ -109,7 +109,7 @@ def draw(
         return (compose(content, sheet, scale),)
     except SheetTooSmall:
         whole = compose(content, "one", scale) if sheet == "auto" else None
-        return (whole,) if whole and _hangs(whole) else draw_set(request, most_parts)
+        return (whole,) if whole and _hangs(whole) else draw_set(request, least_points)
 
 
 def _hangs(drawing: Drawing) -> bool:
@@ -153,7 +153,7 @@ def chart_marks(plan: Plan, answer: Answer | None, effort: Effort) -> tuple[Mark
     points = {point.id: point for point in plan.points}
     lines = draw_lines(plan.subject.facility, plan.nets, points, there, outcome)
     boxes = [draw_box(box, there.nodes[box.id], outcome) for box in plan.boxes]
-    jackfield = draw_points(plan.subject, plan.points, there.nodes)
+    jackfield = draw_points(plan.subject, plan.points, there.nodes, outcome.silent)
     drawn = (*lines.lines, *boxes, *lines.marks, *jackfield, *_dummies(plan, there))
     return (*drawn, *_cords(plan, there, drawn))
 

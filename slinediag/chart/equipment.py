@@ -6,11 +6,12 @@ Inputs on the left edge, outputs on the right, in the order filed. Lengths in mi
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from slinediag.address import PortAddress, Side
+from slinediag.chart import symbols
 from slinediag.chart.lettering import LABEL, LEADING, width, wrap
 from slinediag.chart.numbering import NumberedNotes
 from slinediag.chart.points import NOTE_MARK, PITCH
@@ -18,10 +19,13 @@ from slinediag.chart.ranges import compressed
 from slinediag.model.equipment import Equipment, Port
 
 MARGIN = 1800
-DISC_ROOM = 6600
+DISC_GAP = 1200
+"""On either side of a priority."""
 STATE_ROOM = 10_500
 """Kept free behind each input's label, so that a trial's marks need no new layout."""
 PATH_ROOM = 8000
+LISTED = ("paths", "bypass", "listed")
+"""Printed in a box where the list tells of its paths."""
 LEAST_WIDTH = 26_000
 NAME_ROOM = 46_000
 PART_ROOM = 14_000
@@ -136,8 +140,9 @@ def plan_part(
     rows = max(rows_in, rows_out, 1)
     inputs, idle_inputs = _centred(inputs, idle_inputs, rows, rows_in)
     outputs, idle_outputs = _centred(outputs, idle_outputs, rows, rows_out)
-    style, paths = _paths(box, inputs, outputs)
-    across = _inner_width(inputs, outputs, idle_inputs, idle_outputs, style)
+    style, paths = _paths(box.ways, inputs, outputs)
+    styles = {style, _paths(box.bypass_ways, inputs, outputs)[0]}
+    across = _inner_width(inputs, outputs, idle_inputs, idle_outputs, styles)
     head = width(box.printed, LABEL, "bold") + PART_ROOM
     head += NOTE_MARK + MARGIN if note is not None else 0
     words = _names(box)
@@ -217,7 +222,7 @@ def restacked(
     rows = max(low_in, low_out, 1)
     inputs, idle_inputs = _centred(inputs, idle_inputs, rows, low_in)
     outputs, idle_outputs = _centred(outputs, idle_outputs, rows, low_out)
-    style, paths = _paths(box.equipment, inputs, outputs)
+    style, paths = _paths(box.equipment.ways, inputs, outputs)
     return replace(
         box,
         height=rows * PITCH,
@@ -271,25 +276,40 @@ def _inner_width(
     outputs: tuple[Slot, ...],
     idle_inputs: tuple[IdleText, ...],
     idle_outputs: tuple[IdleText, ...],
-    style: PathStyle,
+    path_styles: Collection[PathStyle],
 ) -> int:
-    disc = DISC_ROOM if any(s.priority is not None for s in inputs) else 0
     left = max(
-        [width(s.label) + disc + STATE_ROOM for s in inputs]
+        [width(s.label) + disc_room(s) + STATE_ROOM for s in inputs]
         + [width(i.words) for i in idle_inputs],
         default=0,
     )
     right = max(
         [width(s.label) for s in outputs] + [width(i.words) for i in idle_outputs], default=0
     )
-    middle = PATH_ROOM if style in ("rules", "bars") else 2 * MARGIN if left and right else 0
-    if style == "listed":
-        middle = width("listed") + 4 * MARGIN
+    middle = 2 * MARGIN if left and right else 0
+    if "rules" in path_styles or "bars" in path_styles:
+        middle = PATH_ROOM
+    if "listed" in path_styles:
+        middle = max(map(width, LISTED)) + 4 * MARGIN
     return left + middle + right + 2 * MARGIN
 
 
+def disc_room(slot: Slot) -> int:
+    """The room that an input's priority takes behind its label; none where it has no priority."""
+    if slot.priority is None:
+        return 0
+    return symbols.priority_mark_width(slot.priority) + 2 * DISC_GAP
+
+
+def standing_paths(plan: BoxPlan, *, failed: bool) -> tuple[PathStyle, tuple[PathGroup, ...]]:
+    """The paths that stand and how they are shown: of a failed box its bypass alone."""
+    if failed:
+        return _paths(plan.equipment.bypass_ways, plan.inputs, plan.outputs)
+    return plan.style, plan.paths
+
+
 def _paths(
-    box: Equipment, inputs: tuple[Slot, ...], outputs: tuple[Slot, ...]
+    ways: tuple[tuple[str, str], ...], inputs: tuple[Slot, ...], outputs: tuple[Slot, ...]
 ) -> tuple[PathStyle, tuple[PathGroup, ...]]:
     """How paths are shown: straight rules, bars that join all to all, or by the list.
 
@@ -297,11 +317,11 @@ def _paths(
     """
     y_in = {s.port.port: s.y for s in inputs}
     y_out = {s.port.port: s.y for s in outputs}
-    if not box.ways or not outputs:
+    if not ways or not outputs:
         return "none", ()
-    if any(i not in y_in or o not in y_out for i, o in box.ways):
+    if any(i not in y_in or o not in y_out for i, o in ways):
         return "listed", ()
-    groups = _groups(box.ways)
+    groups = _groups(ways)
     if groups is None:
         return "listed", ()
     drawn = sorted(

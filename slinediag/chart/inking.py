@@ -60,7 +60,7 @@ def ink(bench: Bench, laid: Laid, answer: Answer | None) -> Inked:
         *(_as_whole(bench, line) for line in lines.lines),
         *(draw_box(box, there.nodes[box.id], outcome) for box in laid.boxes),
         *lines.marks,
-        *draw_points(whole.subject, laid.points, there.nodes),
+        *draw_points(whole.subject, laid.points, there.nodes, outcome.silent),
         *draw_dummies(here.dummies, places),
     )
     blanks = references(laid, blank)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Set as AbstractSet
 
-from slinediag.address import Jack
+from slinediag.address import Address, Jack
 from slinediag.chart import symbols
 from slinediag.chart.lettering import SMALL, letter, width
 from slinediag.chart.plugs import Plugs
@@ -35,6 +36,8 @@ TAG_BASELINE, TAG_OVER_CAP = -2100, -3600
 REAR_BASELINE = -1000
 GAP_HALF = 2200
 
+Silent = AbstractSet[Address]
+
 WORDS: dict[NormalKind, str] = {
     "full": "Full-normal",
     "half": "Half-normal",
@@ -45,24 +48,38 @@ WORDS: dict[NormalKind, str] = {
 
 
 def draw_points(
-    subject: Subject, plans: Iterable[PointPlan], nodes: Mapping[str, Box]
+    subject: Subject,
+    plans: Iterable[PointPlan],
+    nodes: Mapping[str, Box],
+    silent: Silent = frozenset(),
 ) -> tuple[Group, ...]:
-    """Each position as one group, its node, or the two of its jacks, in place on the sheet."""
+    """Each position as one group, its node, or the two of its jacks, in place on the sheet.
+
+    ``silent``: what falls silent; closed normals there are hollow and dashed as lines are.
+    """
     groups: dict[Position, list[PointPlan]] = {}
     for plan in plans:
         groups.setdefault(plan.position, []).append(plan)
     return tuple(
         Group(
-            tuple(mark for plan in group for mark in _node(subject.plugs, plan, nodes[plan.id])),
+            tuple(
+                mark
+                for plan in group
+                for mark in _node(subject.plugs, plan, nodes[plan.id], silent)
+            ),
             _point_ref(subject, group[0]),
         )
         for group in groups.values()
     )
 
 
-def _node(plugs: Plugs, plan: PointPlan, at: Box) -> Iterator[Mark]:
+def _node(plugs: Plugs, plan: PointPlan, at: Box, silent: Silent) -> Iterator[Mark]:
     for number, row in enumerate(plan.rows):
-        yield from _row(plugs, plan, row, at.x, at.y + plan.row_y(number))
+        y = at.y + plan.row_y(number)
+        left, right = Point(at.x + plan.left_x, y), Point(at.x + plan.right_x, y)
+        if row.normal is not None:
+            yield from _normal(plugs, row, row.normal, left, right, silent)
+        yield from _row(plugs, row, left, right)
 
 
 def _point_ref(subject: Subject, plan: PointPlan) -> Ref:
@@ -75,14 +92,17 @@ def _point_ref(subject: Subject, plan: PointPlan) -> Ref:
     if len(jacks) > 1:
         data.append(("bottom", str(jacks[1])))
     data.append(("normal", kind))
-    return Ref(("point",), tuple(data), title=_sentence(plan, normal, kind))
+    return Ref(("point",), tuple(data), title=_sentence(plan, normal if own else None))
 
 
-def _sentence(plan: PointPlan, normal: Normal | None, kind: NormalKind) -> str:
+def _sentence(plan: PointPlan, own: Normal | None) -> str:
+    """The position's own normal, whatever normals from elsewhere end at it."""
     title = f"{plan.position.bay} {plan.position.number}"
-    if normal is None:
-        return f"{WORDS[kind]} {title}: no line without a cord"
-    return f"{normal_words(normal)}: {plug_words(normal)}"
+    if own is not None:
+        return f"{normal_words(own)}: {plug_words(own)}"
+    entering = any(row.entry for row in plan.rows)
+    led = "no normal of its own" if entering else "no line without a cord"
+    return f"{WORDS['none']} {title}: {led}"
 
 
 def normal_words(normal: Normal) -> str:
@@ -99,14 +119,11 @@ def plug_words(normal: Normal) -> str:
     return f"a plug in {one} {first}, a plug in {other} {second}"
 
 
-def _row(plugs: Plugs, plan: PointPlan, row: PointRow, x: int, y: int) -> Iterator[Mark]:
-    left, right = Point(x + plan.left_x, y), Point(x + plan.right_x, y)
-    if row.normal is not None:
-        yield from _normal(plugs, row, row.normal, left, right)
+def _row(plugs: Plugs, row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
     yield from _title(row, left, right)
     if row.through:
         caption = mult_caption(row)
-        middle = Point((left.x + right.x) // 2, y + STRIP_BASELINE)
+        middle = Point((left.x + right.x) // 2, left.y + STRIP_BASELINE)
         yield symbols.small_grey(middle, caption, "middle")
     if row.entry:
         yield symbols.small_grey(left.moved(LABEL_INSET, STRIP_BASELINE), row.entry)
@@ -180,26 +197,21 @@ def _rear(spot: Spot, jack_at: Point, outward: int) -> Iterator[Mark]:
 
 
 def _normal(
-    plugs: Plugs, row: PointRow, normal: Normal, left: Point, right: Point
+    plugs: Plugs, row: PointRow, normal: Normal, left: Point, right: Point, silent: Silent
 ) -> Iterator[Mark]:
     """The straight between the two ends, parted and crossed where broken, and the marks on it."""
     breaking, tapping = plugs.breaking(normal), plugs.tapping(normal)
     start = left if row.entry else left.moved(JACK_RADIUS, 0)
     end = right.moved(-JACK_RADIUS, 0)
-    middle = (start.x + end.x) // 2
-    classes = ("normal", *(["broken"] if breaking else []), *(["tapped"] if tapping else []))
+    # Parted, its two halves may carry different things, and the cross already says so.
+    hushed = not breaking and normal.source in silent
+    states = (("broken", breaking), ("tapped", tapping), ("silent", hushed))
     ref = Ref(
-        classes,
+        ("normal", *(name for name, holds in states if holds)),
         (("normal", str(normal)), ("kind", normal.kind)),
         title=f"{normal_words(normal)}: {plug_words(normal)}",
     )
-    runs: tuple[tuple[Point, Point], ...] = ((start, end),)
-    if breaking:
-        gap = (Point(middle - GAP_HALF, start.y), Point(middle + GAP_HALF, start.y))
-        runs = ((start, gap[0]), (gap[1], end))
-    yield Line(runs, styles.LINE, ref)
-    if breaking:
-        yield symbols.break_cross(Point(middle, start.y))
+    yield from _straight(start, end, ref, parted=bool(breaking), hushed=hushed)
     backwards = row.left is not None and row.left.jack == normal.target
     ends = (right, left) if backwards else (left, right)
     sides = ((normal.source, ends[0]), (normal.target, ends[1]))
@@ -213,3 +225,16 @@ def _normal(
         if jack in tapping:
             trial = plugs.plugged[jack] == "trial"
             yield symbols.tap_ring(at, inward, trial=trial)
+
+
+def _straight(start: Point, end: Point, ref: Ref, *, parted: bool, hushed: bool) -> Iterator[Mark]:
+    """A normal's line: whole, parted about a cross, or hollow and dashed."""
+    if parted:
+        middle = Point((start.x + end.x) // 2, start.y)
+        gap = (middle.moved(-GAP_HALF, 0), middle.moved(GAP_HALF, 0))
+        yield Line(((start, gap[0]), (gap[1], end)), styles.LINE, ref)
+        yield symbols.break_cross(middle)
+        return
+    yield Line(((start, end),), symbols.SILENT if hushed else styles.LINE, ref)
+    if hushed:
+        yield Line(((start, end),), symbols.HOLLOW, Ref(("hollow",)))

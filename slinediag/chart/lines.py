@@ -143,10 +143,10 @@ def _plain(run: Run) -> Run:
 def _inked(
     facility: Facility, net: RearNet, runs: tuple[Run, ...], outcome: Outcome
 ) -> Iterator[Line]:
-    """The net's path; where an input on it falls silent, hollow and dashed."""
+    """The net's path; where it falls silent, hollow and dashed."""
     froms, tos = ends_named(net)
     words = " ".join(facility.spelled(a) for a in froms), " ".join(facility.spelled(a) for a in tos)
-    silent = any(isinstance(a, PortAddress) and outcome.lost(a) for a in net.addresses)
+    silent = not outcome.silent.isdisjoint(net.addresses)
     ref = Ref(
         ("line", "silent") if silent else ("line",),
         (("from", words[0]), ("to", words[1]), ("net", net.name)),

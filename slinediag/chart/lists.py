@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from slinediag.address import Address, Jack, jack_order, natural
 from slinediag.chart.blocks import Block, indent_for, prose
-from slinediag.chart.equipment import BoxPlan
+from slinediag.chart.equipment import BoxPlan, standing_paths
 from slinediag.chart.numbering import NumberedNotes
 from slinediag.chart.ranges import compressed, first_to_last, follows, number_ranges
 from slinediag.chart.subject import Subject, joins
@@ -141,17 +141,19 @@ def _called(facility: Facility, address: Address) -> str:
 
 def _paths(boxes: Sequence[BoxPlan]) -> Iterator[tuple[str, str]]:
     for plan in boxes:
-        if plan.style == "listed":
-            first, *others = path_words(plan.equipment)
-            yield plan.equipment.printed, first
-            yield from (("", words) for words in others)
+        said = path_words(plan.equipment, plan.equipment.ways) if plan.style == "listed" else []
+        if standing_paths(plan, failed=True)[0] == "listed":
+            bypass = path_words(plan.equipment, plan.equipment.bypass_ways)
+            said += [f"bypass, when failed: {words}" for words in bypass]
+        marks = (plan.equipment.printed, *[""] * len(said))
+        yield from zip(marks, said, strict=False)
 
 
-def path_words(box: Equipment) -> list[str]:
-    """The paths of a box, output by output; outputs with the same inputs together."""
+def path_words(box: Equipment, ways: tuple[tuple[str, str], ...]) -> list[str]:
+    """Paths of a box, output by output; outputs with the same inputs together."""
     sources: dict[tuple[str, ...], list[str]] = {}
     for port in box.outputs:
-        inputs = tuple(entry for entry, leaving in box.ways if leaving == port.id)
+        inputs = tuple(entry for entry, leaving in ways if leaving == port.id)
         if inputs:
             sources.setdefault(inputs, []).append(box.facts[port.id, "out"].label)
     every = tuple(port.id for port in box.inputs)

@@ -1,11 +1,13 @@
-"""What a trial makes of the chart beside its plugs: failed boxes, inputs lost or doubled."""
+"""What a trial makes of the chart beside its plugs: failed boxes, inputs lost or doubled,
+and all that falls silent."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from slinediag.address import PortAddress
+from slinediag.address import Address, PortAddress
+from slinediag.chart.silence import silenced
 from slinediag.tracing.values import Answer, Change
 
 
@@ -15,10 +17,8 @@ class Outcome:
 
     failed: frozenset[str] = frozenset()
     changes: Mapping[PortAddress, Change] = field(default_factory=dict)
-
-    def lost(self, port: PortAddress) -> bool:
-        """Whether an input falls silent."""
-        return self.changes.get(port) == "lost"
+    silent: frozenset[Address] = frozenset()
+    """The jacks and ports on nets that carried audio before and carry none now."""
 
 
 def outcome_of(answer: Answer | None) -> Outcome:
@@ -28,4 +28,5 @@ def outcome_of(answer: Answer | None) -> Outcome:
     return Outcome(
         frozenset(answer.trial.failed),
         {outcome.input: outcome.change for outcome in answer.inputs},
+        silenced(answer),
     )

@@ -93,12 +93,20 @@ def arrow_back(at: Point) -> Shape:
 
 
 def priority_mark(centre: Point, number: int) -> tuple[Mark, ...]:
-    """A number in a filled disc: how early an input must be brought back."""
+    """A number in a filled disc, as wide as it needs: how early an input must be brought back."""
     foot = centre.moved(0, SMALL // 2)
     words = letter(foot, str(number), anchor="middle", weight="bold", colour=styles.PAPER)
     ref = Ref(("priority",), title=f"Priority {number}")
-    radius = max(DISC_RADIUS, words.width // 2 + 900)
-    return Circle(centre, radius, Style(stroke=None, fill=styles.BLACK), ref), words
+    style, across = Style(stroke=None, fill=styles.BLACK), priority_mark_width(number)
+    if across == 2 * DISC_RADIUS:
+        return Circle(centre, DISC_RADIUS, style, ref), words
+    frame = Box(centre.x - across // 2, centre.y - DISC_RADIUS, across, 2 * DISC_RADIUS)
+    return Rect(frame, style, DISC_RADIUS, ref), words
+
+
+def priority_mark_width(number: int) -> int:
+    """The room a priority takes: a disc, drawn out where its number is wider than that."""
+    return max(2 * DISC_RADIUS, letter(Point(0, 0), str(number), weight="bold").width + 1800)
 
 
 def note_mark(left: Point, number: int) -> tuple[Mark, ...]:

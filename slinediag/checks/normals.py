@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from slinediag.address import Jack, PortAddress
 from slinediag.checks.rest import Rest
 from slinediag.checks.rule import Case, Rule
+from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.model.facility import Normal
 from slinediag.tracing.words import NORMAL_NAMES, listed
 
@@ -47,7 +48,7 @@ def microphone_tapped(rest: Rest) -> Iterator[Case]:
     """Microphone outputs on a normal that a plug taps; one case per bay and kind of normal."""
     found: dict[tuple[str, str], list[tuple[Normal, PortAddress, PortAddress]]] = {}
     for normal, output, entry in _carried(rest):
-        tapped = normal.kind in ("half", "parallel", "reverse-half")
+        tapped = not (broken_by_source(normal.kind) and broken_by_target(normal.kind))
         if tapped and rest.facility.facts(output).level < MICROPHONE:
             key = normal.source.bay, NORMAL_NAMES[normal.kind]
             found.setdefault(key, []).append((normal, output, entry))

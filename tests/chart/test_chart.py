@@ -6,7 +6,9 @@ import pytest
 
 from slinediag.address import Jack
 from slinediag.chart.chart import draw
-from slinediag.drawing.marks import Drawing
+from slinediag.chart.legend import NORMALS, normal_items
+from slinediag.drawing.marks import Drawing, Text
+from slinediag.drawing.query import ink_box
 from slinediag.problems import RequestError
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
@@ -234,3 +236,89 @@ def test_the_words_of_a_trial_are_printed():
     said = "Plug in PB1 T3 taps: DESK 3 keeps DISC 2 L."
     drawing = chart(station(), Trial(plugs=(jack("PB1.T3"),)), words=(said,))
     assert said in block_words(drawing, "words")
+
+
+BYPASSED = """
+equipment:
+  S: {{name: Source, outputs: [L, R]}}
+  BOX: {{name: Processor, inputs: [L, R], outputs: [L, R], paths: straight{bypass}}}
+  D: {{name: Destination, inputs: {{L: {{label: ""}}, R: {{priority: 1000}}}}}}
+bays:
+  PB:
+    name: Bay
+    positions: 4
+    points:
+      1-2: {{top: [S.L, S.R], bottom: [BOX.L, BOX.R]}}
+      3-4: {{top: [BOX.L, BOX.R], bottom: [D.L, D.R]}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("bypass", "passed"), [("", ""), (", bypass: straight", "LR"), (", bypass: {L: [L]}", "L")]
+)
+def test_a_failed_box_shows_its_bypass_and_what_lies_beyond_goes_silent_without(bypass, passed):
+    # semantics of a relay bypass, common practice: it joins input to output when the box is dead.
+    drawing = chart(plant(BYPASSED.format(bypass=bypass)), Trial(failed=("BOX",)))
+    (box,) = groups(drawing.marks, "failed")
+    rules = [m for m in box.marks if m.ref and "path" in m.ref.classes]
+    assert sum(len(rule.runs) for rule in rules) == len(passed)
+    dead = sorted(set("LR") - set(passed))
+    lines = [m for m in marked(drawing, "line") if "silent" in m.ref.classes]
+    number = {"L": 3, "R": 4}
+    expected = {(f"BOX.{p}", f"PB.T{number[p]}") for p in dead}
+    expected |= {(f"PB.B{number[p]}", f"D.{p}") for p in dead}
+    assert {(data_of(m)["from"].removesuffix(":out"), data_of(m)["to"]) for m in lines} == expected
+    normals = [m for m in marked(drawing, "normal") if "silent" in m.ref.classes]
+    assert {data_of(m)["normal"] for m in normals} == {
+        f"PB.T{number[p]}=PB.B{number[p]}" for p in dead
+    }
+
+
+def test_a_pulled_cord_silences_what_only_it_fed_and_nothing_else():
+    facility = station()
+    silent = [
+        data_of(m)["net"]
+        for m in marked(
+            chart(facility, Trial(pulled_cords=((jack("PB1.T4"), jack("PB2.T10")),))), "line"
+        )
+        if "silent" in m.ref.classes
+    ]
+    assert silent == ["PB2.T10"], "the mult that the cord fed"
+
+
+def test_a_long_priority_leaves_its_label_free_and_no_lettering_is_empty():
+    drawing = chart(plant(BYPASSED.format(bypass="")))
+    (mark,) = [m for m in marked(drawing, "priority") if "1000" in m.ref.title]
+    (number,) = [box for words, box, _ in texts(drawing) if words == "1000"]
+    (box,) = [box for name, box in equipment_boxes(drawing) if name == "D"]
+    label = max(
+        (b for words, b, _ in texts(drawing) if words == "R" and box.holds(b.centre)),
+        key=lambda b: b.right,
+    )
+    assert label.right < ink_box(mark).x < number.x < number.right < ink_box(mark).right
+    assert ink_box(mark).right < box.right
+    assert all(words for words, _, _ in texts(drawing))
+
+
+def test_the_title_of_a_point_speaks_of_its_own_normal():
+    ref = within(chart(station()), "PB2.T6").ref
+    assert ref.title == "Non-normaled PB2 6: no normal of its own"
+    own = within(chart(station()), "PB2.T5").ref
+    assert own.title == "Half-normal PB2.T5 to PB2.B5: a plug in T5 taps, a plug in B5 breaks"
+
+
+@pytest.mark.parametrize("kind", BREAKS)
+def test_the_legend_says_of_each_normal_what_breaks_it(kind):
+    words = dict(
+        zip((k for k, _ in NORMALS), (_words(i) for i in normal_items(90_000)), strict=True)
+    )[kind]
+    left, right = "A" in BREAKS[kind], "B" in BREAKS[kind]
+    if left == right:
+        assert ("either jack breaks it" if left else "no plug breaks it") in words
+    else:
+        assert f"left {'breaks' if left else 'taps'}" in words
+        assert f"right {'breaks' if right else 'taps'}" in words
+
+
+def _words(item) -> str:
+    return " ".join(mark.text for mark in item.marks if isinstance(mark, Text))
