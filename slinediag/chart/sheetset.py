@@ -51,8 +51,8 @@ from slinediag.tracing.values import Answer
 
 FILL = 0.5
 """How much of a sheet's room nodes and the lines beside them take, at about the most."""
-MOST_PARTS = 100
-"""A set of more drawn sheets than this is asked of a sheet too small for the plant."""
+LEAST_POINTS = 4
+"""A set whose sheets hold fewer positions than this on average is for leafing, not for looking."""
 SURELY = 0.7
 """Nodes and lines that take more of a sheet than this leave no way to lay it out."""
 ROUNDS = 12
@@ -100,9 +100,9 @@ class Placing:
         return Point(round(point.x * self.scale) + self.dx, round(point.y * self.scale) + self.dy)
 
 
-def draw_set(request: Request, most_parts: int | None = None) -> tuple[Drawing, ...]:
+def draw_set(request: Request, least_points: int = 0) -> tuple[Drawing, ...]:
     """All sheets; SheetTooSmall, with the smallest that would do, where one unit alone has no room
-    or the set would have more drawn sheets than ``most_parts``.
+    or the sheets of the set would hold fewer positions on average than ``least_points``.
 
     The pages before the first drawing are counted first, since they move every number after them.
     """
@@ -112,8 +112,8 @@ def draw_set(request: Request, most_parts: int | None = None) -> tuple[Drawing, 
         raise SheetTooSmall(request.sheet.name, smallest_for_units(request, bench))
     dividing = Dividing(request, bench, drawing_room(request.sheet, band))
     parts = dividing.parts()
-    if most_parts is not None and len(parts) > most_parts:
-        raise SheetTooSmall(request.sheet.name, smallest_for_parts(request, bench, most_parts))
+    if len(parts) > 1 and len(request.plan.points) < least_points * len(parts):
+        raise SheetTooSmall(request.sheet.name, smallest_for_parts(request, bench, least_points))
     first = 2
     while True:
         placings = dividing.placed(parts, first)
@@ -141,13 +141,14 @@ def smallest_for_units(request: Request, bench: Bench) -> str | None:
     return None
 
 
-def smallest_for_parts(request: Request, bench: Bench, most_parts: int) -> str | None:
-    """The smallest larger sheet of which a set has no more parts than that."""
+def smallest_for_parts(request: Request, bench: Bench, least_points: int) -> str | None:
+    """The smallest larger sheet that holds all, or that many positions on average in a set."""
     for sheet in larger_in_series(request.sheet):
         band = legend_band(sheet, request.legend)
         if band is not None:
             dividing = Dividing(replace(request, sheet=sheet), bench, drawing_room(sheet, band))
-            if len(dividing.parts()) <= most_parts:
+            parts = len(dividing.parts())
+            if parts == 1 or len(request.plan.points) >= least_points * parts:
                 return sheet.name
     return None
 
