@@ -115,3 +115,49 @@ def test_levels_are_signed():
         "0.0 dBu",
         "−10.0 dBu",
     ]
+
+
+def test_tied_outputs_of_which_none_works():
+    assert told("PB.T2=PB.T3", failed=["CD"]) == [
+        "CD L and CD R are tied together; none of them works."
+    ]
+
+
+GAIN = """
+equipment:
+  A: {name: Amplifier, outputs: {O: {level: 20, impedance: 600}, P: {level: 4}}}
+  HOT: {name: Hot input, inputs: {I: {level: 4, max: 30}}}
+  TENDER: {name: Tender input, inputs: {I: {level: 4, max: 10}, J: {}, K: {}}}
+bays:
+  PB:
+    name: Bay
+    positions: 4
+    points:
+      1: {top: A.O, bottom: TENDER.I}
+      2: {top: A.P, bottom: HOT.I, normal: none}
+      3: {bottom: TENDER.J}
+      4: {bottom: TENDER.K}
+"""
+
+
+def told_of_gain(*cords):
+    answer = slinediag.ask(plant(GAIN), cords=[cord.split("=") for cord in cords])
+    return line_sentences(answer)
+
+
+def test_a_line_far_above_an_input_overloads_it():
+    # +20 dBu by 600 ohm into 20 k beside 20 k: 0.5 dB less; 15 dB above +4 dBu, below its +30.
+    assert told_of_gain("PB.T1=PB.B2")[-1].startswith("HOT I gets A O at +19.5 dBu, 15 dB above")
+
+
+def test_what_clips_already_is_not_told_again():
+    # TENDER I clips at rest; the second input takes no more than 0.3 dB away.
+    assert not any("TENDER I" in sentence for sentence in told_of_gain("PB.T1=PB.B3"))
+
+
+def test_a_level_that_falls_out_of_its_limit_by_a_new_load_is_told():
+    narrow = "slinediag: 1\nfacility: {name: Test plant, limits: {mismatch: 5}}\n"
+    assert any(
+        s.startswith("DESK L gets CD L at −2.1 dBu, 6 dB below")
+        for s in told("PB.T2=PB.B4", head=narrow)
+    )

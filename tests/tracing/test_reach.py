@@ -93,3 +93,15 @@ def test_one_metre_where_a_unit_is_unknown():
 
 def test_jacks_of_one_bay_are_measured_wherever_it_stands():
     assert reach().length(jack("E.T1"), jack("E.T2")) == pytest.approx(0.31, abs=0.001)
+
+
+def test_racks_of_one_room_with_no_place_along_the_wall():
+    facility = plant(
+        """
+        racks: {R1: {room: Racks}, R2: {room: Racks}}
+        bays:
+          A: {name: A, place: R1, unit: 30}
+          B: {name: B, place: R2, unit: 30}
+        """
+    )
+    assert Reach(facility).length(jack("A.T1"), jack("B.T1")) == 1.0

@@ -308,3 +308,10 @@ def test_after_a_trial_as_many_loops_as_networkx_counts(data):
     plugged = {tuple(j) for j in state.plugged}
     graph = shield_graph(facility, state.cords, plugged)
     assert len(shields_after(facility, trial).loops) == cycle_rank(graph)
+
+
+def test_earth_has_a_name_of_its_own():
+    from slinediag.tracing.shields.metal import Earth
+    from slinediag.tracing.shields.words import metal_name
+
+    assert metal_name(plant("equipment: {}"), Earth()) == "earth"

@@ -227,3 +227,50 @@ def test_a_patch_round_what_keeps_people_safe_says_so():
     assert [c["caution"] for c in answer["cautions"]] == ["D: seven seconds to cut"]
     silenced = slinediag.ask(facility, plugs=["PB.B2"])
     assert silenced.gone_round == ()
+
+
+def test_a_live_feed_that_carries_nothing():
+    facility = plant(
+        """
+        equipment:
+          S: {name: Source, outputs: [O]}
+          P: {name: Processor, inputs: [A], outputs: [B], paths: straight}
+          D: {name: Destination, inputs: [I]}
+        bays:
+          PB: {name: Bay, positions: 2, points: {1: {top: S.O, bottom: D.I}, 2: {top: P.B, bottom: P.A, normal: none}}}
+        """
+    )
+    check(
+        facility,
+        "D I falls SILENT: P B still feeds it, but carries nothing now. It heard S O.",
+        cords=[("PB.T2", "PB.B1")],
+    )
+
+
+def test_a_feed_that_never_carried_anything_is_gone():
+    facility = plant(
+        """
+        equipment:
+          P: {name: Processor, inputs: [A], outputs: [B], paths: straight}
+          D: {name: Destination, inputs: [I]}
+        bays:
+          PB: {name: Bay, positions: 1, points: {1: {top: P.B, bottom: D.I}}}
+        """
+    )
+    check(facility, "D I no longer gets P B and hears nothing.", plugs=["PB.B1"])
+
+
+def test_a_relay_that_passes_only_one_of_two():
+    facility = plant(
+        """
+        equipment:
+          S: {name: Source, outputs: [O, P]}
+          M: {name: Mixer, inputs: [A, B], outputs: [O], paths: all, bypass: {O: [A]}}
+          D: {name: Destination, inputs: [I]}
+        lines:
+          L1: {from: S.O, to: M.A}
+          L2: {from: S.P, to: M.B}
+          L3: {from: M.O, to: D.I}
+        """
+    )
+    check(facility, "D I still gets M O; it no longer hears S P.", failed=["M"])

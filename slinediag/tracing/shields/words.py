@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import assert_never
+
 from slinediag.address import natural
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
@@ -52,6 +54,8 @@ def join_name(join: Join) -> str:
             return f"mult {join.name}"
         case "cord":
             return "cord"
+        case _:
+            assert_never(join.kind)
 
 
 def _turned(loop: Loop) -> tuple[tuple[Metal, ...], tuple[Join, ...]]:
