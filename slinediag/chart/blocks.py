@@ -89,7 +89,7 @@ def flow(
         marks = _flow_block(block, pen)
         if marks is None:
             return None
-        made.append(Group(tuple(marks), Ref(("block", block.name))))
+        made.append(Group(tuple(marks), Ref(("block", block.name), title=block.heading)))
     return tuple(made)
 
 

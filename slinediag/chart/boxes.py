@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from slinediag.chart import symbols
+from slinediag.chart.descriptions import equipment_words
 from slinediag.chart.equipment import (
     DISC_GAP,
     HEAD_GAP,
@@ -43,7 +44,8 @@ def draw_box(plan: BoxPlan, at: Box, outcome: Outcome) -> Group:
     title = f"{words}, failed" if failed else words
     classes = ("equipment", "failed") if failed else ("equipment",)
     data = (("id", box.id), *([("part", f"{plan.part} of {plan.parts}")] if plan.parts > 1 else []))
-    return Group(tuple(marks), Ref(classes, data, title=title))
+    ref = Ref(classes, data, title=title, desc=equipment_words(box, failed=failed))
+    return Group(tuple(marks), ref)
 
 
 def _lettering_and_rules(marks: Iterable[Mark]) -> Iterator[Box]:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slinediag.address import Jack
 from slinediag.chart import symbols
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.compose import Content, compose
 from slinediag.chart.cords import draw_cord, hang_cords
+from slinediag.chart.descriptions import cord_ref
 from slinediag.chart.detach import Detached, detach_more
 from slinediag.chart.enlarging import scale_to_read_at
 from slinediag.chart.equipment import BoxPlan, plan_boxes
@@ -186,7 +187,8 @@ def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark]) -> tuple[Mark, ...]
     )
     taken, runs = taken_boxes(drawn), run_boxes(there)
     hung = hang_cords(cords, jack_places(plan, there), taken, boxes_only, runs, area)
-    return tuple(draw_cord(cord) for cord in hung)
+    facility = plan.subject.facility
+    return tuple(replace(draw_cord(h), ref=cord_ref(facility, h.cord)) for h in hung)
 
 
 def taken_boxes(marks: Sequence[Mark]) -> list[Box]:

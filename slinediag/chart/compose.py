@@ -228,7 +228,9 @@ def _finished(content: Content, arranged: Arrangement) -> Drawing:
     above = corner.moved(0, -title_block_size()[1])
     table = revision_table(facility, right_bottom=above, room=arranged.table_room)
     dx, dy = arranged.drawing.x - content.extent.x, arranged.drawing.y - content.extent.y
-    chart = Group(all_moved(content.marks, dx, dy), Ref(("chart",)))
+    chart = Group(
+        all_moved(content.marks, dx, dy), Ref(("chart",), title="Chart", desc=content.subheading)
+    )
     marks = (
         *framed,
         *_head(content, area),

@@ -80,4 +80,7 @@ def _item(entry: Entry, room: int, jack_room: int) -> Item:
     data: tuple[tuple[str, str], ...] = (("label", entry.label), ("jack", entry.jack))
     if entry.place:
         data += (("sheet", str(entry.place.sheet)), ("zone", entry.place.zone))
-    return Item(LEADING * len(words), (Group(tuple(marks), Ref(("finder-entry",), data)),))
+    return Item(
+        LEADING * len(words),
+        (Group(tuple(marks), Ref(("finder-entry",), data, title=entry.label)),),
+    )

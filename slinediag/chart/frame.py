@@ -111,7 +111,9 @@ def _zone_marks(sheet: Sheet, area: Box) -> Group:
         for zone in down
         for middle in (area.x - out, area.right + out)
     ]
-    return Group((Line(tuple(runs), styles.FRAME_TICK), *names), Ref(("zones",)))
+    return Group(
+        (Line(tuple(runs), styles.FRAME_TICK), *names), Ref(("zones",), title="Zones of the sheet")
+    )
 
 
 def _zone_text(name: str, centre: Point) -> Text:

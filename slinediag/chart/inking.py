@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from slinediag.address import Jack
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.cords import draw_cord, hang_cords
+from slinediag.chart.descriptions import Cables, cables_by_end, cord_ref, line_words
 from slinediag.chart.division import Bench
 from slinediag.chart.jackfield import draw_points
 from slinediag.chart.laying import Laid, nets_on
@@ -30,6 +31,7 @@ from slinediag.chart.references import (
 )
 from slinediag.drawing.marks import Group, Line, Mark
 from slinediag.geometry import Point
+from slinediag.model.facility import Facility
 from slinediag.tracing.values import Answer
 
 Zoner = Callable[[str], str]
@@ -55,16 +57,17 @@ def ink(bench: Bench, laid: Laid, answer: Answer | None) -> Inked:
     here = _plugs_here(whole.subject.plugs, {**places, **ends}, places)
     outcome = outcome_of(answer)
     points = {point.id: point for point in laid.points}
+    cables = cables_by_end(whole.subject.facility)
     lines = draw_lines(whole.subject.facility, nets, points, there, outcome)
     below = (
-        *(_as_whole(bench, line) for line in lines.lines),
+        *(_as_whole(bench, cables, line) for line in lines.lines),
         *(draw_box(box, there.nodes[box.id], outcome) for box in laid.boxes),
         *lines.marks,
         *draw_points(whole.subject, laid.points, there.nodes, outcome.silent),
         *draw_dummies(here.dummies, places),
     )
     blanks = references(laid, blank)
-    cords = _cords(here.cords, laid, {**places, **ends}, (*below, *blanks))
+    cords = _cords(whole.subject.facility, here.cords, laid, {**places, **ends}, (*below, *blanks))
     return Inked(below, cords, places)
 
 
@@ -94,17 +97,21 @@ def _plugs_here(plugs: Plugs, ends: Mapping[Jack, Point], places: Mapping[Jack, 
 
 
 def _cords(
-    cords: Sequence[HungCord], laid: Laid, jacks: Mapping[Jack, Point], drawn: Sequence[Mark]
+    facility: Facility,
+    cords: Sequence[HungCord],
+    laid: Laid,
+    jacks: Mapping[Jack, Point],
+    drawn: Sequence[Mark],
 ) -> tuple[Mark, ...]:
     if not cords:
         return ()
     boxes = [laid.there.nodes[box.id] for box in laid.boxes]
     area = cord_area(drawn, len(cords))
     hung = hang_cords(cords, jacks, taken_boxes(drawn), boxes, run_boxes(laid.there), area)
-    return tuple(draw_cord(cord) for cord in hung)
+    return tuple(replace(draw_cord(h), ref=cord_ref(facility, h.cord)) for h in hung)
 
 
-def _as_whole(bench: Bench, mark: Mark) -> Mark:
+def _as_whole(bench: Bench, cables: Cables, mark: Mark) -> Mark:
     """A line that names the ends of its whole net, however much of it stands elsewhere."""
     if not isinstance(mark, Line) or mark.ref is None or "line" not in mark.ref.classes:
         return mark
@@ -113,4 +120,6 @@ def _as_whole(bench: Bench, mark: Mark) -> Mark:
     froms, tos = (tuple(map(spelled, side)) for side in ends_named(net))
     data = (("from", " ".join(froms)), ("to", " ".join(tos)), ("net", net.name))
     title = f"Line from {', '.join(froms)} to {', '.join(tos)}"
-    return replace(mark, ref=replace(mark.ref, data=data, title=title))
+    silent = "silent" in mark.ref.classes
+    desc = line_words(bench.plan.subject.facility, cables, ends_named(net), silent=silent)
+    return replace(mark, ref=replace(mark.ref, data=data, title=title, desc=desc))

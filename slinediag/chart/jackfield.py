@@ -7,6 +7,12 @@ from collections.abc import Set as AbstractSet
 
 from slinediag.address import Address, Jack
 from slinediag.chart import symbols
+from slinediag.chart.descriptions import (
+    NormalsAt,
+    normal_state,
+    normals_by_jack,
+    point_words,
+)
 from slinediag.chart.lettering import SMALL, letter, width
 from slinediag.chart.plugs import Plugs
 from slinediag.chart.points import (
@@ -57,32 +63,29 @@ def draw_points(
 
     ``silent``: what falls silent; closed normals there are hollow and dashed as lines are.
     """
+    at = normals_by_jack(subject.facility)
     groups: dict[Position, list[PointPlan]] = {}
     for plan in plans:
         groups.setdefault(plan.position, []).append(plan)
     return tuple(
         Group(
-            tuple(
-                mark
-                for plan in group
-                for mark in _node(subject.plugs, plan, nodes[plan.id], silent)
-            ),
-            _point_ref(subject, group[0]),
+            tuple(mark for plan in group for mark in _node(subject, plan, nodes[plan.id], silent)),
+            _point_ref(subject, at, group[0]),
         )
         for group in groups.values()
     )
 
 
-def _node(plugs: Plugs, plan: PointPlan, at: Box, silent: Silent) -> Iterator[Mark]:
+def _node(subject: Subject, plan: PointPlan, at: Box, silent: Silent) -> Iterator[Mark]:
     for number, row in enumerate(plan.rows):
         y = at.y + plan.row_y(number)
         left, right = Point(at.x + plan.left_x, y), Point(at.x + plan.right_x, y)
         if row.normal is not None:
-            yield from _normal(plugs, row, row.normal, left, right, silent)
-        yield from _row(plugs, row, left, right)
+            yield from _normal(subject, row, row.normal, left, right, silent)
+        yield from _row(subject.plugs, row, left, right)
 
 
-def _point_ref(subject: Subject, plan: PointPlan) -> Ref:
+def _point_ref(subject: Subject, at: NormalsAt, plan: PointPlan) -> Ref:
     bay = subject.facility.bays[plan.position.bay]
     jacks = [Jack(bay.id, row, plan.position.number) for row in bay.jack_rows]
     normal = plan.rows[0].normal
@@ -92,7 +95,8 @@ def _point_ref(subject: Subject, plan: PointPlan) -> Ref:
     if len(jacks) > 1:
         data.append(("bottom", str(jacks[1])))
     data.append(("normal", kind))
-    return Ref(("point",), tuple(data), title=_sentence(plan, normal if own else None))
+    desc = point_words(subject.facility, at, plan.position)
+    return Ref(("point",), tuple(data), _sentence(plan, normal if own else None), desc)
 
 
 def _sentence(plan: PointPlan, own: Normal | None) -> str:
@@ -197,21 +201,31 @@ def _rear(spot: Spot, jack_at: Point, outward: int) -> Iterator[Mark]:
 
 
 def _normal(
-    plugs: Plugs, row: PointRow, normal: Normal, left: Point, right: Point, silent: Silent
+    subject: Subject, row: PointRow, normal: Normal, left: Point, right: Point, silent: Silent
 ) -> Iterator[Mark]:
     """The straight between the two ends, parted and crossed where broken, and the marks on it."""
-    breaking, tapping = plugs.breaking(normal), plugs.tapping(normal)
+    plugs = subject.plugs
+    breaking, tapped = plugs.breaking(normal), plugs.tapping(normal)
     start = left if row.entry else left.moved(JACK_RADIUS, 0)
     end = right.moved(-JACK_RADIUS, 0)
     # Parted, its two halves may carry different things, and the cross already says so.
     hushed = not breaking and normal.source in silent
-    states = (("broken", breaking), ("tapped", tapping), ("silent", hushed))
+    states = (("broken", breaking), ("tapped", tapped), ("silent", hushed))
     ref = Ref(
         ("normal", *(name for name, holds in states if holds)),
         (("normal", str(normal)), ("kind", normal.kind)),
         title=f"{normal_words(normal)}: {plug_words(normal)}",
+        desc=normal_state(subject.facility, plugs, normal, silent=hushed),
     )
     yield from _straight(start, end, ref, parted=bool(breaking), hushed=hushed)
+    yield from _marks_at(plugs, row, normal, left, right)
+
+
+def _marks_at(
+    plugs: Plugs, row: PointRow, normal: Normal, left: Point, right: Point
+) -> Iterator[Mark]:
+    """What a plug at either end does: a triangle, lifted where it has, or a dot, ringed."""
+    breaking, tapping = plugs.breaking(normal), plugs.tapping(normal)
     backwards = row.left is not None and row.left.jack == normal.target
     ends = (right, left) if backwards else (left, right)
     sides = ((normal.source, ends[0]), (normal.target, ends[1]))

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from slinediag.address import Address, PortAddress
 from slinediag.chart import symbols
+from slinediag.chart.descriptions import Cables, cables_by_end, line_words
 from slinediag.chart.graph import Placed, PlacedPiece
 from slinediag.chart.overlay import Outcome
 from slinediag.chart.points import JACK_RADIUS, PointPlan
@@ -36,13 +37,14 @@ def draw_lines(
     pieces: dict[int, list[PlacedPiece]] = {}
     for piece in placed.pieces:
         pieces.setdefault(piece.net, []).append(piece)
+    cables = cables_by_end(facility)
     lines: list[Mark] = []
     marks: list[Mark] = []
     for number, net in enumerate(nets):
         runs = _runs(net, pieces.get(number, []), points, placed.nodes)
         if not runs:
             continue
-        lines += _inked(facility, net, runs, outcome)
+        lines += _inked(facility, cables, net, runs, outcome)
         for piece in pieces.get(number, []):
             marks += _marks_on(piece)
     return DrawnLines(tuple(lines), tuple(marks))
@@ -141,7 +143,7 @@ def _plain(run: Run) -> Run:
 
 
 def _inked(
-    facility: Facility, net: RearNet, runs: tuple[Run, ...], outcome: Outcome
+    facility: Facility, cables: Cables, net: RearNet, runs: tuple[Run, ...], outcome: Outcome
 ) -> Iterator[Line]:
     """The net's path; where it falls silent, hollow and dashed."""
     froms, tos = ends_named(net)
@@ -151,7 +153,7 @@ def _inked(
         ("line", "silent") if silent else ("line",),
         (("from", words[0]), ("to", words[1]), ("net", net.name)),
         title=f"Line from {words[0].replace(' ', ', ')} to {words[1].replace(' ', ', ')}",
-        desc="Falls silent under this trial" if silent else "",
+        desc=line_words(facility, cables, (froms, tos), silent=silent),
     )
     yield Line(runs, symbols.SILENT if silent else styles.LINE, ref)
     if silent:

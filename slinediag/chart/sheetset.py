@@ -313,7 +313,9 @@ def _overview(
     if extent.width > room.width or extent.height > room.height // 2:
         return top, ()
     dx = room.x + (room.width - extent.width) // 2 - extent.x
-    group = Group(all_moved(marks, dx, top - extent.y), Ref(("overview",)))
+    group = Group(
+        all_moved(marks, dx, top - extent.y), Ref(("overview",), title="Overview of the sheets")
+    )
     return top + extent.height + 2 * INSET, (group,)
 
 
@@ -356,7 +358,9 @@ def _drawn(request: Request, placings: Sequence[Placing]) -> list[Page]:
         marks = (*placing.inked.below, *references(placing.laid, zone), *placing.inked.cords)
         inside = all_moved(enlarged(marks, placing.scale), placing.dx, placing.dy)
         under = f"{told.positions}. {request.flow}" if told.positions else request.flow
-        pages.append(Page(told.heading, under, (Group(inside, Ref(("chart",))),)))
+        pages.append(
+            Page(told.heading, under, (Group(inside, Ref(("chart",), title="Chart", desc=under)),))
+        )
     return pages
 
 

@@ -90,7 +90,7 @@ def _field(field: Field, box: Box) -> Group:
     at = Point(box.x + PADDING, box.bottom - VALUE_RISE)
     value = _fitted(field.value, at, box.width, field.height, field.weight)
     marks = tuple(mark for mark in (caption, value) if mark is not None)
-    return Group(marks, Ref(("field",), (("field", field.key),)))
+    return Group(marks, Ref(("field",), (("field", field.key),), title=field.caption))
 
 
 def _fitted(
@@ -194,4 +194,4 @@ def _revision_row(cells: tuple[str, ...], widths: Sequence[int], row: Box, colou
         if words is not None:
             marks.append(words)
         left += width
-    return Group(tuple(marks), Ref(("revision",)))
+    return Group(tuple(marks), Ref(("revision",), title=", ".join(cell for cell in cells if cell)))

@@ -7,7 +7,7 @@ import pytest
 from slinediag.address import Jack
 from slinediag.chart.chart import draw
 from slinediag.chart.legend import NORMALS, normal_items
-from slinediag.drawing.marks import Drawing, Text
+from slinediag.drawing.marks import Drawing, Group, Text
 from slinediag.drawing.query import ink_box
 from slinediag.problems import RequestError
 from slinediag.tracing.trial import ask
@@ -322,3 +322,73 @@ def test_the_legend_says_of_each_normal_what_breaks_it(kind):
 
 def _words(item) -> str:
     return " ".join(mark.text for mark in item.marks if isinstance(mark, Text))
+
+
+def every_ref(marks):
+    """What every mark stands for, groups and what is in them alike."""
+    for mark in marks:
+        if isinstance(mark, Group):
+            yield from every_ref(mark.marks)
+        if mark.ref:
+            yield mark.ref, isinstance(mark, Group)
+
+
+@pytest.mark.parametrize("sheet", ["auto", "A3"])
+def test_every_group_has_a_title_and_every_thing_is_told(sheet):
+    facility = station()
+    answer = ask(facility, Trial(cords=((jack("PB1.T3"), jack("PB2.B3")),), failed=("LIM",)))
+    things = {"equipment", "point", "line", "normal", "hung"}
+    told = set()
+    for drawing in draw(facility, answer, sheet=sheet):
+        for ref, group in every_ref(drawing.marks):
+            assert ref.title or not group, ref
+            if things & set(ref.classes):
+                assert ref.title, ref
+                assert ref.desc.endswith("."), ref
+                told |= things & set(ref.classes)
+    assert told == things
+
+
+def test_what_is_told_of_each_thing():
+    facility = plant(
+        """
+        equipment:
+          S: {name: Source, label: SRC, place: Rack 1, outputs: [O, P]}
+          D: {name: Destination, inputs: [I], caution: loud}
+          X: {name: Dead end, state: spare, inputs: [I]}
+        bays:
+          PB:
+            name: Bay
+            positions: 3
+            points:
+              1: {top: {to: S.O, cable: C7/1}, bottom: D.I, note: the only way}
+              2: {top: S.P, label_bottom: SPARE, normal: none}
+        normals:
+          - {from: PB.T1, to: PB.B2, kind: half}
+        lines:
+          L1: {from: PB.B2, to: PB.T3, cable: T9}
+        cables: {C7: {}, T9: {}}
+        cords:
+          - {from: PB.T2, to: PB.B1, note: for the fair, since: 2026-02-03, by: Ada}
+        """
+    )
+    drawing = chart(facility)
+    assert {data_of(g)["id"]: g.ref.desc for g in groups(drawing.marks, "equipment")} == {
+        "S": "Equipment at Rack 1. Outputs: O, P.",
+        "D": "Equipment, place not filed. Inputs: I. Caution: loud.",
+    }
+    assert within(drawing, "PB.T1").ref.desc == (
+        "Strip, T: SRC O; B: D I. A plug in PB T1 taps the normal to PB B1 and taps the normal to "
+        "PB B2. A plug in PB B1 breaks the normal from PB T1. The only way."
+    )
+    lines = {data_of(m)["net"]: m.ref.desc for m in marked(drawing, "line")}
+    assert lines["PB.T1"].startswith("From SRC O to PB T1 (SRC O)")
+    assert "Cable C7/1." in lines["PB.T1"]
+    assert sum("Cable T9." in words for words in lines.values()) == 1
+    (hung,) = groups(drawing.marks, "hung")
+    assert hung.ref.desc == (
+        "Standing cord, left in by intent. From PB T2 (SRC P) to PB B1 (D I). For the fair. "
+        "Since 2026-02-03. By Ada."
+    )
+    (broken,) = marked(drawing, "broken")
+    assert broken.ref.desc == "From PB T1 (SRC O) to PB B1 (D I). Broken by the plug in PB B1."
