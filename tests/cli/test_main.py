@@ -149,3 +149,18 @@ def test_the_public_calls_are_all_there():
     assert all(finding.rule for finding in slinediag.check(facility))
     with pytest.raises(slinediag.RequestError, match="Did you mean"):
         slinediag.outage(facility, failed=["LIMM"])
+
+
+def test_a_chart_from_python(tmp_path):
+    import slinediag
+
+    facility = slinediag.load(SAMPLES / "larkfen.yaml")
+    path = tmp_path / "chart.svg"
+    written = slinediag.draw(facility, path, cords=[("MIC 1", "LB.B1")], effort="quick")
+    assert written == [str(path)]
+    drawn = path.read_text(encoding="utf-8")
+    assert 'data-cord="LA.T1=LB.B1"' in drawn
+    assert drawn.count('class="point"') >= 40
+    with pytest.raises(slinediag.RequestError, match="no sheet has this name"):
+        slinediag.draw(facility, path, sheet="A9")
+    assert path.read_text(encoding="utf-8") == drawn
