@@ -14,6 +14,7 @@ from slinediag.chart.boxes import draw_box
 from slinediag.chart.chart import links
 from slinediag.chart.compose import Content, compose
 from slinediag.chart.cords import draw_cord, hang_cords
+from slinediag.chart.descriptions import cord_ref
 from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.islands import arrange_islands
 from slinediag.chart.jackfield import draw_points
@@ -98,7 +99,8 @@ def _hung(plan: Plan, there: Placed, drawn: tuple[Mark, ...]) -> tuple[Mark, ...
     boxes = [there.nodes[box.id] for box in plan.boxes]
     taken, runs, area = taken_boxes(drawn), run_boxes(there), cord_area(drawn, len(cords))
     hung = hang_cords(cords, jack_places(plan, there), taken, boxes, runs, area)
-    return tuple(draw_cord(cord) for cord in hung)
+    facility = plan.subject.facility
+    return tuple(replace(draw_cord(h), ref=cord_ref(facility, h.cord)) for h in hung)
 
 
 def _marks(plan: Plan, there: Placed) -> tuple[Mark, ...]:
