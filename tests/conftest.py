@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# No test may depend on how fast a machine is, nor a change be refused for another's bad luck.
+settings.register_profile(
+    "steady",
+    deadline=None,
+    derandomize=bool(os.environ.get("CI")),
+    suppress_health_check=list(HealthCheck),
+)
+settings.load_profile("steady")
 
 GOLDEN = Path(__file__).parent / "golden"
 
