@@ -4,32 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from slinediag.address import Jack
 from slinediag.chart import symbols
-from slinediag.chart.hanging import Room, Way, along, deep_ways, ways_for
+from slinediag.chart.cordroom import CordRoom, Seen, cord_room
+from slinediag.chart.hanging import Way, along, bent, plain_ways, way_of
 from slinediag.chart.lettering import SMALL, letter
-from slinediag.chart.occupancy import Occupancy, Samples
+from slinediag.chart.occupancy import Samples
 from slinediag.chart.plugs import HungCord
-from slinediag.chart.points import JACK_RADIUS
+from slinediag.chart.wayfinding import find_way
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Curve, Dash, Group, Mark, Rect, Ref, Style
-from slinediag.geometry import Box, Point
+from slinediag.geometry import Box, Point, around
 
-TAKEN = 1000
-"""Weight of what a cord must not cover: lettering and symbols."""
-CROSSED = 40
-"""Weight of an equipment box, which a cord crosses only where nothing else is free."""
-LINED = 6
-"""Weight of a line: to be crossed rather than followed."""
 TAG_HALF = 2_700
 TAG_PADDING = 1_800
-SLACK = 3
-"""Points of a way on something taken, at most, more than on the best way."""
-CLEAR = 1_300
-"""From the middle of a cord to what it must leave free."""
+PLAIN_SPAN = 160_000
+"""A cord that spans more does not hang in one curve."""
+HEAVY = 1_000
+"""A step that weighs more covers or follows what it must not."""
+SEARCHED = 120_000
+"""About the jacks of a cord, where its way is looked for first."""
 
 STANDING = Style(stroke=styles.BLACK, width=styles.W100, end="round")
 PULLED = Style(stroke=styles.BLACK, width=styles.W35, dash="dotted", end="round")
@@ -53,120 +52,141 @@ def hang_cords(
     lines: Sequence[Box],
     area: Box,
 ) -> tuple[Hung, ...]:
-    """Find each cord its way in turn, within an area; later tags keep off earlier cords.
+    """Find each cord its way and its tag a place within an area, the shortest cord first.
 
     ``jacks``: every jack drawn; ``taken``: the room of lettering and of all other symbols.
     """
-    room, for_tags = _rooms(list(jacks.values()), taken, boxes, lines, area)
-    choices: list[list[Way]] = []
-    for cord in cords:
-        one, other = (jacks[jack] for jack in cord.ends)
-        ways = ways_for(one, other, room)
-        choices.append(_no_worse(ways, room.ground))
-        room.ground.take(_beads(ways[0]), CROSSED)
-    chosen = [ways[0] for ways in choices]
-    hung: list[Hung] = []
-    for number, cord in enumerate(cords):
-        crowd = for_tags.copy()
-        for other_number, way in enumerate(chosen):
-            if other_number != number:
-                crowd.take(_beads(way), TAKEN)
-        found = _tagged(cord, choices[number], [h.tag for h in hung], room, crowd)
-        chosen[number] = found.way
-        hung.append(found)
-        room.ground.take([found.tag.grown(CLEAR)], TAKEN)
-        for_tags.take([found.tag.grown(1000)], TAKEN)
-    return tuple(hung)
+    ends = [(jacks[cord.ends[0]], jacks[cord.ends[1]]) for cord in cords]
+    plugged = [jack for pair in ends for jack in pair]
+    room = cord_room(list(jacks.values()), plugged, taken, boxes, lines, area)
+    hung: dict[int, Hung] = {}
+    for number in sorted(range(len(cords)), key=lambda n: (_span(*ends[n]), n)):
+        hung[number] = _hang(cords[number], ends[number], room)
+    return tuple(hung[number] for number in range(len(cords)))
 
 
-def _no_worse(ways: Sequence[Way], ground: Occupancy) -> list[Way]:
-    """The ways that cover hardly more than the best of them does."""
-    covered = [int((ground.weights(along(way)) >= TAKEN).sum()) for way in ways]
-    return [way for way, cells in zip(ways, covered, strict=True) if cells <= covered[0] + SLACK]
+def _span(one: Point, other: Point) -> int:
+    return abs(other.x - one.x) + abs(other.y - one.y)
 
 
-def _beads(way: Way) -> list[Box]:
-    """A way as small boxes along it."""
-    return [Box(int(x) - 900, int(y) - 900, 1800, 1800) for x, y in along(way)[::3]]
+def _hang(cord: HungCord, ends: tuple[Point, Point], room: CordRoom) -> Hung:
+    """A cord on a way of its own, which the room then keeps others off."""
+    half = letter(Point(0, 0), tag_words(cord), weight="bold").width // 2 + TAG_PADDING
+    free = room.room_for_tag(half, TAG_HALF)
+    seen = room.seen_by(ends, around(ends).grown(SEARCHED))
+    way, at = _plain(ends, free, room, seen) or _led(ends, free, room, seen)
+    tag = Box(at.x - half, at.y - TAG_HALF, 2 * half, 2 * TAG_HALF)
+    room.hang(along(way), tag)
+    return Hung(cord, way, tag)
 
 
-def _rooms(
-    jacks: Sequence[Point],
-    taken: Sequence[Box],
-    boxes: Sequence[Box],
-    lines: Sequence[Box],
-    area: Box,
-) -> tuple[Room, Occupancy]:
-    """What cords must look out for, and what tags must."""
-    side = 2 * JACK_RADIUS
-    circles = [Box(at.x - JACK_RADIUS, at.y - JACK_RADIUS, side, side) for at in jacks]
-    ground, holes, for_tags = (Occupancy.over(area) for _ in range(3))
-    ground.take((box.grown(1500) for box in lines), LINED)
-    ground.take((box.grown(900) for box in boxes), CROSSED)
-    ground.take((box.grown(CLEAR) for box in taken), TAKEN)
-    holes.take((circle.grown(CLEAR) for circle in circles), TAKEN)
-    for_tags.take((box.grown(800) for box in (*boxes, *taken, *lines, *circles)), TAKEN)
-    return Room(ground, holes, JACK_RADIUS + CLEAR + 400), for_tags
+def _plain(
+    ends: tuple[Point, Point], free: NDArray[np.bool_], room: CordRoom, seen: Seen
+) -> tuple[Way, Point] | None:
+    """The lightest way of one curve that is clear and has room for its tag; where the tag goes."""
+    if _span(*ends) > PLAIN_SPAN:
+        return None
+    ways = plain_ways(*ends)
+    heaviest, whole = seen.weigh(ways)
+    for number in np.lexsort((np.arange(len(ways)), whole)).tolist():
+        if heaviest[number] < HEAVY:
+            way = way_of(ways[number])
+            at = _tag_place(along(way), free, room)
+            if at is not None:
+                return way, at
+    return None
 
 
-def _tagged(
-    cord: HungCord, ways: Sequence[Way], tags: Sequence[Box], room: Room, for_tags: Occupancy
-) -> Hung:
-    """The first way that clears the tags hung so far and has room for its own.
+def _led(
+    ends: tuple[Point, Point], free: NDArray[np.bool_], room: CordRoom, seen: Seen
+) -> tuple[Way, Point]:
+    """A way led level and upright past everything, and where its tag goes.
 
-    A way that sweeps below everything where there is no other.
+    It is looked for near the jacks, and where it is not clear there, over the whole area.
     """
-    size = letter(Point(0, 0), tag_words(cord), weight="bold").width + 2 * TAG_PADDING
-    start = for_tags.lowest() + 2 * TAG_HALF
-    levels = range(start, max(start + 1, for_tags.area.bottom - 4 * TAG_HALF), TAG_HALF)
-    for way in ways:
-        found = _with_tag(cord, way, size, for_tags)
-        if found and not _over(along(way), tags):
-            return found
-    deep = deep_ways(ways[0][0], ways[0][1][-1][2], room, levels)
-    clear = [way for way in deep if not _over(along(way), tags)]
-    every = (found for way in clear if (found := _with_tag(cord, way, size, for_tags)))
-    return next(every, None) or Hung(cord, deep[0], _tag(along(deep[0]), size, for_tags)[0])
+    best = _search(ends, free, room, seen)
+    if (best is None or best.heavy) and _is_part(seen, room):
+        seen = room.seen_by(ends, room.covered.area)
+        wider = _search(ends, free, room, seen)
+        best = wider if wider and (best is None or wider.weight < best.weight) else best
+    if best is None:
+        return _unled(ends, seen)
+
+    def clear(way: Way) -> bool:
+        pieces = np.array([[[way[0], *way[1][0]]]], dtype=float)
+        return int(seen.weigh(pieces)[0][0]) < HEAVY
+
+    way = bent(best.corners, clear)
+    return way, _tag_place(along(way), free, room, best.tag) or best.tag
 
 
-def _with_tag(cord: HungCord, way: Way, size: int, for_tags: Occupancy) -> Hung | None:
-    """The cord on this way with its tag in a free place; None where there is none."""
-    tag, free = _tag(along(way), size, for_tags)
-    return Hung(cord, way, tag) if free else None
+def _is_part(seen: Seen, room: CordRoom) -> bool:
+    """Whether much of the area is yet to be seen."""
+    return seen.level.nodes.size * 4 < room.covered.nodes.size * 3
 
 
-def _over(samples: Samples, tags: Sequence[Box]) -> bool:
-    """Whether a way runs over a tag."""
-    x, y = samples[:, 0], samples[:, 1]
-    return any(
-        bool(
-            (
-                (x > t.x - CLEAR)
-                & (x < t.right + CLEAR)
-                & (y > t.y - CLEAR)
-                & (y < t.bottom + CLEAR)
-            ).any()
-        )
-        for t in tags
-    )
+@dataclass(frozen=True, slots=True)
+class _Led:
+    """A way as its corners, where its tag goes, what it weighs, and whether it covers anything."""
+
+    corners: tuple[Point, ...]
+    tag: Point
+    weight: int
+    heavy: bool
+
+
+def _search(
+    ends: tuple[Point, Point], free: NDArray[np.bool_], room: CordRoom, seen: Seen
+) -> _Led | None:
+    """The lightest level and upright way within what is seen; None without room for its tag."""
+    window = room.covered.window(seen.level.area)
+    one, other = map(seen.level.nearest, ends)
+    found = find_way(seen.ground(ends), one, other, free[window])
+    if found is None:
+        return None
+    corners = [seen.level.at(*node) for node in found.corners]
+    straight = np.array([[[a, a, b, b]] for a, b in pairwise(corners)], dtype=float)
+    heavy = bool((seen.weigh(straight)[0] >= HEAVY).any())
+    return _Led(_through_jacks(corners, ends), seen.level.at(*found.tag), found.weight, heavy)
+
+
+def _unled(ends: tuple[Point, Point], seen: Seen) -> tuple[Way, Point]:
+    """The lightest single curve, where the area has no room for a tag at all."""
+    ways = plain_ways(*ends)
+    way = way_of(ways[int(np.argmin(seen.weigh(ways)[1]))])
+    lowest = max(along(way).tolist(), key=lambda at: int(at[1]))
+    return way, Point(*lowest)
+
+
+def _through_jacks(corners: Sequence[Point], ends: tuple[Point, Point]) -> tuple[Point, ...]:
+    """The corners of a way from node to node, its outer limbs moved to the middles of jacks."""
+    moved = list(corners)
+    for jack, number, beside in ((ends[0], 0, 1), (ends[1], -1, -2)):
+        old, near = moved[number], moved[beside]
+        moved[number] = jack
+        if len(moved) > 2:
+            moved[beside] = Point(
+                jack.x if near.x == old.x else near.x, jack.y if near.y == old.y else near.y
+            )
+    return tuple(moved)
+
+
+def _tag_place(
+    samples: Samples, free: NDArray[np.bool_], room: CordRoom, near: Point | None = None
+) -> Point | None:
+    """The place with room for the tag on a way, nearest its lowest point or a point told."""
+    aim = near or Point(*samples[int(np.argmax(samples[:, 1]))].tolist())
+    nodes = [room.covered.nearest(Point(*at)) for at in samples.tolist()]
+    fitting = [n for n, node in enumerate(nodes) if free[node]]
+    if not fitting:
+        return None
+    away = np.abs(samples[fitting] - np.array(aim)).sum(axis=1)
+    return Point(*samples[fitting[int(np.argmin(away))]].tolist())
 
 
 def tag_words(cord: HungCord) -> str:
     """What a cord's tag says."""
     return f"{cord.name} – feedback" if cord.feedback else cord.name
-
-
-def _tag(samples: Samples, tag_width: int, for_tags: Occupancy) -> tuple[Box, bool]:
-    """A place for the tag on the way, its lowest point first; and whether it covers nothing."""
-    lowest = int(np.argmax(samples[:, 1]))
-    step = max(1, len(samples) // 150)
-    order = sorted(range(0, len(samples), step), key=lambda n: (abs(n - lowest), n))
-    boxes = [
-        Box(int(x) - tag_width // 2, int(y) - TAG_HALF, tag_width, 2 * TAG_HALF)
-        for x, y in (samples[number] for number in order)
-    ]
-    free = next((box for box in boxes if for_tags.within(box) < TAKEN), None)
-    return (free, True) if free is not None else (boxes[0], False)
 
 
 def draw_cord(hung: Hung) -> Group:

@@ -10,6 +10,8 @@ import re
 from collections import Counter, defaultdict
 from itertools import pairwise
 
+import numpy as np
+
 from slinediag.address import Jack
 from slinediag.drawing.curves import flattened
 from slinediag.drawing.marks import Circle, Curve, Drawing, Group, Line, Rect, Text
@@ -162,19 +164,105 @@ def check_nets_apart(drawing: Drawing) -> None:
 # ---- cords
 
 
+ALONG = 3_000
+"""A line or cord alongside for longer than this is taken for the same one."""
+PLUGGED_TOGETHER = 15_000
+"""About a jack that two cords share, one pulled and one put in its place."""
+TOUCHING = 1_000
+"""Nearer than this to the middle of a cord, its ink and what lies there run into each other."""
+
+
 def check_cords_clear(drawing: Drawing) -> None:
-    """No tag over lettering or a symbol; no cord over lettering, save where nothing else is left."""
-    tags = [mark.box for mark in marked(drawing, "tag")]
-    names = [box for words, box, classes in texts(drawing) if "cord-name" in classes]
-    for number, tag in enumerate(tags):
-        assert tag.contains(names[number])
-        for words, box, classes in texts(drawing):
-            if "cord-name" not in classes:
-                assert not tag.meets(box), f"a tag covers {words!r}"
-        for circle in marked(drawing, "jack"):
-            assert not tag.meets(ink_box(circle)), "a tag covers a jack"
-    for one, other in ((a, b) for n, a in enumerate(tags) for b in tags[n + 1 :]):
-        assert not one.meets(other), "a tag covers a tag"
+    """No cord or tag over lettering, a jack, equipment or a tag; no cord along a line or cord.
+
+    A tag is allowed on its own cord only. A cord may cross lines and other cords.
+    """
+    hung = [_hung(group) for group in groups(drawing.marks, "hung")]
+    for cord, way, tag in hung:
+        others = [other for other in hung if other[0] is not cord]
+        _check_tag(drawing, tag, [other_tag for _, _, other_tag in others])
+        wrong = [*_under(drawing, way), *_along_lines(drawing, way)]
+        for other, other_way, other_tag in others:
+            name = data_of(other)["cord"]
+            wrong += [f"the tag of {name}"] * bool(_inside(way, other_tag).any())
+            wrong += [f"the cord {name}, alongside"] * _follows(way, other_way)
+            assert not _inside(other_way, tag).any(), f"a tag lies over the cord {name}"
+        assert not wrong, f"the cord {data_of(cord)['cord']} runs over {wrong}"
+
+
+def _hung(group: Group) -> tuple[Curve, np.ndarray, Box]:
+    """A hung cord's curve, points along it half a millimetre apart, and the box of its tag."""
+    cord = next(m for m in group.marks if isinstance(m, Curve) and "cord" in m.ref.classes)
+    tag = next(m for m in group.marks if isinstance(m, Rect) and "tag" in m.ref.classes)
+    corners = np.array(flattened(cord), dtype=float)
+    lengths = np.hypot(*np.diff(corners, axis=0).T)
+    far = np.concatenate([[0.0], np.cumsum(lengths)])
+    steps = np.arange(0.0, far[-1], 500.0)
+    way = np.stack([np.interp(steps, far, corners[:, n]) for n in (0, 1)], axis=1)
+    return cord, way, tag.box
+
+
+def _check_tag(drawing: Drawing, tag: Box, others: list[Box]) -> None:
+    for words, box, classes in texts(drawing):
+        if "cord-name" not in classes:
+            assert not tag.meets(box), f"a tag covers {words!r}"
+    assert not any(tag.meets(other) for other in others), "a tag covers a tag"
+    assert not any(tag.meets(box) for _, box in equipment_boxes(drawing)), "a tag on a box"
+    for circle in marked(drawing, "jack"):
+        assert not tag.meets(ink_box(circle)), "a tag covers a jack"
+    for line in (*marked(drawing, "line"), *marked(drawing, "normal")):
+        assert not any(crosses(span(a, b), tag) for a, b in segments(line)), "a tag covers a line"
+
+
+def _inside(way: np.ndarray, box: Box, by: int = 0) -> np.ndarray:
+    x, y = way.T
+    across = (x > box.x - by) & (x < box.right + by)
+    return across & (y > box.y - by) & (y < box.bottom + by)
+
+
+def _under(drawing: Drawing, way: np.ndarray) -> list[str]:
+    """What lettering, jacks and boxes a way runs over; the two jacks at its ends apart."""
+    found = [
+        repr(words)
+        for words, box, classes in texts(drawing)
+        if "cord-name" not in classes and _inside(way, box, 300).any()
+    ]
+    for name, (centre, radius) in jack_places(drawing).items():
+        own = min(np.abs(way[0] - centre).max(), np.abs(way[-1] - centre).max()) < TOUCHING
+        if not own and np.hypot(*(way - centre).T).min() < radius + TOUCHING:
+            found.append(f"jack {name}")
+    for name, box in equipment_boxes(drawing):
+        if _inside(way, box, TOUCHING).any():
+            found.append(f"the box of {name}")
+    return found
+
+
+def _along_lines(drawing: Drawing, way: np.ndarray) -> list[str]:
+    """The lines that a way follows, by their nets; the stubs at its own jacks apart."""
+    ends = [np.hypot(*(way - end).T) > 2 * ALONG for end in (way[0], way[-1])]
+    free = ends[0] & ends[1]
+    moves = np.abs(np.gradient(way, axis=0))
+    found = []
+    for line in marked(drawing, "line"):
+        for a, b in segments(line):
+            piece = span(a, b)
+            axis = 0 if a.y == b.y else 1
+            with_it = moves[:, axis] > 3 * moves[:, 1 - axis]
+            if (_inside(way, piece, TOUCHING) & with_it & free).sum() * 500 > ALONG:
+                found.append(f"the line of {data_of(line)['net']}, alongside")
+    return found
+
+
+def _follows(way: np.ndarray, other: np.ndarray) -> bool:
+    """Whether two cords run into each other for long, in one direction, shared jacks apart."""
+    for end in (other[0], other[-1]):
+        if min(np.abs(way[0] - end).max(), np.abs(way[-1] - end).max()) < TOUCHING:
+            way = way[np.hypot(*(way - end).T) > PLUGGED_TOGETHER]
+    near = np.abs(way[:, None] - other[None]).max(axis=2) < TOUCHING
+    one, two = (np.gradient(each, axis=0) for each in (way, other))
+    turn = np.abs(one[:, None, 0] * two[None, :, 1] - one[:, None, 1] * two[None, :, 0])
+    length = np.hypot(*one.T)[:, None] * np.hypot(*two.T)[None]
+    return bool((near & (turn < length / 3)).any(axis=1).sum() * 500 > ALONG)
 
 
 def covered(drawing: Drawing) -> list[str]:
