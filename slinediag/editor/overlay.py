@@ -38,7 +38,7 @@ def overlay(chart: Chart, answer: Answer) -> tuple[Mark, ...]:
     return (
         *_silent(chart, outcome),
         *_boxes(chart, outcome),
-        *_positions(chart, answer, plugs),
+        *_positions(chart, answer, plugs, outcome),
         *_pulled(chart, plugs),
         *(mark for cord in plugs.cords if cord.standing == "trial" for mark in _cord(chart, cord)),
         *_dummies(chart, plugs),
@@ -51,8 +51,9 @@ def _cord(chart: Chart, cord: HungCord) -> Iterator[Mark]:
         yield drawn
 
 
-def _positions(chart: Chart, answer: Answer, plugs: Plugs) -> Iterator[Mark]:
-    """Each position whose jacks or normals the trial touches, in the place of how it was."""
+def _positions(chart: Chart, answer: Answer, plugs: Plugs, outcome: Outcome) -> Iterator[Mark]:
+    """Each position whose jacks or normals the trial touches or silences, in the place of how it
+    was."""
     trial = answer.trial
     jacks = {jack for cord in (*trial.cords, *trial.pulled_cords) for jack in cord}
     jacks |= {*trial.plugs, *trial.pulled_plugs}
@@ -60,6 +61,8 @@ def _positions(chart: Chart, answer: Answer, plugs: Plugs) -> Iterator[Mark]:
     for normal in answer.facility.normals:
         if normal.source in jacks or normal.target in jacks:
             touched |= {Position(j.bay, j.position) for j in (normal.source, normal.target)}
+        elif normal.source in outcome.silent:
+            touched.add(Position(normal.target.bay, normal.target.position))
     plans = tuple(plan for plan in chart.plan.points if plan.position in touched)
     for plan in plans:
         at = chart.there.nodes[plan.id].moved(*chart.shift)
@@ -67,7 +70,9 @@ def _positions(chart: Chart, answer: Answer, plugs: Plugs) -> Iterator[Mark]:
         right = at.x + plan.right_x + JACK_RADIUS
         yield Rect(Box(left, at.y, right - left, at.height), BLANK)
     subject = replace(chart.plan.subject, plugs=plugs)
-    yield from all_moved(draw_points(subject, plans, chart.there.nodes), *chart.shift)
+    yield from all_moved(
+        draw_points(subject, plans, chart.there.nodes, outcome.silent), *chart.shift
+    )
 
 
 def _boxes(chart: Chart, outcome: Outcome) -> Iterator[Mark]:
@@ -85,12 +90,8 @@ def _boxes(chart: Chart, outcome: Outcome) -> Iterator[Mark]:
 
 
 def _silent(chart: Chart, outcome: Outcome) -> Iterator[Mark]:
-    """Lines to inputs that fall silent, hollow and dashed in the place of solid."""
-    names = {
-        name
-        for port, change in outcome.changes.items()
-        if change == "lost" and (name := chart.net_of.get(port, "")) in chart.nets
-    }
+    """Lines that fall silent, hollow and dashed in the place of solid."""
+    names = {name for a in outcome.silent if (name := chart.net_of.get(a, "")) in chart.nets}
     for name in sorted(names):
         runs = chart.nets[name].runs
         yield Line(runs, Style(styles.PAPER, styles.W140))

@@ -5,10 +5,18 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
+from slinediag.chart.chart import draw
+from slinediag.chart.overlay import outcome_of
+from slinediag.chart.symbols import HOLLOW
+from slinediag.drawing.marks import Line
+from slinediag.editor.charting import chart_stages
+from slinediag.editor.overlay import overlay
+from slinediag.file.read import parse
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
 from slinediag.tracing.words import sentences
 from tests.builders import jack
+from tests.editor.plant import PLANT
 
 SOURCE, ELSEWHERE, END = jack("PB1.T3"), jack("PB2.T1"), jack("PB2.B1")
 
@@ -71,3 +79,24 @@ def refs_within(mark):
         yield mark.ref
     for inner in getattr(mark, "marks", ()):
         yield from refs_within(inner)
+
+
+def test_what_falls_silent_is_hollow_on_screen_as_on_paper():
+    facility = parse(PLANT.encode(), "plant.yaml").facility
+    answer = ask(facility, read_trial(facility, failed=["LIM"]))
+    *_, chart = chart_stages(facility)
+    marks = overlay(chart, answer)
+    printed = draw(facility, answer)[0].marks
+    assert silent_normals(marks) == silent_normals(printed) != set()
+    lines = {name for a in outcome_of(answer).silent if (name := chart.net_of.get(a))}
+    hollow = [mark for mark in marks if isinstance(mark, Line) and mark.style == HOLLOW]
+    assert len(hollow) == len(lines & set(chart.nets))
+
+
+def silent_normals(marks):
+    return {
+        dict(ref.data)["normal"]
+        for mark in marks
+        for ref in refs_within(mark)
+        if {"normal", "silent"} <= set(ref.classes)
+    }
