@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from slinediag.address import Address, Jack, PortAddress
+from slinediag.address import Address, Jack, PortAddress, jack_order, natural
 from slinediag.chart.plugs import HungCord, Plugs
 from slinediag.chart.subject import Position
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
@@ -19,9 +19,10 @@ Cables = Mapping[Address, Sequence[tuple[Address, str]]]
 
 
 def normals_by_jack(facility: Facility) -> NormalsAt:
-    """The normals soldered at each jack that has any."""
+    """The normals soldered at each jack that has any, in natural order."""
     found: dict[Jack, tuple[Normal, ...]] = {}
-    for normal in facility.normals:
+    normals = sorted(facility.normals, key=lambda n: (jack_order(n.source), jack_order(n.target)))
+    for normal in normals:
         for jack in (normal.source, normal.target):
             found[jack] = (*found.get(jack, ()), normal)
     return found
@@ -91,12 +92,12 @@ def normal_state(facility: Facility, plugs: Plugs, normal: Normal, *, silent: bo
 
 
 def cables_by_end(facility: Facility) -> Cables:
-    """The cables filed, by the end that each wire or line is filed at."""
+    """The cables filed, by the end that each wire or line is filed at, in natural order."""
     found: dict[Address, list[tuple[Address, str]]] = {}
     for jack, wire in facility.wires.items():
         if wire.cable:
             found.setdefault(jack, []).append((wire.to, wire.cable))
-    for line in facility.lines.values():
+    for line in sorted(facility.lines.values(), key=lambda line: natural(line.id)):
         if line.cable:
             found.setdefault(line.source, []).append((line.target, line.cable))
     return found

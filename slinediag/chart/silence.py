@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from slinediag.address import Address
+from slinediag.address import Address, Jack, PortAddress
 from slinediag.circuit.circuit import Circuit
-from slinediag.tracing.hearing import Hearing
-from slinediag.tracing.tracer import tracer_of
+from slinediag.tracing.hearing import Hearing, bits
+from slinediag.tracing.tracer import Tracer, tracer_of
 from slinediag.tracing.trial import Bench
-from slinediag.tracing.values import Answer
+from slinediag.tracing.values import Answer, Trial
 
 
 def silenced(answer: Answer) -> frozenset[Address]:
@@ -15,23 +15,68 @@ def silenced(answer: Answer) -> frozenset[Address]:
 
     A net carries what the outputs on it do; a failed one's, what its bypass lets through.
     """
-    trial = answer.trial
-    if trial.empty:
+    if answer.trial.empty:
         return frozenset()
     tracer = tracer_of(answer.facility)
+    circuit, hearing = tracer.circuit, tracer.hearing
+    sending = _Sending(tracer, answer)
     with tracer.lock:
-        before = _carrying(tracer.circuit, tracer.hearing)
-        bench = Bench(tracer.circuit, tracer.hearing, tracer.phantom)
+        touched = _touched(circuit, answer.trial, sending.quiet())
+        carried = {
+            address
+            for address in touched
+            if any(hearing.audio(output) for output in bits(circuit.sources_at(address)))
+        }
+        bench = Bench(circuit, hearing, tracer.phantom)
         try:
-            bench.carry_out(trial)
-            after = _carrying(tracer.circuit, Hearing(tracer.circuit, trial.failed))
+            bench.carry_out(answer.trial)
+            return frozenset(
+                address
+                for address in carried
+                if not any(sending.sends(output) for output in bits(circuit.sources_at(address)))
+            )
         finally:
             bench.put_back()
-    return before - after
 
 
-def _carrying(circuit: Circuit, hearing: Hearing) -> frozenset[Address]:
-    """The jacks and ports that audio reaches as plugs stand now."""
-    sounding = sum(1 << n for n in range(len(circuit.outputs)) if hearing.audio(n))
-    addresses: tuple[Address, ...] = (*circuit.jacks, *circuit.outputs, *circuit.inputs)
-    return frozenset(a for a in addresses if circuit.sources_at(a) & sounding)
+def _touched(circuit: Circuit, trial: Trial, quiet: list[int]) -> set[Address]:
+    """All on the nets, at rest, of outputs that go quiet and of jacks that plugs go in or out of.
+
+    Nothing else can fall silent.
+    """
+    jacks: list[Jack] = [jack for cord in (*trial.pulled_cords, *trial.cords) for jack in cord]
+    outputs = [circuit.outputs[n] for n in quiet]
+    starts: list[Address] = [*jacks, *trial.pulled_plugs, *trial.plugs, *outputs]
+    return {address for start in starts for address in circuit.ends_with(start)}
+
+
+class _Sending:
+    """Which outputs carry audio under a trial, from what its answer says that inputs hear."""
+
+    def __init__(self, tracer: Tracer, answer: Answer) -> None:
+        self._circuit: Circuit = tracer.circuit
+        self._hearing: Hearing = tracer.hearing
+        self._failed = frozenset(answer.trial.failed)
+        numbers = tracer.circuit.input_number
+        self._hears = {numbers[o.input]: bool(o.hears_after) for o in answer.inputs}
+
+    def quiet(self) -> list[int]:
+        """The outputs that carried audio at rest and carry none now."""
+        changed = set(self._hearing.outputs_of(self._failed))
+        for number in self._hears:
+            changed.update(self._hearing.outputs_beyond(number))
+        return [n for n in sorted(changed) if self._hearing.audio(n) and not self.sends(n)]
+
+    def sends(self, output: int) -> bool:
+        """Whether an output carries audio now."""
+        port = self._circuit.outputs[output]
+        if port.equipment in self._failed:
+            box = self._circuit.facility.equipment[port.equipment]
+            entries = (PortAddress(box.id, i, "in") for i, o in box.bypass_ways if o == port.port)
+            return any(self._heard(self._circuit.input_number[entry]) for entry in entries)
+        if self._hearing.origins >> output & 1:
+            return True
+        return any(self._heard(number) for number in self._hearing.inputs_behind(output))
+
+    def _heard(self, number: int) -> bool:
+        return self._hears.get(number, bool(self._hearing.hears[number]))
