@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -17,8 +17,10 @@ from slinediag.geometry import Box, Point, around
 
 FREE = 10
 """What a step of free way weighs."""
-TAKEN = 20_000
-"""What a cord must not cover: lettering, symbols, jacks, equipment, tags."""
+TAKEN = 60_000
+"""What a cord must not cover: lettering, symbols, jacks, tags."""
+THROUGH_A_BOX = 2_000
+"""Equipment, which a cord crosses only where nothing else is free."""
 FOLLOWED = 8_000
 """A line or cord alongside, too near to be told apart."""
 CROSSED = 15
@@ -49,7 +51,7 @@ ROW = 80_000
 """The most that lies between two jacks of a row with a line from one to the other."""
 OWN = JACK_RADIUS + CLEAR + 400
 """About a jack that a cord plugs: what belongs to the jack does not hinder it."""
-TAG_APART = 1_000
+TAG_APART = 500
 TAG_FROM_PLUGS = 6_500
 PLUG_ROOM = 6_000
 
@@ -98,7 +100,7 @@ class CordRoom:
     level: Occupancy
     upright: Occupancy
     beside: Occupancy
-    tags: list[Box] = field(default_factory=list)
+    tags: Occupancy
 
     def seen_by(self, ends: tuple[Point, Point], part: Box) -> Seen:
         """What steps weigh within a part of the area for a cord with these ends."""
@@ -128,29 +130,26 @@ class CordRoom:
 
     def room_for_tag(self, half_width: int, half_height: int) -> NDArray[np.bool_]:
         """Which nodes may be the middle of a tag of this size, shape (rows, columns)."""
-        across, down = half_width + TAG_APART, half_height + TAG_APART
-        taken = Occupancy.over(self.covered.area)
-        taken.take(
-            (
-                Box(b.x - across, b.y - down, b.width + 2 * across, b.height + 2 * down)
-                for b in self.tags
-            ),
-            1,
-        )
-        free: NDArray[np.bool_] = taken.nodes == 0
-        margin = across // STEP
-        for edge in (np.s_[:3], np.s_[-3:], np.s_[:, :margin], np.s_[:, -margin:]):
-            free[edge] = False
+        across, down = (-(-(half + TAG_APART) // STEP) for half in (half_width, half_height))
+        rows, columns = self.tags.nodes.shape
+        free = np.zeros((rows, columns), dtype=np.bool_)
+        if rows > 2 * down and columns > 2 * across:
+            summed = np.zeros((rows + 1, columns + 1), dtype=np.int32)
+            summed[1:, 1:] = self.tags.nodes.cumsum(axis=0).cumsum(axis=1)
+            high, wide = 2 * down + 1, 2 * across + 1
+            within = summed[high:] - summed[:-high]
+            within = within[:, wide:] - within[:, :-wide]
+            free[down : rows - down, across : columns - across] = within == 0
         return free
 
     def hang(self, samples: Samples, tag: Box) -> None:
         """Keep what is hung next off a cord and its tag."""
         self.covered.take([tag.grown(CLEAR)], TAKEN)
-        self.tags.append(tag)
+        self.tags.take([tag], 1)
         steps = np.abs(np.diff(samples, axis=0))
         for (x, y), (dx, dy) in zip(samples[:-1].tolist(), steps.tolist(), strict=True):
             at = Point(x, y)
-            self.tags.append(_about(at, 900))
+            self.tags.take([_about(at, 900)], 1)
             if dx >= dy:
                 self.level.take([_about(at, CORD_APART)], FOLLOWED)
                 self.upright.take([_about(at, 700)], CROSSED)
@@ -171,7 +170,8 @@ def cord_room(
     covered, holes, level, upright, beside = (Occupancy.over(area) for _ in range(5))
     circles = [_about(at, JACK_RADIUS) for at in jacks]
     plugs = list(plugged)
-    covered.take((box.grown(CLEAR) for box in (*taken, *boxes)), TAKEN)
+    covered.take((box.grown(CLEAR) for box in boxes), THROUGH_A_BOX)
+    covered.take((box.grown(CLEAR) for box in taken), TAKEN)
     holes.take((_about(at, PLUG_ROOM) for at in plugs), BEFORE_A_PLUG)
     holes.take((circle.grown(CLEAR) for circle in circles), TAKEN)
     reach, gap = JACK_APART, JACK_GAP
@@ -186,9 +186,10 @@ def cord_room(
         if line.height >= line.width:
             _lie(line, upright, level)
     near = [_about(at, JACK_RADIUS + TAG_FROM_PLUGS) for at in plugs]
-    return CordRoom(
-        covered, holes, level, upright, beside, [*boxes, *taken, *runs, *circles, *near]
-    )
+    tags = Occupancy.over(area)
+    # Grown, so that a line meets nodes.
+    tags.take((box.grown(STEP // 2) for box in (*boxes, *taken, *runs, *circles, *near)), 1)
+    return CordRoom(covered, holes, level, upright, beside, tags)
 
 
 def _rows(jacks: Iterable[Point]) -> list[Box]:

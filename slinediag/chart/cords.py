@@ -25,6 +25,9 @@ TAG_HALF = 2_700
 TAG_PADDING = 1_800
 PLAIN_SPAN = 160_000
 """A cord that spans more does not hang in one curve."""
+FEW = 8
+"""More cords than this get further lanes above and on either side of everything."""
+LANE = 3_000
 HEAVY = 1_000
 """A step that weighs more covers or follows what it must not."""
 SEARCHED = 120_000
@@ -56,6 +59,8 @@ def hang_cords(
 
     ``jacks``: every jack drawn; ``taken``: the room of lettering and of all other symbols.
     """
+    lanes = LANE * max(0, len(cords) - FEW)
+    area = Box(area.x - lanes, area.y - lanes, area.width + 2 * lanes, area.height + lanes)
     ends = [(jacks[cord.ends[0]], jacks[cord.ends[1]]) for cord in cords]
     plugged = [jack for pair in ends for jack in pair]
     room = cord_room(list(jacks.values()), plugged, taken, boxes, lines, area)

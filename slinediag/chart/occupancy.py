@@ -15,7 +15,7 @@ from slinediag.geometry import Box, Point
 
 STEP = 1000
 """Between nodes, micrometres: less than a cord with its light edge is wide."""
-OFF = 20_000
+OFF = 60_000
 """The weight of every place off the area."""
 
 Samples = NDArray[np.int64]

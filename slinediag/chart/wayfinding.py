@@ -20,8 +20,8 @@ BEND = 80
 """What a turn weighs: as much as 8 mm of free way."""
 UPRIGHT_TAG = 400
 """What a tag across an upright piece weighs: 40 mm of way to a level one."""
-MOST_TURNS = 12
-"""Turns of a way from its end to its tag that are looked for, about."""
+ROUNDS = 7
+"""How often all is spread, for two turns each time between an end of a way and its tag."""
 
 RIGHT, LEFT, DOWN, UP = range(4)
 STEPS = ((0, 1), (0, -1), (1, 0), (-1, 0))
@@ -79,7 +79,7 @@ def _spread(ground: Ground, source: Node) -> Field:
     level = np.cumsum(ground.level, axis=1, dtype=np.int32)
     upright = np.cumsum(ground.upright, axis=0, dtype=np.int32)
     across, down = level[:, -1:] - level + ground.level, upright[-1:] - upright + ground.upright
-    for _ in range(MOST_TURNS):
+    for _ in range(ROUNDS):
         before = field.copy()
         turned = np.minimum(field[DOWN], field[UP]) + BEND
         field[RIGHT] = _swept(np.minimum(field[RIGHT], turned), level, 1)

@@ -1,0 +1,85 @@
+"""Cords keep off everything they must not cover, where a free way exists."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+
+from slinediag.address import Jack
+from slinediag.chart.chart import draw
+from slinediag.chart.cords import hang_cords
+from slinediag.chart.hanging import along
+from slinediag.chart.plugs import HungCord
+from slinediag.file.read import load
+from slinediag.geometry import Box, Point
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
+from tests.builders import jack
+from tests.chart.rules import check_cords_clear
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+TRIALS = {
+    "the emergency player on the link": (
+        "quillmoor",
+        Trial(cords=((jack("PB2.T17"), jack("PB2.B15")), (jack("PB2.T18"), jack("PB2.B16")))),
+    ),
+    "past a failed limiter": (
+        "quillmoor",
+        Trial(
+            cords=((jack("PB2.T13"), jack("PB2.B15")), (jack("PB2.T14"), jack("PB2.B16"))),
+            failed=("LIM",),
+        ),
+    ),
+    "a mult on four": (
+        "larkfen",
+        Trial(
+            cords=(
+                (jack("LA.T23"), jack("LB.T9")),
+                (jack("LA.B23"), jack("LB.B21")),
+                (jack("LA.T24"), jack("LB.B22")),
+                (jack("LA.B24"), jack("LB.B20")),
+            )
+        ),
+    ),
+    "a cord pulled": ("larkfen", Trial(pulled_cords=((jack("LA.T7"), jack("LA.B13")),))),
+}
+
+
+@pytest.mark.parametrize("name", sorted(TRIALS))
+def test_cords_of_a_trial_keep_clear(name):
+    sample, trial = TRIALS[name]
+    plant = load(SAMPLES / f"{sample}.yaml").facility
+    check_cords_clear(draw(plant, ask(plant, trial), sheet="one")[0])
+
+
+LABEL_WIDE, LABEL_HIGH = 20_000, 4_000
+
+
+@given(st.lists(st.tuples(st.integers(0, 7), st.integers(0, 5)), max_size=30, unique=True))
+@settings(
+    deadline=None,
+    max_examples=25,
+    phases=(Phase.explicit, Phase.reuse, Phase.generate),
+    suppress_health_check=list(HealthCheck),
+)
+def test_a_cord_finds_the_way_between_labels(places):
+    # Labels on a grid with 10 mm between them: gaps wide enough for a cord lead everywhere, and
+    # below the lowest row there is room for its tag.
+    labels = [Box(30_000 * x, 14_000 * y + 20_000, LABEL_WIDE, LABEL_HIGH) for x, y in places]
+    ends = (Point(25_000, 10_000), Point(205_000, 70_000))
+    cord = HungCord((Jack("A", "T", 1), Jack("A", "B", 1)), "trial", "cord 1")
+    jacks = dict(zip(cord.ends, ends, strict=True))
+    (hung,) = hang_cords([cord], jacks, labels, [], [], Box(-30_000, 0, 300_000, 160_000))
+    way = along(hung.way)
+    for label in labels:
+        near = label.grown(900)
+        inside = (way > (near.x, near.y)).all(axis=1) & (way < (near.right, near.bottom)).all(
+            axis=1
+        )
+        assert not inside.any(), f"a cord over the label at {label}"
+        assert not hung.tag.meets(label)
+    assert tuple(way[0]) == ends[0]
+    assert tuple(way[-1]) == ends[1]
