@@ -104,12 +104,7 @@ def points(text: str) -> list[tuple[float, float]]:
 
 def crossings(ways: Ways) -> int:
     """Proper crossings of segments of two ways."""
-    rows = [
-        (*a, *b, k)
-        for k, way in enumerate(ways)
-        for a, b in pairwise(way)
-        if a != b
-    ]
+    rows = [(*a, *b, k) for k, way in enumerate(ways) for a, b in pairwise(way) if a != b]
     ax, ay, bx, by, owner = np.array(rows).T
     total = 0
     for k in range(len(rows)):

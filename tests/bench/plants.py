@@ -86,7 +86,9 @@ def _area(area, areas, random_numbers, equipment, bays, lines, cords):
     ]
     onward = area % areas + 1
     if onward != area:
-        lines += [f"  T{area}_{n}: {{from: B{area}.B4{n}, to: B{onward}.T4{n + 4}}}" for n in range(1, 5)]
+        lines += [
+            f"  T{area}_{n}: {{from: B{area}.B4{n}, to: B{onward}.T4{n + 4}}}" for n in range(1, 5)
+        ]
     cords.append(f"  - {{from: B{area}.T48, to: B{area}.B48, note: spare cord, since: 2026-01-05}}")
 
 
