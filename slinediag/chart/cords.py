@@ -78,11 +78,17 @@ def _hang(cord: HungCord, ends: tuple[Point, Point], room: CordRoom) -> Hung:
     """A cord on a way of its own, which the room then keeps others off."""
     half = letter(Point(0, 0), tag_words(cord), weight="bold").width // 2 + TAG_PADDING
     free = room.room_for_tag(half, TAG_HALF)
-    seen = room.seen_by(ends, around(ends).grown(SEARCHED))
+    seen = room.seen_by(ends, _first_seen(ends, room.covered.area))
     way, at = _plain(ends, free, room, seen) or _led(ends, free, room, seen)
     tag = Box(at.x - half, at.y - TAG_HALF, 2 * half, 2 * TAG_HALF)
     room.hang(along(way), tag)
     return Hung(cord, way, tag)
+
+
+def _first_seen(ends: tuple[Point, Point], area: Box) -> Box:
+    """What is about two jacks; the whole area where that is no more than twice as much."""
+    near = around(ends).grown(SEARCHED)
+    return near if near.width * near.height * 2 < area.width * area.height else area
 
 
 def _plain(
@@ -110,7 +116,7 @@ def _led(
     It is looked for near the jacks, and where it is not clear there, over the whole area.
     """
     best = _search(ends, free, room, seen)
-    if (best is None or best.heavy) and _is_part(seen, room):
+    if (best is None or best.heavy) and seen.level.nodes.shape != room.covered.nodes.shape:
         seen = room.seen_by(ends, room.covered.area)
         wider = _search(ends, free, room, seen)
         best = wider if wider and (best is None or wider.weight < best.weight) else best
@@ -123,11 +129,6 @@ def _led(
 
     way = bent(best.corners, clear)
     return way, _tag_place(along(way), free, room, best.tag) or best.tag
-
-
-def _is_part(seen: Seen, room: CordRoom) -> bool:
-    """Whether much of the area is yet to be seen."""
-    return seen.level.nodes.size * 4 < room.covered.nodes.size * 3
 
 
 @dataclass(frozen=True, slots=True)
