@@ -13,12 +13,13 @@ from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
 from slinediag.chart.hanging import along
 from slinediag.chart.plugs import HungCord
+from slinediag.drawing.query import ink_box
 from slinediag.file.read import load
 from slinediag.geometry import Box, Point
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
-from tests.builders import jack
-from tests.chart.rules import check_cords_clear
+from tests.builders import jack, plant
+from tests.chart.rules import check_cords_clear, covered, marked, texts
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 TRIALS = {
@@ -51,8 +52,8 @@ TRIALS = {
 @pytest.mark.parametrize("name", sorted(TRIALS))
 def test_cords_of_a_trial_keep_clear(name):
     sample, trial = TRIALS[name]
-    plant = load(SAMPLES / f"{sample}.yaml").facility
-    check_cords_clear(draw(plant, ask(plant, trial), sheet="one")[0])
+    filed = load(SAMPLES / f"{sample}.yaml").facility
+    check_cords_clear(draw(filed, ask(filed, trial), sheet="one")[0])
 
 
 LABEL_WIDE, LABEL_HIGH = 20_000, 4_000
@@ -83,3 +84,26 @@ def test_a_cord_finds_the_way_between_labels(places):
         assert not hung.tag.meets(label)
     assert tuple(way[0]) == ends[0]
     assert tuple(way[-1]) == ends[1]
+
+
+def test_many_cords_on_one_bay_keep_their_tags_apart():
+    count = 24
+    names = ", ".join(f'"{n}"' for n in range(1, count + 1))
+    tops = ", ".join(f"SRC.{n}" for n in range(1, count + 1))
+    bottoms = ", ".join(f"DST.{n}" for n in range(1, count + 1))
+    cords = "".join(f"  - {{from: PA.T{n}, to: PA.B{(7 * n) % 24 + 1}}}\n" for n in range(1, 13))
+    crowded = plant(
+        f"equipment:\n  SRC: {{name: Source, outputs: [{names}]}}\n"
+        f"  DST: {{name: Sink, inputs: [{names}]}}\n"
+        f"bays:\n  PA:\n    name: Main\n    positions: {count}\n    points:\n"
+        f"      1-{count}: {{top: [{tops}], bottom: [{bottoms}]}}\ncords:\n{cords}"
+    )
+    drawing = draw(crowded, sheet="one")[0]
+    tags = [mark.box for mark in marked(drawing, "tag")]
+    assert len(tags) == 12
+    lettering = [box for _, box, classes in texts(drawing) if "cord-name" not in classes]
+    circles = [ink_box(circle) for circle in marked(drawing, "jack")]
+    for number, tag in enumerate(tags):
+        others = [*tags[:number], *tags[number + 1 :], *lettering, *circles]
+        assert not any(tag.meets(other) for other in others)
+    assert covered(drawing) == []
