@@ -20,7 +20,7 @@ BEND = 80
 """What a turn weighs: as much as 8 mm of free way."""
 UPRIGHT_TAG = 400
 """What a tag across an upright piece weighs: 40 mm of way to a level one."""
-ROUNDS = 7
+ROUNDS = 5
 """How often all is spread, for two turns each time between an end of a way and its tag."""
 
 RIGHT, LEFT, DOWN, UP = range(4)
