@@ -6,9 +6,7 @@ A cell that a spreadsheet would take for a formula is written as text.
 from __future__ import annotations
 
 import csv
-import datetime
 import io
-import zipfile
 from collections.abc import Sequence
 
 from openpyxl import Workbook
@@ -17,6 +15,7 @@ from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
+from slinediag.clockless import without_clock
 from slinediag.papers.table import Table, Value
 from slinediag.text import REPLACEMENT
 
@@ -25,8 +24,6 @@ FORMULA_STARTS = (*"=+-@", "\N{MINUS SIGN}", *"＝＋－＠", "\t", "\r", "\n")
 injection; from memory)."""
 NARROWEST, WIDEST = 6, 60
 """Column widths in characters."""
-EPOCH = datetime.datetime(2000, 1, 1)
-"""The date in every file: no clock shows in the bytes."""
 
 
 def csv_bytes(table: Table) -> bytes:
@@ -60,7 +57,7 @@ def xlsx_bytes(tables: Sequence[Table], title: str) -> bytes:
         _fill(book.create_sheet(table.name[:31]), table)
     out = io.BytesIO()
     book.save(out)
-    return _without_clock(out.getvalue())
+    return without_clock(out.getvalue())
 
 
 def _fill(sheet: Worksheet, table: Table) -> None:
@@ -91,30 +88,3 @@ def _clean(value: str) -> str:
     """A text without what XML 1.0 forbids."""
     legal = ILLEGAL_CHARACTERS_RE.sub(REPLACEMENT, value)
     return legal.encode("utf-8", errors="replace").decode("utf-8")
-
-
-def _without_clock(data: bytes) -> bytes:
-    """The workbook with one fixed date in place of the time it was made."""
-    out = io.BytesIO()
-    stamp = EPOCH.strftime("%Y-%m-%dT%H:%M:%SZ").encode()
-    with (
-        zipfile.ZipFile(io.BytesIO(data)) as old,
-        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new,
-    ):
-        for name in old.namelist():
-            content = old.read(name)
-            if name == "docProps/core.xml":
-                content = _dated(content, stamp)
-            entry = zipfile.ZipInfo(name, EPOCH.timetuple()[:6])
-            entry.compress_type = zipfile.ZIP_DEFLATED
-            new.writestr(entry, content)
-    return out.getvalue()
-
-
-def _dated(content: bytes, stamp: bytes) -> bytes:
-    for tag in (b"created", b"modified"):
-        start = content.find(b">", content.find(b"<dcterms:" + tag)) + 1
-        end = content.find(b"</dcterms:" + tag)
-        if 0 < start <= end:
-            content = content[:start] + stamp + content[end:]
-    return content

@@ -19,6 +19,7 @@ from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
+from slinediag.clockless import without_clock
 from slinediag.file.source import refusal
 from slinediag.file.tables.cells import Sheet, Span
 from slinediag.file.tables.limits import UNPACKED, check_area
@@ -27,8 +28,6 @@ Value = str | float | bool | datetime.date | None
 
 NARROWEST, WIDEST = 6, 60
 """Column widths in characters."""
-EPOCH = datetime.datetime(2000, 1, 1)
-"""The date in every workbook."""
 FIRST_DAY = datetime.date(1900, 3, 1)
 """Spreadsheets count days from 1900 and one day wrong before this one; earlier dates are text."""
 SAVE_AGAIN = "Open it in a spreadsheet program and save it as XLSX again"
@@ -171,31 +170,3 @@ def put(cell: Cell | MergedCell, value: Value) -> None:
     elif isinstance(value, datetime.date):
         cell.number_format = "yyyy-mm-dd"
     cell.alignment = Alignment(wrap_text=True, vertical="top")
-
-
-def without_clock(data: bytes) -> bytes:
-    """The workbook with one fixed date in place of the time it was made."""
-    out = io.BytesIO()
-    stamp = EPOCH.strftime("%Y-%m-%dT%H:%M:%SZ").encode()
-    with (
-        zipfile.ZipFile(io.BytesIO(data)) as old,
-        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new,
-    ):
-        for name in old.namelist():
-            content = old.read(name)
-            if name == "docProps/core.xml":
-                content = dated(content, stamp)
-            entry = zipfile.ZipInfo(name, EPOCH.timetuple()[:6])
-            entry.compress_type = zipfile.ZIP_DEFLATED
-            new.writestr(entry, content)
-    return out.getvalue()
-
-
-def dated(content: bytes, stamp: bytes) -> bytes:
-    """The properties of a workbook with this time of making and of changing."""
-    for tag in (b"created", b"modified"):
-        start = content.find(b">", content.find(b"<dcterms:" + tag)) + 1
-        end = content.find(b"</dcterms:" + tag)
-        if 0 < start <= end:
-            content = content[:start] + stamp + content[end:]
-    return content
