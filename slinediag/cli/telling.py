@@ -1,0 +1,71 @@
+"""Progress on standard error, once a command has lasted for a second."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable
+from types import TracebackType
+from typing import Self, TextIO
+
+PATIENCE = 1.0
+"""Seconds of work that pass in silence."""
+STEPS = 10
+"""Lines for the whole work where standard error is no terminal."""
+REFRESH = 0.1
+"""Seconds between two pictures of the line on a terminal."""
+WIDTH = 72
+
+
+class Telling:
+    """A teller for ``slinediag.progress``: one line that is rewritten on a terminal, else a line at
+    every tenth of the work.
+
+    Nothing is written before the work has lasted a second; on a terminal the line is gone at the
+    end, so that what the command says stands alone.
+    """
+
+    def __init__(
+        self, stream: TextIO | None = None, now: Callable[[], float] = time.monotonic
+    ) -> None:
+        self._stream = sys.stderr if stream is None else stream
+        self._now = now
+        self._started = self._now()
+        self._shown_at = -REFRESH
+        self._shown_step = 0
+        self._length = 0
+        self._share = 0.0
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self._clear()
+
+    def __call__(self, share: float, doing: str) -> None:
+        """Show the share, never less than before, and what is being done."""
+        self._share = max(self._share, min(1.0, share))
+        lasted = self._now() - self._started
+        if lasted < PATIENCE:
+            return
+        line = f"{int(self._share * 100):3d} %  {doing}"[:WIDTH]
+        if self._stream.isatty():
+            if lasted - self._shown_at >= REFRESH:
+                self._stream.write("\r" + line.ljust(self._length))
+                self._stream.flush()
+                self._length, self._shown_at = len(line), lasted
+        elif int(self._share * STEPS + 1e-9) > self._shown_step:
+            self._stream.write(line + "\n")
+            self._stream.flush()
+            self._shown_step = int(self._share * STEPS + 1e-9)
+
+    def _clear(self) -> None:
+        if self._length:
+            self._stream.write("\r" + " " * self._length + "\r")
+            self._stream.flush()
+            self._length = 0

@@ -1,0 +1,92 @@
+"""Progress on standard error: nothing for a second, then an honest share, on terminals and in logs."""
+
+import io
+
+import pytest
+
+from slinediag.cli.telling import Telling
+from slinediag.progress import stages, through, within
+
+
+class Terminal(io.StringIO):
+    def isatty(self):
+        return True
+
+
+class Clock:
+    """Seconds that pass when told to."""
+
+    def __init__(self):
+        self.at = 0.0
+
+    def __call__(self):
+        return self.at
+
+
+def test_work_of_less_than_a_second_is_not_talked_about():
+    stream, clock = io.StringIO(), Clock()
+    with Telling(stream, clock) as tell:
+        for share in (0.2, 0.6, 1.0):
+            clock.at += 0.3
+            tell(share, "laying out")
+    assert stream.getvalue() == ""
+
+
+def test_a_log_gets_a_line_at_every_tenth():
+    stream, clock = io.StringIO(), Clock()
+    with Telling(stream, clock) as tell:
+        clock.at = 1.0
+        for hundredth in range(101):
+            tell(hundredth / 100, "laying out")
+    lines = stream.getvalue().splitlines()
+    assert lines[0] == " 10 %  laying out"
+    assert len(lines) == 10
+
+
+def test_a_terminal_has_one_line_which_is_gone_at_the_end():
+    stream, clock = Terminal(), Clock()
+    with Telling(stream, clock) as tell:
+        clock.at = 2.0
+        tell(0.25, "sheet 3 of 12")
+        clock.at = 3.0
+        tell(0.5, "sheet 6")
+    written = stream.getvalue()
+    assert "\n" not in written
+    assert " 25 %  sheet 3 of 12" in written
+    assert written.endswith("\r" + " " * len(" 50 %  sheet 6") + "\r")
+
+
+def test_the_line_is_gone_as_well_when_the_work_is_stopped():
+    stream, clock = Terminal(), Clock()
+
+    def stopped():
+        with Telling(stream, clock) as tell:
+            clock.at = 2.0
+            tell(0.25, "sheet 3")
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        stopped()
+    assert stream.getvalue().endswith("\r")
+
+
+def test_the_share_never_falls():
+    stream, clock = Terminal(), Clock()
+    with Telling(stream, clock) as tell:
+        clock.at = 2.0
+        tell(0.5, "first")
+        clock.at = 3.0
+        tell(0.3, "second")
+    assert " 50 %  second" in stream.getvalue()
+
+
+def test_parts_of_the_work_add_up_to_the_whole():
+    told = []
+
+    def tell(share, doing):
+        told.append((round(share, 6), doing))
+
+    one, other = stages(tell, (1, 3))
+    assert list(through("ab", one, "papers")) == ["a", "b"]
+    assert list(through("cd", within(other, 0.5, 1.0), "sheets")) == ["c", "d"]
+    assert told == [(0.125, "papers"), (0.25, "papers"), (0.8125, "sheets"), (1.0, "sheets")]
