@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from slinediag.address import Jack, Side
-from slinediag.chart.chart import Plan, plan_chart
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.graph import chart_graph
+from slinediag.chart.planning import Plan, plan_chart
 from slinediag.chart.points import PointPlan
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.layout.graph import Node

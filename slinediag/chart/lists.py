@@ -10,6 +10,7 @@ from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.equipment import BoxPlan, standing_paths
 from slinediag.chart.numbering import NumberedNotes
 from slinediag.chart.ranges import compressed, first_to_last, follows, number_ranges
+from slinediag.chart.said import OutageTable, Said
 from slinediag.chart.subject import Subject, joins
 from slinediag.model.bay import NormalKind
 from slinediag.model.equipment import Equipment
@@ -35,12 +36,13 @@ def lists(
     subject: Subject,
     boxes: Sequence[BoxPlan],
     notes: NumberedNotes,
-    words: Sequence[str],
+    said: Said,
     room: int,
 ) -> tuple[Block, ...]:
     """All lists that have anything to say, in a column of this width."""
     made = (
-        _sentences("words", "What the cords do", words, room),
+        _sentences("words", "What the cords do", said.words, room),
+        *_outages(said.outages, room),
         _sentences("cautions", "Cautions", CAUTIONS, room),
         _numbered("notes", "Notes by number", notes.words, room),
         _sentences("facility-notes", "Notes", subject.facility.practice.notes, room),
@@ -51,6 +53,10 @@ def lists(
         _named("not-drawn", "Equipment not drawn", list(_equipment(subject)), room),
     )
     return tuple(block for block in made if block.items)
+
+
+def _outages(table: OutageTable | None, room: int) -> tuple[Block, ...]:
+    return (_named("outages", table.heading, table.rows, room),) if table else ()
 
 
 def _sentences(name: str, heading: str, words: Sequence[str], room: int) -> Block:

@@ -1,39 +1,131 @@
-"""Plans a chart: what is drawn, measured but not yet in place."""
+"""Plans a chart: what is drawn, measured but not yet in place; what that makes of a layout."""
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from slinediag.address import Jack
 from slinediag.chart import symbols
-from slinediag.chart.chart import (
-    CORD_ASIDE,
-    CORD_ROOM,
-    FLOW,
-    UNDER_TRIAL,
-    Plan,
-    jack_places,
-    plan_chart,
-    run_boxes,
-    taken_boxes,
-)
-from slinediag.chart.plugs import DummyPlug
+from slinediag.chart.detach import Detached, detach_more
+from slinediag.chart.equipment import BoxPlan, plan_boxes
+from slinediag.chart.graph import Placed, chart_graph
+from slinediag.chart.islands import JackPlace, Link, columns
+from slinediag.chart.numbering import NumberedNotes, number_notes
+from slinediag.chart.plugs import DummyPlug, plugs_of
+from slinediag.chart.points import PointPlan, levelled, plan_points
+from slinediag.chart.rear import RearNet, rear_nets
+from slinediag.chart.spreading import spread_boxes
+from slinediag.chart.subject import Subject, choose_subject, swapped_ports, wired_ports
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Mark, Style
+from slinediag.drawing.marks import Group, Mark, Rect, Style
 from slinediag.drawing.query import ink_box
-from slinediag.geometry import Box, Point, union
+from slinediag.geometry import Box, Point, around, union
+from slinediag.model.facility import Facility
+from slinediag.tracing.values import Answer
 
-__all__ = [
-    "FLOW",
-    "UNDER_TRIAL",
-    "Plan",
-    "cord_area",
-    "draw_dummies",
-    "jack_places",
-    "plan_chart",
-    "run_boxes",
-    "taken_boxes",
-]
+FLOW = "Signal flows left to right. One line is one balanced circuit."
+UNDER_TRIAL = "Shown under a trial, not as filed. " + FLOW
+DETACHING_ROUNDS = 5
+CORD_ASIDE = 45_000
+"""Room beside the outermost marks for a cord and half its tag."""
+CORD_ROOM = 16_000
+"""Room below the lowest box for a cord to hang in; as much again for each further cord."""
+COVERABLE = frozenset({"line", "hollow", "normal", "path", "failed-hatch", "jack"})
+"""What a cord may cross, or what is looked at apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What is drawn, planned but not yet in place."""
+
+    subject: Subject
+    notes: NumberedNotes
+    boxes: tuple[BoxPlan, ...]
+    points: tuple[PointPlan, ...]
+    nets: tuple[RearNet, ...]
+
+
+def plan_chart(facility: Facility, answer: Answer | None) -> Plan:
+    """Choose what is drawn and measure it."""
+    subject = choose_subject(facility, plugs_of(facility, answer))
+    notes = number_notes(subject)
+    detached = Detached()
+    for _ in range(DETACHING_ROUNDS):
+        plan = _planned(subject, notes, detached)
+        further = detach_more(
+            chart_graph(plan.boxes, plan.points, plan.nets), plan.boxes, plan.points, detached
+        )
+        if further == detached:
+            break
+        detached = further
+    return _planned(subject, notes, detached)
+
+
+def _planned(subject: Subject, notes: NumberedNotes, detached: Detached) -> Plan:
+    facility = subject.facility
+    wired, swapped = wired_ports(facility), swapped_ports(facility)
+    boxes = plan_boxes(subject.equipment, wired, notes, detached.returns, swapped)
+    points = plan_points(subject, notes, detached.positions)
+    nets = rear_nets(facility, boxes, points)
+    points = levelled(points, columns(chart_graph(boxes, points, nets)))
+    return Plan(subject, notes, spread_boxes(boxes, points, nets), points, nets)
+
+
+def links(plan: Plan) -> tuple[Link, ...]:
+    """The cords as what draws islands to each other."""
+    found: dict[Jack, JackPlace] = {}
+    for point in plan.points:
+        for row in point.rows:
+            if row.left:
+                found[row.left.jack] = JackPlace(point.id, point.left_x, "left")
+            if row.right:
+                found[row.right.jack] = JackPlace(point.id, point.right_x, "right")
+    return tuple(
+        Link(found[one], found[other]) for one, other in (c.ends for c in plan.subject.plugs.cords)
+    )
+
+
+def taken_boxes(marks: Sequence[Mark]) -> list[Box]:
+    """The room of everything that a cord must not cover: lettering and symbols, not boxes."""
+    return [
+        ink_box(mark)
+        for mark in _leaves(marks)
+        if not (isinstance(mark, Rect) and mark.style == styles.EQUIPMENT)
+        and not (mark.ref and set(mark.ref.classes) & COVERABLE)
+    ]
+
+
+def run_boxes(there: Placed) -> list[Box]:
+    """The straight pieces of all lines, as boxes without width."""
+    return [
+        around((one, other))
+        for piece in there.pieces
+        for run in piece.runs
+        for one, other in itertools.pairwise(run)
+    ]
+
+
+def _leaves(marks: Sequence[Mark]) -> list[Mark]:
+    found: list[Mark] = []
+    for mark in marks:
+        found += _leaves(mark.marks) if isinstance(mark, Group) else [mark]
+    return found
+
+
+def jack_places(plan: Plan, there: Placed) -> dict[Jack, Point]:
+    """Where each drawn jack lies."""
+    places: dict[Jack, Point] = {}
+    for point in plan.points:
+        at = there.nodes[point.id]
+        for number, row in enumerate(point.rows):
+            y = at.y + point.row_y(number)
+            if row.left:
+                places[row.left.jack] = Point(at.x + point.left_x, y)
+            if row.right:
+                places[row.right.jack] = Point(at.x + point.right_x, y)
+    return places
 
 
 def cord_area(drawn: Sequence[Mark], count: int) -> Box:

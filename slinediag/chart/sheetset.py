@@ -38,6 +38,7 @@ from slinediag.chart.planning import FLOW, UNDER_TRIAL, Plan
 from slinediag.chart.ranges import compressed
 from slinediag.chart.rear import RearEnd
 from slinediag.chart.references import FLAG
+from slinediag.chart.said import Said
 from slinediag.chart.sheet import Sheet, larger_in_series
 from slinediag.drawing.marks import Drawing, Group, Mark, Ref
 from slinediag.drawing.query import ink_box
@@ -71,7 +72,7 @@ class Request:
     plan: Plan
     sheet: Sheet
     effort: Effort
-    words: Sequence[str]
+    said: Said
     scale: Fraction
 
     def legend(self, width: int) -> Block:
@@ -327,7 +328,7 @@ def _lists(request: Request, laid: Sequence[Laid], width: int) -> list[Block]:
             if box.equipment.id not in boxes or box.style == "listed":
                 boxes[box.equipment.id] = box
     subject, notes = request.plan.subject, request.plan.notes
-    return list(lists(subject, list(boxes.values()), notes, request.words, width))
+    return list(lists(subject, list(boxes.values()), notes, request.said, width))
 
 
 def _bound(

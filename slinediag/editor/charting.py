@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 
 from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart.boxes import draw_box
-from slinediag.chart.chart import links
 from slinediag.chart.compose import Content, compose
 from slinediag.chart.cords import draw_cord, hang_cords
 from slinediag.chart.descriptions import cord_ref
@@ -28,11 +27,13 @@ from slinediag.chart.planning import (
     cord_area,
     draw_dummies,
     jack_places,
+    links,
     plan_chart,
     run_boxes,
     taken_boxes,
 )
 from slinediag.chart.plugs import plugs_of
+from slinediag.chart.said import Said
 from slinediag.drawing.curves import flattened
 from slinediag.drawing.marks import Curve, Drawing, Group, Line, Mark
 from slinediag.drawing.query import ink_box
@@ -128,7 +129,10 @@ def _on_paper(plan: Plan, there: Placed, marks: tuple[Mark, ...]) -> Chart:
         facility=facility,
         marks=marks,
         extent=extent,
-        blocks=lambda room: (*lists(plan.subject, plan.boxes, plan.notes, (), room), legend(room)),
+        blocks=lambda room: (
+            *lists(plan.subject, plan.boxes, plan.notes, Said(), room),
+            legend(room),
+        ),
         heading=facility.name,
         subheading=FLOW,
     )

@@ -13,6 +13,7 @@ from fractions import Fraction
 from statistics import median
 
 from slinediag.chart.planning import plan_chart
+from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import Request, draw_set
 from slinediag.file.read import parse
@@ -31,7 +32,7 @@ def main(sizes: tuple[int, ...]) -> None:
         started = time.perf_counter()
         plan = plan_chart(facility, None)
         a3 = sheet_named("A3")
-        drawings = draw_set(Request(facility, None, plan, a3, "quick", (), Fraction(1)))
+        drawings = draw_set(Request(facility, None, plan, a3, "quick", Said(), Fraction(1)))
         seconds = time.perf_counter() - started
         check_set(facility, drawings)
         drawn = [d for d in drawings if list(rules.groups(d.marks, "chart"))]

@@ -6,10 +6,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slinediag.address import Jack
-from slinediag.chart.chart import draw, plan_chart
+from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
 from slinediag.chart.hanging import along
 from slinediag.chart.islands import GAP, _Packing
+from slinediag.chart.planning import plan_chart
 from slinediag.chart.plugs import HungCord
 from slinediag.geometry import Box, Point
 from tests.builders import plant

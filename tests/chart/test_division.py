@@ -12,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from slinediag.chart.planning import plan_chart
+from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import Request, draw_set
 from slinediag.drawing.marks import Drawing
@@ -36,7 +37,7 @@ def sheets(
 ) -> tuple[Drawing, ...]:
     """A facility's chart as a set, whether or not it would fit one sheet."""
     plan = plan_chart(facility, answer)
-    return draw_set(Request(facility, answer, plan, sheet_named(sheet), "quick", (), scale))
+    return draw_set(Request(facility, answer, plan, sheet_named(sheet), "quick", Said(), scale))
 
 
 @pytest.fixture(scope="module")
