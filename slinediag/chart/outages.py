@@ -9,7 +9,7 @@ from slinediag.chart.said import OutageTable
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
 from slinediag.tracing.outage.survey import Fallen, Survey, SurveyRow
-from slinediag.tracing.outage.values import Outage
+from slinediag.tracing.outage.values import Outage, Patch, SilencedInput, Together
 from slinediag.tracing.phrases import listed, port_names
 from slinediag.tracing.values import CordEnds
 
@@ -17,6 +17,8 @@ IF_A_BOX_FAILS = "If a box fails"
 WHOLE_PLANT = "Every single failure"
 NAMED = 4
 """How many inputs a row names before it counts the rest."""
+MOST_MOVES = 4
+"""How many cords and pulls a row of the wall's list names."""
 
 
 def bypass_table(facility: Facility, outages: Iterable[Outage]) -> OutageTable:
@@ -46,19 +48,44 @@ def _failed(facility: Facility, outage: Outage) -> str:
 
 
 def _bypass_words(facility: Facility, outage: Outage) -> Iterator[str]:
-    """The cords that can stand side by side, what they cost, and what stays silent."""
+    """The patches that can stand side by side, highest priority first, and what stays silent.
+
+    Only as many cords as one reads off a wall; the rest is for the outage cards.
+    """
     known = [each for each in outage.silenced if each.priority is not None]
     together = outage.together
-    back = [each.input for each in known if each.input in together.restores]
+    said: dict[CordEnds, None] = {}
+    back: list[PortAddress] = []
+    for each in known:
+        patch = _chosen(each, together)
+        if patch is None:
+            continue
+        moves = dict.fromkeys((*patch.pulls, *patch.cords))
+        if said and len(said | moves) > MOST_MOVES:
+            break
+        said |= moves
+        back.append(each.input)
     if back:
-        moves = _moves(facility, together.cords, together.pulls)
-        yield f"{moves}: {_named(facility, back)} back."
+        moves_said = _moves(facility, said, together)
+        yield f"{moves_said}: {_named(facility, back)} back."
     suffers = listed(port_names(facility, together.harmed), NAMED)
     if back and suffers:
         yield f"HARMS {suffers}."
+    restored = [each.input for each in known if each.input in together.restores]
+    if len(restored) > len(back):
+        yield f"{len(restored) - len(back)} more: outage cards."
     lost = [each.input for each in known if each.input not in together.restores]
     if lost:
         yield f"NO PATCH for {_named(facility, lost)}."
+
+
+def _chosen(silenced: SilencedInput, together: Together) -> Patch | None:
+    """The input's patch among those that stand side by side."""
+    standing = {frozenset(cord) for cord in (*together.cords, *together.pulls)}
+    for patch in silenced.patches:
+        if {frozenset(cord) for cord in (*patch.cords, *patch.pulls)} <= standing:
+            return patch
+    return None
 
 
 def _survey_words(facility: Facility, row: SurveyRow) -> Iterator[str]:
@@ -88,8 +115,12 @@ def _named(facility: Facility, inputs: Sequence[PortAddress]) -> str:
     return listed(port_names(facility, inputs), NAMED)
 
 
-def _moves(facility: Facility, cords: Sequence[CordEnds], pulls: Sequence[CordEnds]) -> str:
+def _moves(facility: Facility, moves: Iterable[CordEnds], together: Together) -> str:
     """The moves in one phrase: pulls, then cords."""
-    said = [f"pull {' to '.join(jack_name(facility, j) for j in cord)}" for cord in pulls]
-    said += [" to ".join(jack_name(facility, j) for j in cord) for cord in cords]
-    return ", ".join(said)
+    pulled = {frozenset(cord) for cord in together.pulls}
+    known = sorted(moves, key=lambda cord: frozenset(cord) not in pulled)
+    return ", ".join(
+        ("pull " if frozenset(cord) in pulled else "")
+        + " to ".join(jack_name(facility, jack) for jack in cord)
+        for cord in known
+    )
