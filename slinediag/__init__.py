@@ -104,18 +104,31 @@ def draw(
     sheet: str = "auto",
     effort: Literal["quick", "thorough"] = "thorough",
     read_at: float = 0.0,
+    dpi: int | None = None,
+    outages: Literal["none", "bypasses", "all"] = "none",
 ) -> list[str]:
     """Write the chart, as filed or under a trial as for :func:`ask`; the paths written.
 
     The ending of ``path`` says what is written: .svg, .png, .pdf or .gv. ``sheet`` is A4 to A0,
     A to E, ``auto`` for the smallest that fits, else one up to twice A0, else a set of A3, or
     ``one`` for one as large as needed. What does not fit a named sheet is divided over several.
-    ``read_at``: from how far off, in mm, labels must be read. SheetTooSmall, with the smallest
+    ``read_at``: from how far off, in mm, labels must be read. ``dpi``: pixels to the inch of a
+    PNG. ``outages``: what the chart lists of them, ``bypasses`` round single boxes on the way to
+    priority inputs, or ``all`` that fails singly. SheetTooSmall, with the smallest
     that would do, where even a set asks too much; RequestError and WriteError as they say.
     """
     from slinediag.output import draw_chart
     from slinediag.tracing.naming import read_trial
 
     trial = read_trial(facility, cords, pulls, plugs, failed)
-    written = draw_chart(facility, Path(path), trial, sheet=sheet, effort=effort, read_at=read_at)
+    written = draw_chart(
+        facility,
+        Path(path),
+        trial,
+        sheet=sheet,
+        effort=effort,
+        read_at=read_at,
+        dpi=dpi,
+        outages=outages,
+    )
     return [str(each) for each in written]

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Literal
 
 from slinediag.chart.chart import draw
+from slinediag.chart.outages import bypass_table, survey_table
+from slinediag.chart.said import OutageTable
 from slinediag.drawing.marks import Drawing
 from slinediag.drawing.query import groups_to_sheets, ink_box
 from slinediag.file.write import save
@@ -14,9 +17,14 @@ from slinediag.model.facility import Facility
 from slinediag.outline import graph_of
 from slinediag.paint.gv import source
 from slinediag.problems import RequestError, problem
+from slinediag.progress import Tell, silent, stages
+from slinediag.tracing.outage.prepared import prepared_outages
+from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from slinediag.tracing.words import sentences
+
+WhichOutages = Literal["none", "bypasses", "all"]
 
 
 def draw_chart(
@@ -27,10 +35,16 @@ def draw_chart(
     sheet: str = "auto",
     effort: Effort = "thorough",
     read_at: float = 0.0,
+    dpi: int | None = None,
+    outages: WhichOutages = "none",
+    tell: Tell = silent,
 ) -> tuple[Path, ...]:
     """Write the chart, as filed or under a trial; the paths written.
 
     ``sheet`` and ``read_at`` (mm) as for ``slinediag.chart.chart.draw``.
+    ``dpi``: pixels to the inch of a PNG, 200 unless said or where the sheet is very large.
+    ``outages``: which the chart lists: ``bypasses`` for what to patch when a box on the way to a
+    priority input fails, ``all`` for every single box, bay and cable.
     One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
     RequestError for an ending that no painter knows or a trial that cannot be done,
     SheetTooSmall, WriteError.
@@ -43,10 +57,26 @@ def draw_chart(
         return _write([(path, source(graph_of(facility)).encode())])
     if ending not in PAINTERS:
         raise RequestError([problem(str(path), "no chart can be written under this ending", KNOWN)])
+    foreseeing, drawing, painting = stages(tell, (0 if outages == "none" else 60, 35, 5))
+    table = _outage_table(facility, outages, foreseeing)
+    drawing(0.0, "laying out")
     answer = ask(facility, trial) if trial is not None and not trial.empty else None
     words = tuple(sentences(answer)) if answer is not None else ()
-    drawings = draw(facility, answer, sheet=sheet, effort=effort, words=words, read_at=read_at)
+    drawings = draw(
+        facility, answer, sheet=sheet, effort=effort, words=words, outages=table, read_at=read_at
+    )
+    painting(0.0, "painting")
+    if ending == ".png":
+        return _write(_png(path, drawings, dpi))
     return _write(PAINTERS[ending](path, drawings))
+
+
+def _outage_table(facility: Facility, which: WhichOutages, tell: Tell) -> OutageTable | None:
+    if which == "bypasses":
+        return bypass_table(facility, prepared_outages(facility, tell=tell))
+    if which == "all":
+        return survey_table(survey(facility))
+    return None
 
 
 def _each(
@@ -71,10 +101,12 @@ def _svg(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
     return _each(path, drawings, lambda drawing: paint(drawing, names).encode())
 
 
-def _png(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
+def _png(
+    path: Path, drawings: Sequence[Drawing], dpi: int | None = None
+) -> list[tuple[Path, bytes]]:
     from slinediag.paint.qt import png
 
-    return _each(path, drawings, png)
+    return _each(path, drawings, lambda drawing: png(drawing, dpi))
 
 
 def _pdf(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:

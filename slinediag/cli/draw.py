@@ -4,16 +4,23 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from slinediag.cli.arguments import add_trial_arguments, trial_of
+from slinediag.cli.telling import Telling
 from slinediag.file.read import load
 from slinediag.problems import RequestError, problem
+from slinediag.tracing.values import Trial
+
+if TYPE_CHECKING:
+    from slinediag.output import WhichOutages
 
 DESCRIPTION = """Draws the single-line chart: signal from left to right, every patch point with its
 normal. With --cord, --plug, --pull or --failed the trial is drawn on it, with what it breaks, taps
 and silences."""
 
-
+COARSEST, FINEST = 20, 2400
+"""Pixels to the inch."""
 FURTHEST = 4000
 """Labels are enlarged up to 8 times 2.5 mm: 20 mm, read at 16 minutes of arc from 4.3 m."""
 
@@ -47,6 +54,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default="thorough",
         help="quick to look at, thorough to hang up",
     )
+    parser.add_argument(
+        "--outages",
+        action="store_true",
+        help="list what every single box, bay and cable silences; without it a chart of the whole "
+        "says what to patch when a box on the way to a priority input fails",
+    )
+    parser.add_argument(
+        "--dpi",
+        metavar="N",
+        type=fineness,
+        help="pixels to the inch of a .png, 200 unless the sheet is very large",
+    )
     add_trial_arguments(parser)
 
 
@@ -58,9 +77,18 @@ def run(args: argparse.Namespace) -> int:
     trial = trial_of(facility, args)
     path = Path(args.output or f"{Path(args.file).stem}.svg")
     refuse_own_file(args.file, path)
-    made = draw_chart(
-        facility, path, trial, sheet=args.sheet, effort=args.effort, read_at=args.read_at
-    )
+    with Telling() as tell:
+        made = draw_chart(
+            facility,
+            path,
+            trial,
+            sheet=args.sheet,
+            effort=args.effort,
+            read_at=args.read_at,
+            dpi=args.dpi,
+            outages=which_outages(args, trial),
+            tell=tell,
+        )
     for written in made:
         print(f"Chart: {written}")
     return 0
@@ -72,6 +100,21 @@ def reading_distance(text: str) -> float:
     if not 0 <= distance <= FURTHEST:
         raise argparse.ArgumentTypeError(f"give millimetres, 0 to {FURTHEST}, not {text}")
     return distance
+
+
+def fineness(text: str) -> int:
+    """Pixels to the inch, from a thumbnail to what plates are made at."""
+    dpi = int(text)
+    if not COARSEST <= dpi <= FINEST:
+        raise argparse.ArgumentTypeError(f"give {COARSEST} to {FINEST}, not {text}")
+    return dpi
+
+
+def which_outages(args: argparse.Namespace, trial: Trial) -> WhichOutages:
+    """The table of all where it is asked for; on a chart to hang up, what goes round each box."""
+    if args.outages:
+        return "all"
+    return "bypasses" if args.effort == "thorough" and trial.empty else "none"
 
 
 def refuse_own_file(file: str, path: Path) -> None:

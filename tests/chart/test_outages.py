@@ -1,0 +1,132 @@
+"""Outages on the wall: for each box on the way to a priority input, the patch that goes round it."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+import pytest
+
+import slinediag
+from slinediag.chart.outages import bypass_table, survey_table
+from slinediag.cli.main import main
+from slinediag.tracing.outage.prepared import prepared_outages
+from slinediag.tracing.outage.survey import survey
+from tests.builders import plant
+
+CHAIN = """
+equipment:
+  PLY: {name: Player, outputs: [L]}
+  LIM: {name: Limiter, label: LIMITER, inputs: [L], outputs: [L], paths: straight}
+  XMIT: {name: Link, inputs: [L], priority: 1}
+  SPK: {name: Loudspeaker, inputs: [I]}
+  DECK: {name: Deck, outputs: [O]}
+bays:
+  PB:
+    name: Bay
+    positions: 4
+    points:
+      1: {top: PLY.L, bottom: LIM.L}
+      2: {top: LIM.L, bottom: XMIT.L}
+      3: {top: DECK.O, bottom: SPK.I}
+"""
+
+
+@cache
+def larkfen():
+    return slinediag.load("samples/larkfen.yaml")
+
+
+def test_only_boxes_on_the_way_to_a_priority_input_are_prepared_for():
+    outages = prepared_outages(plant(CHAIN))
+    assert [outage.failure.boxes for outage in outages] == [("PLY",), ("LIM",)]
+
+
+def test_each_row_says_what_to_patch_or_that_there_is_no_patch():
+    facility = plant(CHAIN)
+    table = bypass_table(facility, prepared_outages(facility))
+    assert table.rows == (
+        ("PLY", "NO PATCH for XMIT L."),
+        ("LIMITER", "PB T1 to PB B2: XMIT L back."),
+    )
+
+
+@pytest.mark.parametrize("sample", ["larkfen"])
+def test_what_a_row_says_restores_does_so(sample):
+    """Each patch of the wall's list, put in through ask on the failed plant, is heard."""
+    facility = slinediag.load(f"samples/{sample}.yaml")
+    for outage in prepared_outages(facility):
+        together = outage.together
+        answer = slinediag.ask(
+            facility,
+            cords=[(str(a), str(b)) for a, b in together.cords],
+            pulls=[(str(a), str(b)) for a, b in together.pulls],
+            failed=outage.failure.boxes,
+        )
+        lost = {each.input for each in answer.inputs if each.change == "lost"}
+        assert together.restores
+        assert not lost & set(together.restores)
+
+
+def test_a_row_names_no_more_cords_than_one_reads_off_a_wall():
+    facility = larkfen()
+    (desk,) = bypass_table(facility, prepared_outages(facility)).rows
+    cords, _, _ = desk[1].partition(":")
+    assert len(cords.split(", ")) <= 4
+    assert "outage cards" in desk[1]
+
+
+def test_the_table_of_all_has_every_single_failure_once():
+    facility = larkfen()
+    found = survey(facility)
+    rows = survey_table(found).rows
+    silent = [row for row in found.rows if row.silenced]
+    assert len(rows) == len(silent) + 1
+    named = rows[-1][1]
+    for row in found.rows:
+        if not row.silenced:
+            label = row.failure.named[0]
+            box = facility.equipment.get(label)
+            assert (box.printed if box else label) in named
+
+
+def words_of(svg: str) -> str:
+    return " ".join(re.findall(r"<text[^>]*>([^<]*)<", svg))
+
+
+def test_a_wall_chart_lists_the_patches_and_a_quick_one_does_not(tmp_path):
+    for effort, heading in (("thorough", True), ("quick", False)):
+        path = tmp_path / f"{effort}.svg"
+        assert main(["draw", "samples/larkfen.yaml", "-o", str(path), "--effort", effort]) == 0
+        assert ("If a box fails" in words_of(path.read_text(encoding="utf-8"))) == heading
+
+
+def test_the_table_of_all_goes_on_the_chart_on_request(tmp_path):
+    path = tmp_path / "all.svg"
+    arguments = ["draw", "samples/larkfen.yaml", "-o", str(path), "--effort", "quick", "--outages"]
+    assert main(arguments) == 0
+    words = words_of(path.read_text(encoding="utf-8"))
+    assert "Every single failure" in words
+    assert "bay LB" in words
+    assert "cable A2" in words
+
+
+def test_a_png_has_the_pixels_that_are_asked_for(tmp_path):
+    sizes = []
+    for dpi in (25, 50):
+        path = tmp_path / f"{dpi}.png"
+        arguments = ["draw", "samples/larkfen.yaml", "-o", str(path), "--effort", "quick"]
+        assert main([*arguments, "--dpi", str(dpi)]) == 0
+        header = path.read_bytes()[16:24]
+        sizes.append(int.from_bytes(header[:4], "big"))
+    assert sizes[1] == pytest.approx(2 * sizes[0], abs=1)
+
+
+@pytest.mark.parametrize("dpi", ["0", "100000", "many", "nan"])
+def test_an_impossible_fineness_is_refused(dpi, tmp_path, capsys):
+    path = tmp_path / "c.png"
+    with pytest.raises(SystemExit) as stopped:
+        main(["draw", "samples/larkfen.yaml", "-o", str(path), "--dpi", dpi])
+    assert stopped.value.code == 2
+    assert "--dpi" in capsys.readouterr().err
+    assert not path.exists()
