@@ -6,6 +6,7 @@ import argparse
 import json
 from pathlib import Path
 
+from slinediag.cli.telling import Telling
 from slinediag.comparing.compare import Comparison, compare
 from slinediag.comparing.git import read_revision
 from slinediag.comparing.report import comparison_lines
@@ -32,7 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--outages",
         action="store_true",
-        help="compare what every failure costs too; minutes, for a large plant",
+        help="compare what every failure costs too; that takes a while",
     )
     parser.add_argument(
         "--chart",
@@ -46,7 +47,8 @@ def run(args: argparse.Namespace) -> int:
     """Answer on standard output; the exit status."""
     old, new = read_side(args.old), read_side(args.new)
     failed = read_failure(new, args.failed).boxes
-    comparison = compare(old, new, outages=args.outages, failed=failed)
+    with Telling() as tell:
+        comparison = compare(old, new, outages=args.outages, failed=failed, tell=tell)
     charts = cloud_changes(comparison, args.chart) if args.chart else ()
     if args.json:
         print(json.dumps(comparison.to_dict(), ensure_ascii=False, indent=1))

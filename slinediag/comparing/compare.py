@@ -27,6 +27,7 @@ from slinediag.comparing.words import Wording, told
 from slinediag.model.edits import Position
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label
+from slinediag.progress import Tell, silent
 
 SECTION_WORDS = {
     "equipment": "equipment",
@@ -78,12 +79,14 @@ class Comparison:
 
 
 def compare(
-    old: Facility, new: Facility, *, outages: bool = False, failed: Sequence[str] = ()
-) -> Comparison:
+    old: Facility, new: Facility, *, outages: bool = False, failed: Sequence[str] = (),
+    tell: Tell = silent,
+) -> Comparison:  # fmt: skip
     """What changed from one revision of a facility to another.
 
-    ``outages`` also tells what every failure silenced before and silences now; that takes long.
-    ``failed`` are ids of equipment in the new revision whose failures alone are compared.
+    ``outages`` also tells what every failure silenced before and silences now; that takes seconds,
+    of which ``tell`` is told. ``failed`` are ids of equipment in the new revision whose
+    failures alone are compared.
     """
     names = find_renames(old, new)
     after = facts_of(new)
@@ -99,7 +102,7 @@ def compare(
         places=places,
         changes=tuple(changes),
         hearing=hearing_changes(old, new, names) if changes else (),
-        outages=_outages(old, new, names, outages, failed),
+        outages=_outages(old, new, names, changes, outages, failed, tell),
         row=proposed_row(old, new, changes),
     )
 
@@ -119,11 +122,16 @@ def _told(group: Group, wording: Wording) -> Change:
 
 
 def _outages(
-    old: Facility, new: Facility, names: Renames, every: bool, failed: Sequence[str]
-) -> tuple[OutageChange, ...] | None:
+    old: Facility, new: Facility, names: Renames, changes: Sequence[Change],
+    every: bool, failed: Sequence[str], tell: Tell,
+) -> tuple[OutageChange, ...] | None:  # fmt: skip
+    if not every and not failed:
+        return None
+    if all(change.kind in PAPER_ONLY for change in changes):
+        return ()
     if every:
-        return outage_changes(old, new, names)
-    return box_outage_changes(old, new, names, failed) if failed else None
+        return outage_changes(old, new, names, tell)
+    return box_outage_changes(old, new, names, failed)
 
 
 def _carried(old: Facility, names: Renames, places: Places) -> dict[Key, Any]:

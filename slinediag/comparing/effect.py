@@ -9,13 +9,19 @@ from typing import Any, Literal
 from slinediag.address import PortAddress, port_order
 from slinediag.comparing.renames import Renames
 from slinediag.model.facility import Facility
-from slinediag.tracing.outage.answer import outage
+from slinediag.progress import Tell, silent, through
+from slinediag.tracing.outage.answer import Inquiry
+from slinediag.tracing.outage.board import Board
 from slinediag.tracing.outage.failure import Failure
-from slinediag.tracing.outage.survey import survey
+from slinediag.tracing.outage.reasons import Reasons
+from slinediag.tracing.outage.search import Search
+from slinediag.tracing.outage.survey import every_failure
 from slinediag.tracing.tracer import Tracer, tracer_of
 from slinediag.tracing.values import Change, two_decimals
 
 Hears = tuple[PortAddress, ...]
+MOVES = 2
+"""Cords put in or pulled at most, as in the answer to an outage unless asked."""
 LEVEL_STEP = 0.1
 """dB below which two levels are alike."""
 
@@ -151,9 +157,14 @@ Cost = Mapping[str, Mapping[PortAddress, _Silenced]]
 """What failures silence, by the failure's name in the new revision."""
 
 
-def outage_changes(old: Facility, new: Facility, names: Renames) -> tuple[OutageChange, ...]:
+def outage_changes(
+    old: Facility, new: Facility, names: Renames, tell: Tell = silent
+) -> tuple[OutageChange, ...]:
     """Every failure of one box, bay or cable in both revisions whose cost differs."""
-    return _changed_cost(_every_cost(old, names), _every_cost(new, Renames()))
+    before = {_called(failure, names): failure for failure in every_failure(old)}
+    after = {_called(failure, Renames()): failure for failure in every_failure(new)}
+    both = [(before[name], failure) for name, failure in after.items() if name in before]
+    return _changed(old, new, names, both, tell)
 
 
 def box_outage_changes(
@@ -162,47 +173,64 @@ def box_outage_changes(
     """The same of these boxes alone, each failing by itself; a box that is new has no before."""
     back = {name: gone for gone, name in names.equipment.items()}
     known = [(back.get(box, box), box) for box in dict.fromkeys(boxes)]
-    both = [(was, now) for was, now in known if was in old.equipment and now in new.equipment]
-    before = {now: _cost_of(old, was, names) for was, now in both}
-    return _changed_cost(before, {now: _cost_of(new, now, Renames()) for _, now in both})
+    both = [
+        (Failure(boxes=(was,)), Failure(boxes=(now,)))
+        for was, now in known
+        if was in old.equipment and now in new.equipment
+    ]
+    return _changed(old, new, names, both)
 
 
-def _changed_cost(before: Cost, after: Cost) -> tuple[OutageChange, ...]:
-    found = []
-    for failed, now in after.items():
-        was = before.get(failed)
-        if was is None:
-            continue
-        for port in sorted({*was, *now}, key=port_order):
-            change = _outage_change(was.get(port), now.get(port))
+def _changed(
+    old: Facility, new: Facility, names: Renames,
+    failures: Sequence[tuple[Failure, Failure]], tell: Tell = silent,
+) -> tuple[OutageChange, ...]:  # fmt: skip
+    """What costs otherwise among failures that both revisions have, each as (old, new)."""
+    boards = Board(old), Board(new)
+    found: list[OutageChange] = []
+    for was, now in through(failures, tell, "what failures cost, before and after"):
+        before = _cost(old, was, names, boards[0])
+        after = _cost(new, now, Renames(), boards[1])
+        for port in sorted({*before, *after}, key=port_order):
+            change = _outage_change(before.get(port), after.get(port))
             if change is not None:
-                reason = now[port].reason if port in now else None
-                found.append(OutageChange(failed, port, change, reason))
+                reason = after[port].reason if port in after else None
+                found.append(OutageChange(_called(now, Renames()), port, change, reason))
     return tuple(found)
 
 
-def _cost_of(facility: Facility, box: str, names: Renames) -> Mapping[PortAddress, _Silenced]:
-    answer = outage(facility, Failure(boxes=(box,)))
-    return {
-        names.port(each.input): _Silenced(bool(each.patches), each.reason)
-        for each in answer.silenced
-    }
-
-
-def _every_cost(facility: Facility, names: Renames) -> Cost:
-    found: dict[str, Mapping[PortAddress, _Silenced]] = {}
-    for row in survey(facility).rows:
-        failure = row.failure
-        called = [
+def _called(failure: Failure, names: Renames) -> str:
+    """What fails, in the names of the new revision."""
+    return " ".join(
+        (
             *(names.equipment.get(box, box) for box in failure.boxes),
             *(f"bay {names.bays.get(bay, bay)}" for bay in failure.bays),
             *(f"cable {names.cable(cable)}" for cable in failure.cables),
-        ]
-        found[" ".join(called)] = {
-            names.port(each.input): _Silenced(each.remedy is not None, each.reason)
-            for each in row.silenced
-        }
+        )
+    )
+
+
+def _cost(
+    facility: Facility, failure: Failure, names: Renames, board: Board
+) -> Mapping[PortAddress, _Silenced]:
+    """What a failure silences, and whether anything brings it back."""
+    inquiry = Inquiry(facility, failure, MOVES, keep=False, board=board)
+    situation = inquiry.situation
+    reasons = Reasons(situation, inquiry.choice, inquiry.keep)
+    found = {}
+    for number in situation.silenced:
+        patched = _is_patched(inquiry, number)
+        reason = None if patched else reasons.of(number, MOVES)[0]
+        found[names.port(situation.inputs[number])] = _Silenced(patched, reason)
     return found
+
+
+def _is_patched(inquiry: Inquiry, number: int) -> bool:
+    """Whether a patch restores an input: mostly one cord does, and that is soon found."""
+    return any(
+        Search(inquiry.base, inquiry.choice, inquiry.proof, number, inquiry.keep).run(moves, 1)
+        for moves in range(1, MOVES + 1)
+    )
 
 
 def _outage_change(was: _Silenced | None, now: _Silenced | None) -> OutageWord | None:

@@ -15,6 +15,7 @@ from slinediag.comparing.compare import compare
 from slinediag.comparing.facts import facts_of
 from slinediag.comparing.report import comparison_lines
 from slinediag.model.edits import Position, insert_gap, move_position, swap_positions
+from slinediag.tracing.outage.survey import survey
 from tests.builders import plant
 from tests.file.changes import changes
 from tests.file.strategies import facilities
@@ -338,3 +339,48 @@ def test_any_revision_with_its_changes_is_any_other(old, new):
     assert told.new_facts() == facts_of(new)
     assert comparison_lines(told)
     assert compare(old, reordered(old, random.Random(3))).changes == ()
+
+
+def test_every_failure_costs_what_a_survey_says():
+    """The survey looks for the best patch; here it is enough that there is one."""
+    new = slinediag.load(SAMPLES / "larkfen.yaml")
+    bay = new.bays["LA"]
+    points = {
+        **bay.points,
+        7: replace(bay.points[7], top=None),
+        1: replace(bay.points[1], top=None),
+    }
+    new = replace(new, bays={**new.bays, "LA": replace(bay, points=points)})
+    told = compare(LARKFEN, new, outages=True).outages
+    before, after = surveyed(LARKFEN), surveyed(new)
+    expected = []
+    for failed, now in after.items():
+        was = before[failed]
+        for port in {*was, *now}:
+            if port not in was or port not in now:
+                expected.append((failed, port, "silent now" if port in now else "no longer silent"))
+            elif was[port] != now[port]:
+                word = "gains a way round" if now[port] else "loses its way round"
+                expected.append((failed, port, word))
+    assert expected
+    assert {(o.failed, o.input, o.change) for o in told} == set(expected)
+
+
+def surveyed(facility):
+    """By failure and silenced input, whether a patch restores it."""
+    words = {"boxes": "", "bays": "bay ", "cables": "cable "}
+    return {
+        "".join(
+            word + name for kind, word in words.items() for name in getattr(row.failure, kind)
+        ): {fallen.input: fallen.remedy is not None for fallen in row.silenced}
+        for row in survey(facility).rows
+    }
+
+
+def test_progress_is_told_of_every_failure():
+    told = []
+    new = edited("bottom: [XMIT.L, XMIT.R]", "bottom: [~, XMIT.R]")
+    compare(OLD, new, outages=True, tell=lambda share, _: told.append(share))
+    assert told == sorted(told)
+    assert told[-1] == 1
+    assert len(told) > 4 + 2
