@@ -57,18 +57,41 @@ def draw_chart(
         return _write([(path, source(graph_of(facility)).encode())])
     if ending not in PAINTERS:
         raise RequestError([problem(str(path), "no chart can be written under this ending", KNOWN)])
-    foreseeing, drawing, painting = stages(tell, (0 if outages == "none" else 60, 35, 5))
-    table = _outage_table(facility, outages, foreseeing)
-    drawing(0.0, "laying out")
-    answer = ask(facility, trial) if trial is not None and not trial.empty else None
-    words = tuple(sentences(answer)) if answer is not None else ()
-    drawings = draw(
-        facility, answer, sheet=sheet, effort=effort, words=words, outages=table, read_at=read_at
+    drawing, painting = stages(tell, (95, 5))
+    drawings = chart_drawings(
+        facility,
+        trial,
+        sheet=sheet,
+        effort=effort,
+        read_at=read_at,
+        outages=outages,
+        tell=drawing,
     )
     painting(0.0, "painting")
     if ending == ".png":
         return _write(_png(path, drawings, dpi))
     return _write(PAINTERS[ending](path, drawings))
+
+
+def chart_drawings(
+    facility: Facility,
+    trial: Trial | None = None,
+    *,
+    sheet: str = "auto",
+    effort: Effort = "thorough",
+    read_at: float = 0.0,
+    outages: WhichOutages = "none",
+    tell: Tell = silent,
+) -> tuple[Drawing, ...]:
+    """The sheets that ``draw_chart`` paints; arguments and errors as there."""
+    foreseeing, drawing = stages(tell, (0 if outages == "none" else 60, 35))
+    table = _outage_table(facility, outages, foreseeing)
+    drawing(0.0, "laying out")
+    answer = ask(facility, trial) if trial is not None and not trial.empty else None
+    words = tuple(sentences(answer)) if answer is not None else ()
+    return draw(
+        facility, answer, sheet=sheet, effort=effort, words=words, outages=table, read_at=read_at
+    )
 
 
 def _outage_table(facility: Facility, which: WhichOutages, tell: Tell) -> OutageTable | None:
