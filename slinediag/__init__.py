@@ -106,6 +106,9 @@ def draw(
     read_at: float = 0.0,
     dpi: int | None = None,
     outages: Literal["none", "bypasses", "all"] = "none",
+    bays: Iterable[str] = (),
+    rooms: Iterable[str] = (),
+    around: Iterable[str] = (),
 ) -> list[str]:
     """Write the chart, as filed or under a trial as for :func:`ask`; the paths written.
 
@@ -114,9 +117,13 @@ def draw(
     ``one`` for one as large as needed. What does not fit a named sheet is divided over several.
     ``read_at``: from how far off, in mm, labels must be read. ``dpi``: pixels to the inch of a
     PNG. ``outages``: what the chart lists of them, ``bypasses`` round single boxes on the way to
-    priority inputs, or ``all`` that fails singly. SheetTooSmall, with the smallest
-    that would do, where even a set asks too much; RequestError and WriteError as they say.
+    priority inputs, or ``all`` that fails singly. ``bays``, ``rooms`` and ``around`` draw just a
+    part: bays with what is wired to them, rooms or racks with their patch points, and all that
+    feeds an input, all that an output feeds, both for a jack or equipment. SheetTooSmall, with
+    the smallest that would do, where even a set asks too much; RequestError and WriteError as
+    they say.
     """
+    from slinediag.chart.excerpt import Wanted
     from slinediag.output import draw_chart
     from slinediag.tracing.naming import read_trial
 
@@ -130,5 +137,6 @@ def draw(
         read_at=read_at,
         dpi=dpi,
         outages=outages,
+        wanted=Wanted(tuple(bays), tuple(rooms), tuple(around)),
     )
     return [str(each) for each in written]

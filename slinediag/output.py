@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Literal
 
 from slinediag.chart.chart import draw
+from slinediag.chart.excerpt import WHOLE, Wanted, read_excerpt
 from slinediag.chart.outages import bypass_table, survey_table
 from slinediag.chart.said import OutageTable
 from slinediag.drawing.marks import Drawing
@@ -37,6 +38,7 @@ def draw_chart(
     read_at: float = 0.0,
     dpi: int | None = None,
     outages: WhichOutages = "none",
+    wanted: Wanted = WHOLE,
     tell: Tell = silent,
 ) -> tuple[Path, ...]:
     """Write the chart, as filed or under a trial; the paths written.
@@ -45,14 +47,18 @@ def draw_chart(
     ``dpi``: pixels to the inch of a PNG, 200 unless said or where the sheet is very large.
     ``outages``: which the chart lists: ``bypasses`` for what to patch when a box on the way to a
     priority input fails, ``all`` for every single box, bay and cable.
+    ``wanted``: the part that is drawn, as for ``slinediag.chart.excerpt.read_excerpt``.
     One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
-    RequestError for an ending that no painter knows or a trial that cannot be done,
-    SheetTooSmall, WriteError.
+    RequestError for an ending that no painter knows, a trial that cannot be done or an unknown
+    name of a part, SheetTooSmall, WriteError.
     """
     ending = path.suffix.lower()
     if ending == ".gv" and trial is not None and not trial.empty:
         hint = "Ask for .svg, .png or .pdf, or leave the trial out"
         raise RequestError([problem(str(path), "a bare graph shows no trial", hint)])
+    if ending == ".gv" and wanted != WHOLE:
+        hint = "Ask for .svg, .png or .pdf, or draw the whole"
+        raise RequestError([problem(str(path), "a bare graph is always of the whole", hint)])
     if ending == ".gv":
         return _write([(path, source(graph_of(facility)).encode())])
     if ending not in PAINTERS:
@@ -65,6 +71,7 @@ def draw_chart(
         effort=effort,
         read_at=read_at,
         outages=outages,
+        wanted=wanted,
         tell=drawing,
     )
     painting(0.0, "painting")
@@ -81,16 +88,25 @@ def chart_drawings(
     effort: Effort = "thorough",
     read_at: float = 0.0,
     outages: WhichOutages = "none",
+    wanted: Wanted = WHOLE,
     tell: Tell = silent,
 ) -> tuple[Drawing, ...]:
     """The sheets that ``draw_chart`` paints; arguments and errors as there."""
+    excerpt = read_excerpt(facility, wanted, trial)
     foreseeing, drawing = stages(tell, (0 if outages == "none" else 60, 35))
     table = _outage_table(facility, outages, foreseeing)
     drawing(0.0, "laying out")
     answer = ask(facility, trial) if trial is not None and not trial.empty else None
     words = tuple(sentences(answer)) if answer is not None else ()
     return draw(
-        facility, answer, sheet=sheet, effort=effort, words=words, outages=table, read_at=read_at
+        facility,
+        answer,
+        sheet=sheet,
+        effort=effort,
+        words=words,
+        outages=table,
+        read_at=read_at,
+        excerpt=excerpt,
     )
 
 

@@ -16,11 +16,14 @@ from slinediag.tracing.values import Answer
 HALF_FLAG = 3_000
 
 
-def brief_legend(plan: Plan, answer: Answer | None, room: int) -> Block:
-    """The symbols that a chart holds, or may hold where its lines run back, in a column's width."""
+def brief_legend(plan: Plan, answer: Answer | None, room: int, *, alone: bool = False) -> Block:
+    """The symbols that a chart holds, or may hold where its lines run back, in a column's width.
+
+    ``alone``: on one sheet, where no line leads to another.
+    """
     items = [
         *_normals(plan, room),
-        _reference(room),
+        *_references(plan, room, alone=alone),
         *_lines(plan, room),
         *_plugs(plan, room),
         *(full.trial_items(room) if answer and not answer.trial.empty else ()),
@@ -36,11 +39,16 @@ def _normals(plan: Plan, room: int) -> Iterator[Item]:
             yield item
 
 
-def _reference(room: int) -> Item:
+def _references(plan: Plan, room: int, *, alone: bool) -> Iterator[Item]:
     at = Point(full.LEFT, full.MIDDLE + 600)
-    line = Line(((at, at.moved(HALF_FLAG, 0)),), styles.LINE)
-    flag = draw_flag(at.moved(HALF_FLAG, 0), "3 C4")
-    return full.legend_item((line, *flag), "goes on at sheet 3, zone C4", room, least=6_600)
+    foot = at.moved(HALF_FLAG, 0)
+    line = Line(((at, foot),), styles.LINE)
+    if not alone:
+        marks = (line, *draw_flag(foot, "3 C4"))
+        yield full.legend_item(marks, "goes on at sheet 3, zone C4", room, least=6_600)
+    if plan.excerpt is not None:
+        marks = (line, *draw_flag(foot, "PB2 T3"))
+        yield full.legend_item(marks, "goes on there, not drawn here", room, least=6_600)
 
 
 def _lines(plan: Plan, room: int) -> Iterator[Item]:

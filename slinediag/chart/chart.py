@@ -6,20 +6,23 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from slinediag.chart.boxes import draw_box
+from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.compose import Content, compose
 from slinediag.chart.cords import draw_cord, hang_cords
 from slinediag.chart.descriptions import cord_ref
+from slinediag.chart.division import Bench, namer, shares
 from slinediag.chart.enlarging import scale_to_read_at
+from slinediag.chart.excerpt import Excerpt
 from slinediag.chart.graph import Placed, chart_graph, settings_for
-from slinediag.chart.islands import arrange_islands
+from slinediag.chart.inking import blank, ink, references
+from slinediag.chart.islands import ASPECT, arrange_islands
 from slinediag.chart.jackfield import draw_points
+from slinediag.chart.laying import lay_out
 from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines
 from slinediag.chart.lists import lists
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.planning import (
-    FLOW,
-    UNDER_TRIAL,
     Plan,
     cord_area,
     draw_dummies,
@@ -55,6 +58,7 @@ def draw(
     words: Sequence[str] = (),
     outages: OutageTable | None = None,
     read_at: float = 0.0,
+    excerpt: Excerpt | None = None,
 ) -> tuple[Drawing, ...]:
     """The chart of a facility as filed, or as a trial's answer leaves it.
 
@@ -65,10 +69,10 @@ def draw(
     ``words``: sentences that say what the trial's cords do. ``outages``: what to patch when
     something fails.
     ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
-    never below 2.5 mm.
+    never below 2.5 mm. ``excerpt``: the part of the chart that is drawn, all where it is None.
     SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one.
     """
-    plan = plan_chart(facility, answer)
+    plan = plan_chart(facility, answer, excerpt)
     said = Said(tuple(words), outages)
     scale = scale_to_read_at(read_at)
     set_sheet = sheet_named(SET_SHEET if sheet in ("auto", "one") else sheet)
@@ -77,16 +81,17 @@ def draw(
     if sheet != "one" and too_large(request, LARGEST if sheet == "auto" else set_sheet):
         return draw_set(request, least_points)
     marks = chart_marks(plan, answer, effort)
+    boxes = [box for box in plan.boxes if box.equipment in plan.told.equipment]
     content = Content(
         facility=facility,
         marks=marks,
         extent=union(map(ink_box, marks)) if marks else Box(0, 0, 0, 0),
         blocks=lambda room: (
-            *lists(plan.subject, plan.boxes, plan.notes, said, room),
-            legend(room),
+            *lists(plan.told, boxes, plan.notes, said, room),
+            brief_legend(plan, answer, room, alone=True) if excerpt else legend(room),
         ),
-        heading=facility.name,
-        subheading=UNDER_TRIAL if answer and not answer.trial.empty else FLOW,
+        heading=request.heading,
+        subheading=request.flow,
     )
     try:
         return (compose(content, sheet, scale),)
@@ -102,6 +107,8 @@ def _hangs(drawing: Drawing) -> bool:
 
 def chart_marks(plan: Plan, answer: Answer | None, effort: Effort) -> tuple[Mark, ...]:
     """Everything that is drawn, in painting order, about the layout's own origin."""
+    if plan.excerpt is not None:
+        return _excerpt_marks(plan, answer, effort)
     chart = chart_graph(plan.boxes, plan.points, plan.nets)
     if not chart.graph.nodes:
         return ()
@@ -114,6 +121,17 @@ def chart_marks(plan: Plan, answer: Answer | None, effort: Effort) -> tuple[Mark
     dummies = draw_dummies(plan.subject.plugs.dummies, jack_places(plan, there))
     drawn = (*lines.lines, *boxes, *lines.marks, *jackfield, *dummies)
     return (*drawn, *_cords(plan, there, drawn))
+
+
+def _excerpt_marks(plan: Plan, answer: Answer | None, effort: Effort) -> tuple[Mark, ...]:
+    """A part of the chart, its lines to the rest ended in references."""
+    bench = Bench(plan)
+    if not bench.units:
+        return ()
+    (share,) = shares(bench, [[unit.id for unit in bench.units]], namer(bench))
+    laid = lay_out(bench, share, effort, {}, ASPECT)
+    inked = ink(bench, laid, answer)
+    return (*inked.below, *references(laid, blank), *inked.cords)
 
 
 def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark]) -> tuple[Mark, ...]:

@@ -13,16 +13,16 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from slinediag.address import Jack, PortAddress
+from slinediag.address import Jack, PortAddress, partner
 from slinediag.chart.detach import LARGE
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.planning import Plan
 from slinediag.chart.points import PITCH, PointPlan
-from slinediag.chart.rear import RearEnd, RearNet
+from slinediag.chart.rear import RearEnd, RearNet, entry_port
 from slinediag.chart.subject import Position, swapped_ports, wired_ports
 from slinediag.layout.sheets import Tie, Unit
 from slinediag.model.facility import Facility
-from slinediag.model.labels import jack_name
+from slinediag.model.labels import jack_label, jack_name, port_label
 
 LINE = 4.0
 """What it costs to interrupt a line; all other ties are counted against it."""
@@ -34,6 +34,8 @@ NEXT_PORT = 0.8
 NEXT_POSITION = 0.5
 ALIKE = 0.3
 """A bay, a room, or the inputs of one priority, on one more sheet."""
+ELSEWHERE = 0
+"""The number, of no sheet, that stands for all that is not drawn."""
 CHANNEL = 18_000
 """Width that a node takes for the lines beside it."""
 
@@ -66,15 +68,20 @@ class Bench:
 
     @cached_property
     def large(self) -> frozenset[str]:
-        """Equipment that may be drawn in parts."""
+        """Equipment that may be drawn in parts, or that a part of the chart shows in part."""
         count: Counter[str] = Counter()
         for box in self.plan.boxes:
             count[box.equipment.id] += len(box.slots)
         return frozenset(
             box.equipment.id
             for box in self.plan.boxes
-            if count[box.equipment.id] >= LARGE and box.equipment.drawn != "whole"
+            if (count[box.equipment.id] >= LARGE and box.equipment.drawn != "whole")
+            or self._shown_in_part(box.equipment.id)
         )
+
+    def _shown_in_part(self, box: str) -> bool:
+        excerpt = self.plan.excerpt
+        return excerpt is not None and box not in excerpt.whole
 
     @cached_property
     def small(self) -> Mapping[str, tuple[BoxPlan, ...]]:
@@ -112,6 +119,16 @@ class Bench:
         }
 
     @cached_property
+    def entered(self) -> Mapping[tuple[str, str], Jack]:
+        """The jacks that normals run to from elsewhere, by node and port."""
+        return {
+            (point.id, entry_port(row.normal.target)): row.normal.target
+            for point in self.plan.points
+            for row in point.rows
+            if row.entry and row.normal
+        }
+
+    @cached_property
     def node_of_jack(self) -> Mapping[Jack, str]:
         """The node each jack stands in."""
         return {
@@ -124,13 +141,24 @@ class Bench:
 
     @cached_property
     def units(self) -> tuple[Unit, ...]:
-        """All units with the room they take, square millimetres; natural order."""
+        """The units that are drawn, with the room they take, square millimetres; natural order."""
         found = [Unit(id, _box_size(boxes)) for id, boxes in self.small.items()]
         found += [
             Unit(p.id, _size(p.width, p.height) + self._served(p.id)) for p in self.plan.points
         ]
         found += [Unit(o[0], _size(40_000, PITCH)) for o in self.owners if o[0].startswith("net ")]
-        return tuple(found)
+        return tuple(unit for unit in found if self._drawn(unit.id))
+
+    def _drawn(self, unit: str) -> bool:
+        """Whether a unit is in the part of the chart that is asked for."""
+        excerpt = self.plan.excerpt
+        if excerpt is None:
+            return True
+        if unit in self.points:
+            return self.points[unit].position in excerpt.positions
+        if unit in self.small:
+            return any(port.equipment == unit for port in excerpt.ports)
+        return any(map(excerpt.holds, self.net[unit.removeprefix("net ")].addresses))
 
     def _served(self, unit: str) -> float:
         """The room of the ports of large equipment beside a unit."""
@@ -167,7 +195,9 @@ def ties_of(bench: Bench) -> tuple[Tie, ...]:
         *_bay_ties(bench),
         *_room_ties(bench),
     ]
-    return tuple(tie for tie in made if len(set(tie.members)) > 1)
+    drawn = {unit.id for unit in bench.units}
+    held = [Tie(tie.weight, tuple(m for m in tie.members if m in drawn)) for tie in made]
+    return tuple(tie for tie in held if len(set(tie.members)) > 1)
 
 
 def _line_ties(bench: Bench) -> Iterator[Tie]:
@@ -229,6 +259,7 @@ class Reference:
 
     ``way``: ``to`` where it stands at the right and the line goes on, ``from`` where it stands at
     the left and the line comes from there. ``name`` is one for a reference and its mate.
+    ``beside``: what the strip says at the far end of a line that is not drawn on.
     """
 
     name: str
@@ -236,6 +267,7 @@ class Reference:
     way: str
     mate: int
     label: str
+    beside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +277,7 @@ class CordReference:
     jack: Jack
     mate: int
     label: str
+    beside: str = ""
 
     @property
     def name(self) -> str:
@@ -274,6 +307,20 @@ class Share:
 Labeller = Callable[[RearEnd], str]
 
 
+def namer(bench: Bench) -> Labeller:
+    """What ends are called in references: jacks by name, ports by label; where a normal comes in,
+    the jack that it runs to."""
+    facility = bench.plan.subject.facility
+
+    def name(end: RearEnd) -> str:
+        if isinstance(end.address, PortAddress):
+            return port_label(facility, end.address)
+        jack = end.address or bench.entered[end.node, end.port]
+        return jack_name(facility, jack)
+
+    return name
+
+
 def shares(
     bench: Bench,
     parts: Sequence[Sequence[str]],
@@ -282,7 +329,10 @@ def shares(
     first: int = 1,
     only: int | None = None,
 ) -> tuple[Share, ...]:
-    """What stands on each sheet when the parts are given one each from ``first``; all or one."""
+    """What stands on each sheet when the parts are given one each from ``first``; all or one.
+
+    Units in no part are elsewhere: their lines end in references that say where they go.
+    """
     sheet = {unit: number for number, part in enumerate(parts, first) for unit in part}
     numbers = range(first, first + len(parts)) if only is None else [only]
     return tuple(_share(bench, sheet, number, name) for number in numbers)
@@ -293,10 +343,10 @@ def _share(bench: Bench, sheet: Mapping[str, int], number: int, name: Labeller) 
     references: list[Reference] = []
     ports: dict[str, set[PortAddress]] = {}
     for net, owners in zip(bench.plan.nets, bench.owners, strict=True):
-        if all(sheet[unit] != number for unit in owners):
+        if all(sheet.get(unit, ELSEWHERE) != number for unit in owners):
             continue
         pieces = _pieces(bench, net, owners, sheet)
-        found = _references(net, pieces, number, name)
+        found = _references(bench, net, pieces, number, name)
         references += found
         nets.append(_with_references(pieces[number], found))
         for end in ends_of(pieces[number]):
@@ -304,8 +354,8 @@ def _share(bench: Bench, sheet: Mapping[str, int], number: int, name: Labeller) 
                 ports.setdefault(end.address.equipment, set()).add(end.address)
     return Share(
         number,
-        tuple(p for p in bench.plan.points if sheet[p.id] == number),
-        tuple(b for id, boxes in bench.small.items() if sheet[id] == number for b in boxes),
+        tuple(p for p in bench.plan.points if sheet.get(p.id) == number),
+        tuple(b for id, boxes in bench.small.items() if sheet.get(id) == number for b in boxes),
         {box: frozenset(found) for box, found in sorted(ports.items())},
         tuple(nets),
         tuple(references),
@@ -317,16 +367,19 @@ def _pieces(
     bench: Bench, net: RearNet, owners: Sequence[str], sheet: Mapping[str, int]
 ) -> dict[int, RearNet]:
     """The net by sheets, its home first: ports of large equipment go with most of its units."""
-    count = Counter(sheet[unit] for unit in owners)
-    most = min(count, key=lambda number: (-count[number], number))
+    excerpt = bench.plan.excerpt
+    count = Counter(sheet.get(unit, ELSEWHERE) for unit in owners)
+    most = min(count, key=lambda number: (number == ELSEWHERE, -count[number], number))
 
     def on(end: RearEnd) -> int:
         unit = bench.unit_of(end)
-        return most if unit is None else sheet[unit]
+        if unit is None and excerpt and end.address and not excerpt.holds(end.address):
+            return ELSEWHERE
+        return most if unit is None else sheet.get(unit, ELSEWHERE)
 
     home = on(net.sources[0]) if net.sources else most
     pieces = {}
-    for number in (home, *sorted(set(count) - {home})):
+    for number in (home, *sorted({*count, *map(on, ends_of(net))} - {home})):
         pieces[number] = RearNet(
             net.name,
             tuple(end for end in net.sources if on(end) == number),
@@ -338,7 +391,7 @@ def _pieces(
 
 
 def _references(
-    net: RearNet, pieces: Mapping[int, RearNet], number: int, name: Labeller
+    bench: Bench, net: RearNet, pieces: Mapping[int, RearNet], number: int, name: Labeller
 ) -> list[Reference]:
     """The references of a net on one sheet: home points to every other sheet, these to home."""
     home, *others = pieces
@@ -349,15 +402,11 @@ def _references(
         here = leads_on if number == home else not leads_on
         if number == home and not (pieces[home].targets or pieces[home].through):
             here = True
-        found.append(
-            Reference(
-                f"{net.name} {home}-{away}",
-                net.name,
-                "to" if here else "from",
-                other,
-                _far_label(pieces[other], name),
-            )
-        )
+        label, beside = _far_label(pieces[other], name), ""
+        if other == ELSEWHERE:
+            label, beside = _far_labels(bench.plan.subject.facility, pieces[other], name)
+        way = "to" if here else "from"
+        found.append(Reference(f"{net.name} {home}-{away}", net.name, way, other, label, beside))
     return found
 
 
@@ -365,6 +414,24 @@ def _far_label(piece: RearNet, name: Labeller) -> str:
     ends = [end for end in ends_of(piece) if end.address is not None] or list(ends_of(piece))
     first = name(ends[0])
     return f"{first} …" if len(ends) > 1 else first
+
+
+def _far_labels(facility: Facility, piece: RearNet, name: Labeller) -> tuple[str, str]:
+    """All that a line leads to that is not drawn; and beside a single jack what stands behind it:
+    the label of the jack that its normal joins it to, else its own."""
+    ends = list(ends_of(piece))
+    names = ", ".join(dict.fromkeys(map(name, ends)))
+    jacks = [end.address for end in ends if isinstance(end.address, Jack)]
+    return names, far_beside(facility, jacks[0]) if len(ends) == len(jacks) == 1 else ""
+
+
+def far_beside(facility: Facility, jack: Jack) -> str:
+    """What stands behind a jack: the label that its own normal joins it to, else its own."""
+    bay = facility.bays[jack.bay]
+    labels = [jack_label(facility, jack) or ""]
+    if len(bay.jack_rows) > 1 and bay.normal_at(jack.position) != "none":
+        labels.insert(0, jack_label(facility, partner(jack)) or "")
+    return next(filter(None, labels), "")
 
 
 def _with_references(piece: RearNet, references: Iterable[Reference]) -> RearNet:
@@ -383,9 +450,17 @@ def _cord_references(
     facility = bench.plan.subject.facility
     far: dict[Jack, int] = {}
     for cord in bench.plan.subject.plugs.cords:
-        one, other = (sheet[bench.node_of_jack[jack]] for jack in cord.ends)
+        one, other = (sheet.get(bench.node_of_jack[jack], ELSEWHERE) for jack in cord.ends)
         if one == number != other:
             far[cord.ends[1]] = other
         if other == number != one:
             far[cord.ends[0]] = one
-    return tuple(CordReference(j, mate, jack_name(facility, j)) for j, mate in far.items())
+    return tuple(
+        CordReference(
+            jack,
+            mate,
+            jack_name(facility, jack),
+            far_beside(facility, jack) if mate == ELSEWHERE else "",
+        )
+        for jack, mate in far.items()
+    )

@@ -67,7 +67,10 @@ class PathGroup:
 
 @dataclass(frozen=True, slots=True)
 class BoxPlan:
-    """A piece of equipment as a node. ``names`` are printed above it, under its label."""
+    """A piece of equipment as a node. ``names`` are printed above it, under its label.
+
+    ``in_part``: some of its ports are drawn nowhere, nor the paths that lead there.
+    """
 
     equipment: Equipment
     width: int
@@ -82,6 +85,7 @@ class BoxPlan:
     note: int | None
     part: int = 1
     parts: int = 1
+    in_part: bool = False
 
     @property
     def id(self) -> str:
@@ -133,6 +137,8 @@ def plan_part(
     wired: frozenset[PortAddress],
     note: int | None,
     swapped: frozenset[PortAddress] = frozenset(),
+    *,
+    in_part: bool = False,
 ) -> BoxPlan:
     """A box, or a part of it, with these ports: rows, texts and size."""
     inputs, idle_inputs, rows_in = _side(box, ports_in, "in", wired, swapped)
@@ -140,8 +146,8 @@ def plan_part(
     rows = max(rows_in, rows_out, 1)
     inputs, idle_inputs = _centred(inputs, idle_inputs, rows, rows_in)
     outputs, idle_outputs = _centred(outputs, idle_outputs, rows, rows_out)
-    style, paths = _paths(box.ways, inputs, outputs)
-    styles = {style, _paths(box.bypass_ways, inputs, outputs)[0]}
+    style, paths = _paths(box.ways, inputs, outputs, in_part)
+    styles = {style, _paths(box.bypass_ways, inputs, outputs, in_part)[0]}
     across = _inner_width(inputs, outputs, idle_inputs, idle_outputs, styles)
     head = width(box.printed, LABEL, "bold") + PART_ROOM
     head += NOTE_MARK + MARGIN if note is not None else 0
@@ -161,6 +167,7 @@ def plan_part(
         style=style,
         paths=paths,
         note=note,
+        in_part=in_part,
     )
 
 
@@ -222,7 +229,7 @@ def restacked(
     rows = max(low_in, low_out, 1)
     inputs, idle_inputs = _centred(inputs, idle_inputs, rows, low_in)
     outputs, idle_outputs = _centred(outputs, idle_outputs, rows, low_out)
-    style, paths = _paths(box.equipment.ways, inputs, outputs)
+    style, paths = _paths(box.equipment.ways, inputs, outputs, box.in_part)
     return replace(
         box,
         height=rows * PITCH,
@@ -304,19 +311,25 @@ def disc_room(slot: Slot) -> int:
 def standing_paths(plan: BoxPlan, *, failed: bool) -> tuple[PathStyle, tuple[PathGroup, ...]]:
     """The paths that stand and how they are shown: of a failed box its bypass alone."""
     if failed:
-        return _paths(plan.equipment.bypass_ways, plan.inputs, plan.outputs)
+        return _paths(plan.equipment.bypass_ways, plan.inputs, plan.outputs, plan.in_part)
     return plan.style, plan.paths
 
 
 def _paths(
-    ways: tuple[tuple[str, str], ...], inputs: tuple[Slot, ...], outputs: tuple[Slot, ...]
+    ways: tuple[tuple[str, str], ...],
+    inputs: tuple[Slot, ...],
+    outputs: tuple[Slot, ...],
+    in_part: bool,
 ) -> tuple[PathStyle, tuple[PathGroup, ...]]:
     """How paths are shown: straight rules, bars that join all to all, or by the list.
 
-    Only between ports on rows of their own; groups whose rows interleave would cross.
+    Only between ports on rows of their own; groups whose rows interleave would cross. Of a box
+    drawn in part, those whose two ports are drawn.
     """
     y_in = {s.port.port: s.y for s in inputs}
     y_out = {s.port.port: s.y for s in outputs}
+    if in_part:
+        ways = tuple((i, o) for i, o in ways if i in y_in and o in y_out)
     if not ways or not outputs:
         return "none", ()
     if any(i not in y_in or o not in y_out for i, o in ways):

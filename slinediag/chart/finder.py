@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from slinediag.address import Jack, jack_order, natural
 from slinediag.chart.blocks import FIRST_BASELINE, Block, Item, prose
 from slinediag.chart.lettering import LEADING, letter, width, wrap
+from slinediag.chart.subject import Position, Subject
 from slinediag.drawing.marks import Group, Ref, Weight
 from slinediag.geometry import Point
-from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
 
 PLACE_ROOM = width("888 W88") + 1500
@@ -39,15 +39,21 @@ class Entry:
 
 
 def entries(
-    facility: Facility, jacks: Mapping[Jack, Place], boxes: Mapping[str, Iterable[Place]]
+    subject: Subject, jacks: Mapping[Jack, Place], boxes: Mapping[str, Iterable[Place]]
 ) -> tuple[Entry, ...]:
-    """All labels; of equipment a line for each sheet and zone it is drawn in."""
+    """All labels; of equipment a line for each sheet and zone it is drawn in.
+
+    Of a part of the chart, those of what is drawn and of what its lists tell of.
+    """
+    facility = subject.facility
+    told = {*subject.drawn, *subject.listed}
+    listed = {box.id for box in (*subject.equipment, *subject.unwired, *subject.removed)}
     found = [
         Entry(label, jack_name(facility, jack), jacks.get(jack))
         for jack in sorted(facility.jacks, key=jack_order)
-        if (label := jack_label(facility, jack))
+        if Position(jack.bay, jack.position) in told and (label := jack_label(facility, jack))
     ]
-    for box in facility.equipment.values():
+    for box in (box for box in facility.equipment.values() if box.id in listed):
         places: list[Place | None] = [*boxes.get(box.id, ())] or [None]
         found += [Entry(box.printed, "", place) for place in dict.fromkeys(places)]
     return tuple(sorted(found, key=_order))

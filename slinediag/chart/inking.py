@@ -9,7 +9,7 @@ from slinediag.address import Jack
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.cords import draw_cord, hang_cords
 from slinediag.chart.descriptions import Cables, cables_by_end, cord_ref, line_words
-from slinediag.chart.division import Bench
+from slinediag.chart.division import ELSEWHERE, Bench, CordReference, Reference
 from slinediag.chart.jackfield import draw_points
 from slinediag.chart.laying import Laid, nets_on
 from slinediag.chart.lines import draw_lines, ends_named
@@ -80,9 +80,13 @@ def blank(name: str) -> str:
 def references(laid: Laid, zone: Zoner) -> tuple[Group, ...]:
     """The references of a share with the zones of their mates."""
     share, nodes = laid.share, laid.there.nodes
+
+    def found(reference: Reference | CordReference) -> str:
+        return "" if reference.mate == ELSEWHERE else zone(reference.name)
+
     return (
-        *(draw_reference(r, nodes[r.name], zone(r.name)) for r in share.references),
-        *(draw_cord_reference(r, nodes[r.name], zone(r.name)) for r in share.cords),
+        *(draw_reference(r, nodes[r.name], found(r)) for r in share.references),
+        *(draw_cord_reference(r, nodes[r.name], found(r)) for r in share.cords),
     )
 
 

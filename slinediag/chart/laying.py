@@ -22,6 +22,7 @@ from slinediag.layout.graph import Graph
 from slinediag.layout.settings import Effort
 
 DETACHING_ROUNDS = 5
+IN_PART = "drawn in part"
 CORD_ROOM = 16_000
 """Kept below the lowest box for a cord to hang in, where there are cords."""
 
@@ -114,7 +115,16 @@ def _parts(
     ins = [p for p in box.inputs if PortAddress(name, p.id, "in") in ports]
     here, there = [p for p in ins if p.id not in apart], [p for p in ins if p.id in apart]
     sides = [(here, outs), (there, [])] if there else [(here, outs)]
-    made = [plan_part(box, tuple(i), tuple(o), ports, note, bench.swapped) for i, o in sides]
+    drawn = bench.plan.excerpt
+    in_part = drawn is not None and any(
+        p.equipment == name for p in bench.wired if not drawn.holds(p)
+    )
+    made = [
+        plan_part(box, tuple(i), tuple(o), ports, note, bench.swapped, in_part=in_part)
+        for i, o in sides
+    ]
+    if in_part:
+        made = [replace(p, names=(*p.names, *wrap(IN_PART, p.width))) for p in made]
     return [
         replace(plan, names=_names(plan, sheets), part=number, parts=max(len(made), len(sheets)))
         for number, plan in enumerate(made, 1)

@@ -46,8 +46,8 @@ def lists(
         _sentences("cautions", "Cautions", CAUTIONS, room),
         _numbered("notes", "Notes by number", notes.words, room),
         _sentences("facility-notes", "Notes", subject.facility.practice.notes, room),
-        _named("cords", "Standing cords and plugs", list(_plugs(subject.facility)), room),
-        _named("ties", "Tie lines and mults", list(_ties(subject.facility)), room),
+        _named("cords", "Standing cords and plugs", list(_plugs(subject)), room),
+        _named("ties", "Tie lines and mults", list(_ties(subject)), room),
         _named("paths", "Paths inside equipment", list(_paths(boxes)), room),
         _named("spares", "Positions not drawn", list(_positions(subject)), room),
         _named("not-drawn", "Equipment not drawn", list(_equipment(subject)), room),
@@ -75,11 +75,14 @@ def _named(name: str, heading: str, rows: Sequence[tuple[str, str]], room: int) 
     return Block(name, heading, tuple(prose(text, room, mark, indent) for mark, text in rows))
 
 
-def _plugs(facility: Facility) -> Iterator[tuple[str, str]]:
-    for cord in sorted(facility.cords, key=lambda cord: jack_order(cord.source)):
+def _plugs(subject: Subject) -> Iterator[tuple[str, str]]:
+    facility = subject.facility
+    cords = [cord for cord in facility.cords if subject.covers(cord.source, cord.target)]
+    for cord in sorted(cords, key=lambda cord: jack_order(cord.source)):
         ends = f"{jack_name(facility, cord.source)} to {jack_name(facility, cord.target)}"
         yield "Cord", _with_story(ends, cord)
-    for plug in sorted(facility.plugs, key=lambda plug: jack_order(plug.jack)):
+    plugs = [plug for plug in facility.plugs if subject.covers(plug.jack)]
+    for plug in sorted(plugs, key=lambda plug: jack_order(plug.jack)):
         yield "Plug", _with_story(jack_name(facility, plug.jack), plug)
 
 
@@ -103,12 +106,14 @@ class Tie(NamedTuple):
     swapped: bool
 
 
-def _ties(facility: Facility) -> Iterator[tuple[str, str]]:
+def _ties(subject: Subject) -> Iterator[tuple[str, str]]:
     """Lines, those that count up at both ends as one; then mults."""
+    facility = subject.facility
     ties = [
         Tie(line.id, _called(facility, line.source), _called(facility, line.target), line.swapped)
         for line in sorted(facility.lines.values(), key=lambda line: natural(line.id))
         if joins(facility, line.source) and joins(facility, line.target)
+        if subject.covers(line.source, line.target)
     ]
     at = 0
     while at < len(ties):
@@ -117,7 +122,8 @@ def _ties(facility: Facility) -> Iterator[tuple[str, str]]:
             end += 1
         yield _tie_words(ties[at], ties[end - 1])
         at = end
-    for mult in sorted(facility.mults.values(), key=lambda mult: natural(mult.id)):
+    mults = [mult for mult in facility.mults.values() if subject.covers(*mult.jacks)]
+    for mult in sorted(mults, key=lambda mult: natural(mult.id)):
         jacks = sorted(mult.jacks, key=jack_order)
         yield mult.id, "mult: " + ", ".join(jack_name(facility, jack) for jack in jacks)
 

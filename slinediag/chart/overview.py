@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from slinediag.address import Jack, natural
 from slinediag.chart.blocks import Block, indent_for, prose
-from slinediag.chart.division import Share
+from slinediag.chart.division import ELSEWHERE, Share
 from slinediag.chart.graph import ChartGraph, Piece, settings_for
 from slinediag.chart.islands import arrange_islands
 from slinediag.chart.laying import Laid
@@ -113,7 +113,7 @@ def _bundles(shares: Iterable[Share]) -> Counter[tuple[int, int]]:
         (share.number, reference.mate)
         for share in shares
         for reference in share.references
-        if reference.way == "to"
+        if reference.way == "to" and reference.mate != ELSEWHERE
     )
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slinediag.address import Jack
 from slinediag.chart import symbols
 from slinediag.chart.detach import Detached, detach_more
 from slinediag.chart.equipment import BoxPlan, plan_boxes
+from slinediag.chart.excerpt import Excerpt, narrowed
 from slinediag.chart.graph import Placed, chart_graph
 from slinediag.chart.islands import JackPlace, Link, columns
 from slinediag.chart.numbering import NumberedNotes, number_notes
@@ -38,19 +39,29 @@ COVERABLE = frozenset({"line", "hollow", "normal", "path", "failed-hatch", "jack
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """What is drawn, planned but not yet in place."""
+    """What is drawn, planned but not yet in place.
+
+    ``excerpt``: the part of it that is asked for, all where it is None; the rest is planned too,
+    since lines lead there.
+    """
 
     subject: Subject
     notes: NumberedNotes
     boxes: tuple[BoxPlan, ...]
     points: tuple[PointPlan, ...]
     nets: tuple[RearNet, ...]
+    excerpt: Excerpt | None = None
+
+    @property
+    def told(self) -> Subject:
+        """What the lists tell of."""
+        return narrowed(self.subject, self.excerpt)
 
 
-def plan_chart(facility: Facility, answer: Answer | None) -> Plan:
+def plan_chart(facility: Facility, answer: Answer | None, excerpt: Excerpt | None = None) -> Plan:
     """Choose what is drawn and measure it."""
     subject = choose_subject(facility, plugs_of(facility, answer))
-    notes = number_notes(subject)
+    notes = number_notes(narrowed(subject, excerpt))
     detached = Detached()
     for _ in range(DETACHING_ROUNDS):
         plan = _planned(subject, notes, detached)
@@ -60,7 +71,7 @@ def plan_chart(facility: Facility, answer: Answer | None) -> Plan:
         if further == detached:
             break
         detached = further
-    return _planned(subject, notes, detached)
+    return replace(_planned(subject, notes, detached), excerpt=excerpt)
 
 
 def _planned(subject: Subject, notes: NumberedNotes, detached: Detached) -> Plan:

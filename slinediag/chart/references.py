@@ -1,15 +1,15 @@
 """References: where an interrupted line or cord ends, and on which sheet and in which zone its mate
-stands (IEC 61082-1). Lengths in micrometres.
+stands (IEC 61082-1); or the name of where it goes, if that is not drawn. Lengths in micrometres.
 """
 
 from __future__ import annotations
 
 from slinediag import text
-from slinediag.chart.division import CordReference, Reference
+from slinediag.chart.division import ELSEWHERE, CordReference, Reference
 from slinediag.chart.lettering import SMALL, letter, width
 from slinediag.chart.points import JACK_RADIUS, PITCH
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Group, Mark, Ref, Shape, Text
+from slinediag.drawing.marks import Group, Mark, Ref, Shape
 from slinediag.geometry import Box, Point, to_mm
 from slinediag.layout.graph import Node, Port
 
@@ -24,11 +24,13 @@ LABEL_GAP = 1200
 LABEL_ROOM = 34_000
 """A longer label is shortened; its mark's title says it in full."""
 
+AnyReference = Reference | CordReference
+
 
 def reference_node(reference: Reference) -> Node:
     """The flag of an interrupted line as a box of one row for the layout."""
     port = (Port("in" if reference.way == "to" else "out", to_mm(PITCH // 2)),)
-    across = to_mm(FLAG + LABEL_GAP + _label_width(reference.label))
+    across = to_mm(_flag_width(reference) + _beside_width(reference))
     if reference.way == "to":
         return Node(reference.name, across, to_mm(PITCH), inputs=port)
     return Node(reference.name, across, to_mm(PITCH), outputs=port)
@@ -36,7 +38,7 @@ def reference_node(reference: Reference) -> Node:
 
 def cord_node(reference: CordReference) -> Node:
     """The flag of an interrupted cord as a box that no line joins."""
-    across = 2 * JACK_RADIUS + FLAG + LABEL_GAP + _label_width(reference.label)
+    across = 2 * JACK_RADIUS + _flag_width(reference) + _beside_width(reference)
     return Node(reference.name, to_mm(across), to_mm(PITCH))
 
 
@@ -46,41 +48,76 @@ def cord_end(at: Box) -> Point:
 
 
 def draw_reference(reference: Reference, at: Box, zone: str) -> Group:
-    """The flag with the sheet and zone of its mate, and what is there."""
+    """The flag with the sheet and zone of its mate, and what is there.
+
+    Of a line that is not drawn on, the flag says where it goes.
+    """
     way = reference.way
     words = "Goes on at" if way == "to" else "Comes from"
-    title = f"{words} sheet {reference.mate}, zone {zone}: {reference.label}"
-    data = (
-        ("net", reference.net),
-        ("reference", reference.name),
-        ("way", way),
-        ("sheet", str(reference.mate)),
-        ("zone", zone),
-    )
-    ref = Ref(("reference",), data, title=title)
+    data = (("net", reference.net), ("reference", reference.name), ("way", way))
+    ref = _ref("reference", reference, zone, data, words)
     y = at.y + PITCH // 2
-    if way == "to":
-        flag = Point(at.x, y)
-        label = _label(reference.label, Point(at.x + FLAG + LABEL_GAP, y + SMALL // 2), "to")
-    else:
-        flag = Point(at.right - FLAG, y)
-        label = _label(reference.label, Point(flag.x - LABEL_GAP, y + SMALL // 2), "from")
-    return Group((*draw_flag(flag, f"{reference.mate} {zone}"), label), ref)
+    flag = Point(at.x if way == "to" else at.right - _flag_width(reference), y)
+    return Group(_marks(reference, flag, zone, way), ref)
 
 
 def draw_cord_reference(reference: CordReference, at: Box, zone: str) -> Group:
     """The flag at the end of a cord, with the sheet and zone of the jack it goes to."""
-    title = f"The cord goes to {reference.label}, sheet {reference.mate}, zone {zone}"
-    data = (("jack", str(reference.jack)), ("sheet", str(reference.mate)), ("zone", zone))
-    flag = cord_end(at).moved(JACK_RADIUS, 0)
-    foot = flag.moved(FLAG + LABEL_GAP, SMALL // 2)
-    marks = (*draw_flag(flag, f"{reference.mate} {zone}"), _label(reference.label, foot, "to"))
-    return Group(marks, Ref(("cord-reference",), data, title=title))
+    data = (("jack", str(reference.jack)),)
+    ref = _ref("cord-reference", reference, zone, data, "The cord goes to")
+    return Group(_marks(reference, cord_end(at).moved(JACK_RADIUS, 0), zone, "to"), ref)
 
 
-def draw_flag(at: Point, words: str) -> tuple[Mark, ...]:
+def _ref(
+    name: str, reference: AnyReference, zone: str, data: tuple[tuple[str, str], ...], words: str
+) -> Ref:
+    """What a reference stands for: on which sheet and where, or the name of what is not drawn."""
+    far = reference.label
+    if reference.mate == ELSEWHERE:
+        beside = f" ({reference.beside})" if reference.beside else ""
+        title = f"{words} {far}{beside}, not drawn here"
+        return Ref((name, "elsewhere"), (*data, ("far", far)), title=title)
+    title = f"{words} sheet {reference.mate}, zone {zone}: {far}"
+    return Ref((name,), (*data, ("sheet", str(reference.mate)), ("zone", zone)), title=title)
+
+
+def _marks(reference: AnyReference, flag: Point, zone: str, way: str) -> tuple[Mark, ...]:
+    """The flag, its left edge's middle at a point, and the words behind or before it."""
+    across, (inside, beside) = _flag_width(reference), _words(reference)
+    marks = draw_flag(flag, inside or f"{reference.mate} {zone}", across)
+    if not beside:
+        return marks
+    if way == "to":
+        foot = flag.moved(across + LABEL_GAP, SMALL // 2)
+        return (*marks, letter(foot, beside, ref=Ref(("far",))))
+    foot = flag.moved(-LABEL_GAP, SMALL // 2)
+    return (*marks, letter(foot, beside, anchor="end", ref=Ref(("far",))))
+
+
+def _words(reference: AnyReference) -> tuple[str, str]:
+    """What stands in the flag, nothing for sheet and zone of the mate; and beside it."""
+    if reference.mate == ELSEWHERE:
+        return _shortened(reference.label), _shortened(reference.beside)
+    return "", _shortened(reference.label)
+
+
+def _shortened(words: str) -> str:
+    return text.shorten(words, SMALL, LABEL_ROOM) or ""
+
+
+def _flag_width(reference: AnyReference) -> int:
+    inside, _ = _words(reference)
+    return width(inside, SMALL, "bold") + 2 * PADDING + TIP if inside else FLAG
+
+
+def _beside_width(reference: AnyReference) -> int:
+    _, beside = _words(reference)
+    return LABEL_GAP + width(beside) if beside else 0
+
+
+def draw_flag(at: Point, words: str, across: int = FLAG) -> tuple[Mark, ...]:
     """A pentagon that points the way of the signal, its left edge's middle at a point."""
-    right = at.x + FLAG - TIP
+    right = at.x + across - TIP
     corners = (
         at.moved(0, -FLAG_HALF),
         Point(right, at.y - FLAG_HALF),
@@ -93,12 +130,3 @@ def draw_flag(at: Point, words: str) -> tuple[Mark, ...]:
         Shape(corners, styles.REFERENCE_FLAG, Ref(("flag",))),
         letter(middle, words, anchor="middle", weight="bold"),
     )
-
-
-def _label(words: str, foot: Point, way: str) -> Text:
-    shown = text.shorten(words, SMALL, LABEL_ROOM) or ""
-    return letter(foot, shown, anchor="start" if way == "to" else "end", ref=Ref(("far",)))
-
-
-def _label_width(words: str) -> int:
-    return width(text.shorten(words, SMALL, LABEL_ROOM) or "")

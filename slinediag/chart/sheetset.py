@@ -12,7 +12,7 @@ from fractions import Fraction
 from slinediag.address import Jack, PortAddress, natural
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.brief_legend import brief_legend
-from slinediag.chart.division import Bench, shares, ties_of
+from slinediag.chart.division import ELSEWHERE, Bench, namer, shares, ties_of
 from slinediag.chart.enlarging import enlarged
 from slinediag.chart.finder import Place, entries, finder
 from slinediag.chart.frame import drawing_area, zone_at
@@ -36,7 +36,6 @@ from slinediag.chart.page import (
 )
 from slinediag.chart.planning import FLOW, UNDER_TRIAL, Plan
 from slinediag.chart.ranges import compressed
-from slinediag.chart.rear import RearEnd
 from slinediag.chart.references import FLAG
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import Sheet, larger_in_series
@@ -46,7 +45,6 @@ from slinediag.geometry import Box, Point, union
 from slinediag.layout.settings import Effort
 from slinediag.layout.sheets import Division
 from slinediag.model.facility import Facility
-from slinediag.model.labels import jack_name, port_label
 from slinediag.problems import SheetTooSmall
 from slinediag.tracing.values import Answer
 
@@ -78,6 +76,12 @@ class Request:
     def legend(self, width: int) -> Block:
         """The legend in a column of this width."""
         return brief_legend(self.plan, self.answer, width)
+
+    @property
+    def heading(self) -> str:
+        """The facility, and the part of it that is drawn."""
+        excerpt = self.plan.excerpt
+        return f"{self.facility.name}: {excerpt.name}" if excerpt else self.facility.name
 
     @property
     def flow(self) -> str:
@@ -159,6 +163,7 @@ class Dividing:
 
     def __init__(self, request: Request, bench: Bench, room: Box) -> None:
         self._request, self._bench, self._room = request, bench, room
+        self._name = namer(bench)
         self._across = int(room.width / request.scale)
         self._down = int(room.height / request.scale)
         self._aspect = room.width / room.height
@@ -192,7 +197,7 @@ class Dividing:
 
     def _laid(self, parts: Sequence[tuple[str, ...]], first: int) -> list[Placing]:
         bench, request = self._bench, self._request
-        found = shares(bench, parts, self._called, first=first)
+        found = shares(bench, parts, self._name, first=first)
         sheets: dict[str, list[int]] = {}
         for share in found:
             for box in share.ports:
@@ -224,7 +229,7 @@ class Dividing:
         if key not in self._known:
             inside = set(part)
             rest = [unit.id for unit in self._bench.units if unit.id not in inside]
-            share = shares(self._bench, (part, rest), self._called, only=1)[0]
+            share = shares(self._bench, (part, rest), self._name, only=1)[0]
             sheets = dict.fromkeys(share.ports, (88, 88))
             laid = lay_out(self._bench, share, "quick", sheets, self._aspect)
             self._known[key] = self._holds(laid.with_cords(self._bench))
@@ -245,14 +250,6 @@ class Dividing:
             return (bare, round(mean, 6), min(order[unit] for unit in part))
 
         return sorted(parts, key=rank)
-
-    def _called(self, end: RearEnd) -> str:
-        facility = self._request.facility
-        if end.address is None:
-            return ""
-        if isinstance(end.address, Jack):
-            return jack_name(facility, end.address)
-        return port_label(facility, end.address)
 
 
 def _numbered(laid: Sequence[Laid]) -> list[Laid]:
@@ -294,7 +291,7 @@ def _front(request: Request, laid: Sequence[Laid], first: int) -> list[Page]:
     pages = text_pages(sheet, blocks, count, top, table)
     return [
         Page(
-            facility.name if not number else f"{facility.name}, continued",
+            request.heading if not number else f"{request.heading}, continued",
             f"{len(laid)} sheets of drawing, finder and lists. {request.flow}",
             (*(marks if not number else ()), *page),
             revisions=not number,
@@ -327,7 +324,7 @@ def _lists(request: Request, laid: Sequence[Laid], width: int) -> list[Block]:
         for box in one.boxes:
             if box.equipment.id not in boxes or box.style == "listed":
                 boxes[box.equipment.id] = box
-    subject, notes = request.plan.subject, request.plan.notes
+    subject, notes = request.plan.told, request.plan.notes
     return list(lists(subject, list(boxes.values()), notes, request.said, width))
 
 
@@ -381,14 +378,14 @@ def _zones(sheet: Sheet, placings: Sequence[Placing]) -> dict[tuple[str, int], s
         share = placing.laid.share
         mates = [(r.name, r.mate) for r in share.references]
         mates += [(r.name, r.mate) for r in share.cords]
-        for name, mate in mates:
+        for name, mate in [pair for pair in mates if pair[1] != ELSEWHERE]:
             found[name, share.number] = zone_at(sheet, lies[name, mate])
     return found
 
 
 def _back(request: Request, bench: Bench, placings: Sequence[Placing]) -> list[Page]:
     """The pages behind the drawings: the finder, then all lists."""
-    facility, sheet = request.facility, request.sheet
+    sheet = request.sheet
     jacks: dict[Jack, Place] = {}
     boxes: dict[str, list[Place]] = {}
     for placing in placings:
@@ -398,7 +395,7 @@ def _back(request: Request, bench: Bench, placings: Sequence[Placing]) -> list[P
         for box in placing.laid.boxes:
             at = placing.at(placing.laid.there.nodes[box.id].centre)
             boxes.setdefault(box.equipment.id, []).append(Place(number, zone_at(sheet, at)))
-    found = entries(facility, jacks, boxes)
+    found = entries(request.plan.told, jacks, boxes)
 
     def blocks(width: int) -> list[Block]:
         said = _lists(request, [p.laid for p in placings], width)
@@ -407,7 +404,7 @@ def _back(request: Request, bench: Bench, placings: Sequence[Placing]) -> list[P
 
     count = max(1, drawing_area(sheet).grown(-INSET).width // TEXT_COLUMN)
     pages = text_pages(sheet, blocks, count)
-    return [Page("Finder and lists", facility.name, page) for page in pages]
+    return [Page("Finder and lists", request.heading, page) for page in pages]
 
 
 def idle_ports(bench: Bench, room: int) -> list[Block]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -23,6 +24,7 @@ class Subject:
     """The facility with its plugs, divided into what is drawn and what is listed.
 
     Positions and equipment in natural order, so that the order of the file does not matter.
+    ``bounds``: whether a jack or port is in the part of the chart that is drawn; None for all.
     """
 
     facility: Facility
@@ -32,6 +34,11 @@ class Subject:
     equipment: tuple[Equipment, ...]
     unwired: tuple[Equipment, ...]
     removed: tuple[Equipment, ...]
+    bounds: Callable[[Address], bool] | None = None
+
+    def covers(self, *addresses: Address) -> bool:
+        """Whether one of these is in the part that is drawn."""
+        return self.bounds is None or any(map(self.bounds, addresses))
 
 
 def choose_subject(facility: Facility, plugs: Plugs) -> Subject:

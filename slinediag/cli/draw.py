@@ -10,7 +10,6 @@ from slinediag.cli.arguments import add_trial_arguments, trial_of
 from slinediag.cli.telling import Telling
 from slinediag.file.read import load
 from slinediag.problems import RequestError, problem
-from slinediag.tracing.values import Trial
 
 if TYPE_CHECKING:
     from slinediag.output import WhichOutages
@@ -66,16 +65,24 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         type=fineness,
         help="pixels to the inch of a .png, 200 unless the sheet is very large",
     )
+    for name, form, words in (
+        ("--bay", "B", "draw just this bay and what is wired to it"),
+        ("--room", "R", "draw just this room or rack, and the patch points it is wired to"),
+        ("--around", "PORT", "draw just what feeds this input, or what this output feeds"),
+    ):
+        parser.add_argument(name, action="append", default=[], metavar=form, help=words)
     add_trial_arguments(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     """Write the chart and say where it is; the exit status."""
+    from slinediag.chart.excerpt import WHOLE, Wanted
     from slinediag.output import draw_chart
 
     facility = load(args.file).facility
     trial = trial_of(facility, args)
     path = Path(args.output or f"{Path(args.file).stem}.svg")
+    wanted = Wanted(tuple(args.bay), tuple(args.room), tuple(args.around))
     refuse_own_file(args.file, path)
     with Telling() as tell:
         made = draw_chart(
@@ -86,7 +93,8 @@ def run(args: argparse.Namespace) -> int:
             effort=args.effort,
             read_at=args.read_at,
             dpi=args.dpi,
-            outages=which_outages(args, trial),
+            outages=which_outages(args, whole=trial.empty and wanted == WHOLE),
+            wanted=wanted,
             tell=tell,
         )
     for written in made:
@@ -110,11 +118,14 @@ def fineness(text: str) -> int:
     return dpi
 
 
-def which_outages(args: argparse.Namespace, trial: Trial) -> WhichOutages:
-    """The table of all where it is asked for; on a chart to hang up, what goes round each box."""
+def which_outages(args: argparse.Namespace, *, whole: bool) -> WhichOutages:
+    """The table of all where it is asked for; on a chart to hang up, what goes round each box.
+
+    ``whole``: whether the chart is of the whole, as filed.
+    """
     if args.outages:
         return "all"
-    return "bypasses" if args.effort == "thorough" and trial.empty else "none"
+    return "bypasses" if args.effort == "thorough" and whole else "none"
 
 
 def refuse_own_file(file: str, path: Path) -> None:
