@@ -6,40 +6,62 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
+from slinediag.chart.sheet import Sheet
 from slinediag.file.save import save
 from slinediag.model.facility import Facility
 from slinediag.papers.kinds import KINDS, Kind
 from slinediag.papers.spreadsheet import csv_bytes, xlsx_bytes
 from slinediag.problems import WriteError, problem
+from slinediag.progress import Tell, silent, stages, through
 
 
-def write_papers(facility: Facility, kind: str, folder: Path, stem: str) -> tuple[Path, ...]:
+def write_papers(
+    facility: Facility,
+    kind: str,
+    folder: Path,
+    stem: str,
+    *,
+    sheet: Sheet | None = None,
+    tell: Tell = silent,
+) -> tuple[Path, ...]:
     """Write the papers of one kind into a folder, which is made where there is none; the paths.
 
-    All of them are made before the first is written. KeyError for an unknown kind; RequestError
-    where Qt, which paints PDF, cannot be loaded; WriteError.
+    ``sheet``: its size, where that is free; each kind has its own unless asked. All of them are
+    made before the first is written. KeyError for an unknown kind; RequestError where the size is
+    not free, or Qt, which paints PDF, cannot be loaded; WriteError.
     """
-    files = [
-        (folder / name, data) for name, data in _files(facility, KINDS[kind], f"{stem}-{kind}")
-    ]
+    making, writing = stages(tell, (98, 2))
+    made = _files(facility, KINDS[kind], f"{stem}-{kind}", sheet, making)
+    files = [(folder / name, data) for name, data in made]
     make_folder(folder)
-    for path, data in files:
+    for path, data in through(files, writing, "writing"):
         save(path, data)
     return tuple(path for path, _ in files)
 
 
-def write_book(facility: Facility, folder: Path, stem: str) -> tuple[Path, ...]:
-    """Write the book of a facility as one PDF; errors as with ``write_papers``."""
+def write_book(
+    facility: Facility,
+    folder: Path,
+    stem: str,
+    *,
+    sheet: Sheet | None = None,
+    tell: Tell = silent,
+) -> tuple[Path, ...]:
+    """Write the book of a facility as one PDF, strips on sheets of a size; else as
+    ``write_papers``."""
     from slinediag.paint.binding import Bookmark, Link, bind
     from slinediag.paint.pdf import pdf
     from slinediag.papers.book import make_book
 
-    book = make_book(facility)
+    making, painting, binding = stages(tell, (80, 15, 5))
+    book = make_book(facility, sheet=sheet, tell=making)
+    painted = pdf(book.pages, tell=painting)
+    binding(0.0, "binding")
     data = bind(
-        pdf(book.pages),
+        painted,
         title=book.title,
-        bookmarks=[Bookmark(*bookmark) for bookmark in book.bookmarks],
-        links=[Link(jump.page, jump.box, jump.target) for jump in book.jumps],
+        bookmarks=[Bookmark(m.depth, m.title, m.page, m.room) for m in book.bookmarks],
+        links=[Link(jump.page, jump.box, jump.target, jump.room) for jump in book.jumps],
         date=facility.practice.date,
     )
     make_folder(folder)
@@ -58,17 +80,21 @@ def make_folder(folder: Path) -> None:
         raise WriteError([problem("", what, "Choose another with -o")], os.fspath(folder)) from None
 
 
-def _files(facility: Facility, kind: Kind, stem: str) -> Iterator[tuple[str, bytes]]:
+def _files(
+    facility: Facility, kind: Kind, stem: str, sheet: Sheet | None, tell: Tell
+) -> Iterator[tuple[str, bytes]]:
     from slinediag.paint.pdf import pdf
     from slinediag.paint.svg import paint
 
-    sheets = kind.sheets(facility)
-    yield f"{stem}.pdf", pdf(sheets)
+    making, as_pdf, as_svg, tabling = stages(tell, (40, 25, 25, 10))
+    sheets = kind.on(facility, sheet)
+    making(1.0, "pages")
+    yield f"{stem}.pdf", pdf(sheets, tell=as_pdf)
     digits = len(str(len(sheets)))
-    for number, sheet in enumerate(sheets, 1):
-        yield f"{stem}-{number:0{digits}}.svg", paint(sheet).encode()
+    for number, drawing in enumerate(through(sheets, as_svg, "sheets as SVG"), 1):
+        yield f"{stem}-{number:0{digits}}.svg", paint(drawing).encode()
     tables = kind.tables(facility)
-    for table in tables:
+    for table in through(tables, tabling, "tables"):
         yield f"{stem}-{table.name}.csv", csv_bytes(table)
     if tables:
         yield f"{stem}.xlsx", xlsx_bytes(tables, f"{facility.name}: {kind.title}")

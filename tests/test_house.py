@@ -77,7 +77,7 @@ MAY_IMPORT = {
         "resources",
         "problems",
     },
-    "paint": {"drawing", "geometry", "text", "resources", "problems"},
+    "paint": {"drawing", "geometry", "text", "resources", "problems", "progress"},
     "papers": {
         "progress",
         "clockless",
@@ -120,7 +120,7 @@ MAY_IMPORT = {
         "address",
         "problems",
     },
-    "publish": {"papers", "file", "paint", "drawing", "model", "problems", "progress"},
+    "publish": {"papers", "chart", "file", "paint", "drawing", "model", "problems", "progress"},
     "history": {"model"},
     "cli": {*ROOMS} - {"editor", "cli"},
     "editor": {*ROOMS} - {"editor"},

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from slinediag.cli.telling import Telling
 from slinediag.file.read import load
 
 DESCRIPTION = """Writes papers, print-ready and to scale: designation strips, the schedule of wiring
@@ -20,19 +21,27 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "-o", dest="folder", metavar="DIR", default=".", help="where to; this folder unless given"
     )
+    parser.add_argument(
+        "--sheet",
+        help="for strips, also those of the book: A4 to A0, A to E; A4 unless given, in pieces "
+        "that join; A2 or C takes the strip of a 19-inch panel whole",
+    )
 
 
 def run(args: argparse.Namespace) -> int:
     """Write the papers and say where they are; the exit status."""
+    from slinediag.chart.sheet import sheet_named
     from slinediag.papers.strips import misfit_lines
     from slinediag.publish import write_book, write_papers
 
     facility = load(args.file).facility
     folder, stem = Path(args.folder), Path(args.file).stem
-    if args.kind == "book":
-        written = write_book(facility, folder, stem)
-    else:
-        written = write_papers(facility, args.kind, folder, stem)
+    sheet = sheet_named(args.sheet) if args.sheet else None
+    with Telling() as tell:
+        if args.kind == "book":
+            written = write_book(facility, folder, stem, sheet=sheet, tell=tell)
+        else:
+            written = write_papers(facility, args.kind, folder, stem, sheet=sheet, tell=tell)
     for path in written:
         print(f"Paper: {path}")
     if args.kind == "strips":

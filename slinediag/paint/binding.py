@@ -23,19 +23,27 @@ POINTS_PER_UM = 72 / 25_400
 
 
 class Bookmark(NamedTuple):
-    """An entry of the outline: how deep it stands, from 0, its words, and its page, from 0."""
+    """An entry of the outline: how deep it stands, from 0, its words, and its page, from 0.
+
+    ``room``: the part of the page that is shown, micrometres; the whole page where None.
+    """
 
     depth: int
     title: str
     page: int
+    room: Box | None = None
 
 
 class Link(NamedTuple):
-    """A box on a page, micrometres from its left top corner, that leads to another page."""
+    """A box on a page, micrometres from its left top corner, that leads to another page.
+
+    ``room`` as for a bookmark.
+    """
 
     page: int
     box: Box
     target: int
+    room: Box | None = None
 
 
 def bind(
@@ -87,22 +95,33 @@ def _outline(writer: PdfWriter, bookmarks: Sequence[Bookmark]) -> None:
             page_number=bookmark.page,
             parent=parent,
             is_open=bookmark.depth == 0,
+            fit=_fit(writer, bookmark.page, bookmark.room),
         )
         above = [*above[: bookmark.depth], made]
 
 
 def _link(writer: PdfWriter, link: Link) -> None:
-    page = writer.pages[link.page]
-    height = float(page.mediabox.height)
-    box = link.box
-    rectangle = (
+    made = LinkAnnotation(
+        rect=_rectangle(writer, link.page, link.box),
+        border=[0, 0, 0],
+        target_page_index=link.target,
+        fit=_fit(writer, link.target, link.room),
+    )
+    made[NameObject("/Contents")] = TextStringObject(f"To page {link.target + 1}")
+    writer.add_annotation(link.page, made)
+
+
+def _fit(writer: PdfWriter, page: int, room: Box | None) -> Fit:
+    """How a page is shown: whole, or a part of it (ISO 32000-1, 12.3.2.2)."""
+    return Fit.fit() if room is None else Fit.fit_rectangle(*_rectangle(writer, page, room))
+
+
+def _rectangle(writer: PdfWriter, page: int, box: Box) -> tuple[float, float, float, float]:
+    """A box of a page in points: left, bottom, right, top; y runs upwards."""
+    height = float(writer.pages[page].mediabox.height)
+    return (
         box.x * POINTS_PER_UM,
         height - box.bottom * POINTS_PER_UM,
         box.right * POINTS_PER_UM,
         height - box.y * POINTS_PER_UM,
     )
-    made = LinkAnnotation(
-        rect=rectangle, border=[0, 0, 0], target_page_index=link.target, fit=Fit.fit()
-    )
-    made[NameObject("/Contents")] = TextStringObject(f"To page {link.target + 1}")
-    writer.add_annotation(link.page, made)

@@ -12,6 +12,7 @@ from xml.sax.saxutils import escape
 from slinediag.drawing.marks import Drawing
 from slinediag.geometry import to_mm
 from slinediag.paint import qt
+from slinediag.progress import Tell, silent, through
 from slinediag.text import printable
 
 # After slinediag.paint.qt, which says in plain words what Qt lacks.
@@ -39,7 +40,7 @@ METADATA = """<?xpacket begin="" id="W5M0MpCehiHzreSzNTczkc9d"?>
 """
 
 
-def pdf(drawings: Sequence[Drawing]) -> bytes:
+def pdf(drawings: Sequence[Drawing], tell: Tell = silent) -> bytes:
     """The sheets as one PDF document, in this order; at least one is needed."""
     qt.application()
     buffer = QBuffer()
@@ -54,15 +55,15 @@ def pdf(drawings: Sequence[Drawing]) -> bytes:
     # Qt writes the fonts in the order of a hash whose seed it draws by lot.
     QHashSeed.setDeterministicGlobalSeed()
     try:
-        _paint_pages(drawings, writer)
+        _paint_pages(drawings, writer, tell)
     finally:
         QHashSeed.resetRandomGlobalSeed()
     return _without_chance(bytes(buffer.data().data()))
 
 
-def _paint_pages(drawings: Sequence[Drawing], writer: QPdfWriter) -> None:
+def _paint_pages(drawings: Sequence[Drawing], writer: QPdfWriter, tell: Tell) -> None:
     painter = QPainter()
-    for drawing in drawings:
+    for drawing in through(drawings, tell, "painting pages"):
         size = QSizeF(to_mm(drawing.width), to_mm(drawing.height))
         exact = QPageSize.SizeMatchPolicy.ExactMatch
         writer.setPageSize(QPageSize(size, QPageSize.Unit.Millimeter, "", exact))

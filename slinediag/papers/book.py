@@ -10,7 +10,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.chart.chart import draw
+from slinediag.chart.leads import Leads, chart_leads
 from slinediag.chart.lettering import letter
+from slinediag.chart.sheet import Sheet
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Drawing, Ref
 from slinediag.drawing.query import walk
@@ -25,6 +27,7 @@ from slinediag.papers.punchdown import bays_in_order
 from slinediag.papers.schedule import schedule_pages
 from slinediag.papers.strips import strip_pages
 from slinediag.papers.tests import commissioning_pages
+from slinediag.progress import Tell, silent, stages
 
 LINK_REACH = 800
 """How far around its words a link may be hit, micrometres."""
@@ -39,17 +42,19 @@ class Chapter:
     make: Callable[[Facility], tuple[Drawing, ...]]
     within: str = ""
     """The beginning of the anchors of its bays, as ``face:``."""
+    weight: int = 1
+    """What share of the work it is, as measured on quillmoor."""
 
 
 CHAPTERS = (
-    Chapter("Chart", "chart", lambda facility: draw(facility, effort="thorough")),
+    Chapter("Chart", "chart", lambda facility: draw(facility, effort="thorough"), weight=24),
     Chapter("Bay faces", "faces", face_pages, "face:"),
     Chapter("Designation strips", "strips", strip_pages, "strips:"),
-    Chapter("Punch-down and cable schedule", "schedule", schedule_pages, "schedule:"),
+    Chapter("Punch-down and cable schedule", "schedule", schedule_pages, "schedule:", 3),
     Chapter("What to order", "order", order_pages, "order:"),
-    Chapter("Commissioning tests", "tests", commissioning_pages),
-    Chapter("Outage cards", "cards", card_pages),
-    Chapter("Findings", "findings", findings_pages),
+    Chapter("Commissioning tests", "tests", commissioning_pages, weight=4),
+    Chapter("Outage cards", "cards", card_pages, weight=60),
+    Chapter("Findings", "findings", findings_pages, weight=4),
     Chapter("Revisions", "revisions", revision_pages),
 )
 FURTHER = {
@@ -61,31 +66,43 @@ FURTHER = {
 
 @dataclass(frozen=True, slots=True)
 class Jump:
-    """A box on a page that leads to another page; pages count from 0."""
+    """A box on a page that leads to another page; pages count from 0.
+
+    ``room``: the part of that page which is shown; all of it where None.
+    """
 
     page: int
     box: Box
     target: int
+    room: Box | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A bookmark: how deep it stands, its words, its page from 0, and what is shown there."""
+
+    depth: int
+    title: str
+    page: int
+    room: Box | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Book:
-    """The pages of a book, its bookmarks as (depth, title, page), and its links."""
+    """The pages of a book, its bookmarks and its links."""
 
     title: str
     pages: tuple[Drawing, ...]
-    bookmarks: tuple[tuple[int, str, int], ...]
+    bookmarks: tuple[Mark, ...]
     jumps: tuple[Jump, ...]
 
 
-def make_book(facility: Facility) -> Book:
-    """All papers of a facility, bound."""
-    chapters = [
-        (chapter, made)
-        for chapter in CHAPTERS
-        if not (chapter.name == "chart" and not _drawable(facility))
-        if (made := chapter.make(facility))
-    ]
+Made = tuple[Chapter, tuple[Drawing, ...]]
+
+
+def make_book(facility: Facility, *, sheet: Sheet | None = None, tell: Tell = silent) -> Book:
+    """All papers of a facility, bound; strips on A4 unless ``sheet`` says otherwise."""
+    chapters = _made(facility, sheet, tell)
     entries = _entries(facility, [chapter for chapter, _ in chapters])
     # Contents and finder are as long whatever the numbers in them: once to count, once for good.
     front = _front(facility, entries, {})
@@ -94,13 +111,44 @@ def make_book(facility: Facility) -> Book:
     bare = [*front, *(page for _, made in chapters for page in made)]
     numbered = tuple(_numbered(page, n, len(bare)) for n, page in enumerate(bare, 1))
     pages_of = {anchor: number - 1 for anchor, number in numbers.items()}
-    bookmarks = (
-        (0, "Cover", 0),
-        (0, "Contents", 1),
-        *((e.depth, e.title, pages_of[e.anchor]) for e in entries if e.anchor in pages_of),
+    chart = next((made for chapter, made in chapters if chapter.name == "chart"), ())
+    leads, start = chart_leads(facility, chart), pages_of.get("chart", 0)
+    bookmarks = [Mark(0, "Cover", 0), Mark(0, "Contents", 1)]
+    for entry in entries:
+        if entry.anchor in pages_of:
+            bookmarks.append(Mark(entry.depth, entry.title, pages_of[entry.anchor]))
+        if entry.anchor == "chart":
+            bookmarks += _chart_marks(leads, start)
+    jumps = (
+        *_jumps(numbered, pages_of),
+        *(Jump(start + n, box, start + target, room) for n, box, target, room in leads.links),
     )
     title = f"{facility.name}: book of the plant"
-    return Book(title, numbered, bookmarks, tuple(_jumps(numbered, pages_of)))
+    return Book(title, numbered, tuple(bookmarks), jumps)
+
+
+def _made(facility: Facility, sheet: Sheet | None, tell: Tell) -> list[Made]:
+    """The chapters that have pages, in order."""
+    made: list[Made] = []
+    wanted = [c for c in CHAPTERS if c.name != "chart" or _drawable(facility)]
+    told = stages(tell, [chapter.weight for chapter in wanted])
+    for chapter, say in zip(wanted, told, strict=True):
+        say(0.0, chapter.title)
+        if chapter.name == "strips" and sheet is not None:
+            found = strip_pages(facility, sheet)
+        else:
+            found = chapter.make(facility)
+        if found:
+            made.append((chapter, found))
+    return made
+
+
+def _chart_marks(leads: Leads, start: int) -> Iterator[Mark]:
+    """Bookmarks of the chart's sheets and bays; of a single sheet its bays alone."""
+    several = sum(mark.depth == 0 for mark in leads.marks) > 1
+    for depth, title, number, room in leads.marks:
+        if several or depth:
+            yield Mark(depth + several, title, start + number, room)
 
 
 def _drawable(facility: Facility) -> bool:
@@ -126,9 +174,7 @@ def _entries(facility: Facility, chapters: Sequence[Chapter]) -> list[Entry]:
     return entries
 
 
-def _numbers(
-    front: Sequence[Drawing], chapters: Sequence[tuple[Chapter, tuple[Drawing, ...]]]
-) -> dict[str, int]:
+def _numbers(front: Sequence[Drawing], chapters: Sequence[Made]) -> dict[str, int]:
     """Page numbers, from 1, by anchor; the contents are ``contents``."""
     numbers = {"contents": 2}
     finder = next((n for n, page in enumerate(front, 1) if page.desc == "Finder"), None)

@@ -23,12 +23,14 @@ class Field:
     """Adjacent cells that are lettered as one: a single jack, or jacks under one heading.
 
     ``heading`` are the words they share, of a single jack all its words; ``tails`` the last word
-    of each jack under a heading, empty for a single one.
+    of each jack under a heading, empty for a single one. ``lines``: the most it may take; three
+    only where two do not do, since they cover the colour bar.
     """
 
     jacks: tuple[Jack, ...]
     heading: Words
     tails: Words = ()
+    lines: int = 2
 
     @property
     def words(self) -> Words:

@@ -15,7 +15,7 @@ from slinediag.drawing.marks import Drawing
 from slinediag.model.bay import Bay, NormalKind
 from slinediag.model.facility import CrossNormal, Facility
 from slinediag.papers.page import WIDTH, Paper, Section, Slab, cautions, in_columns, listed, pages
-from slinediag.papers.panel import figures, panel_of
+from slinediag.papers.panel import figures, height_words, panel_of
 from slinediag.papers.punchdown import bays_in_order
 from slinediag.papers.table import Table
 from slinediag.papers.terminations import springs_of, terminations
@@ -128,7 +128,7 @@ def _asked(facility: Facility, bay: Bay) -> Iterator[tuple[str, str]]:
     """What a bay is ordered with, point by point."""
     panel, normals = panel_of(facility, bay), normals_of(facility, bay)
     rows = "two rows, top and bottom" if bay.rows != 1 else "one row"
-    yield "Panel", f"19 in (482.6 mm) wide, {panel.units} units high"
+    yield "Panel", f"19 in (482.6 mm) wide, {height_words(facility, bay)}"
     yield "Jacks", STYLES[bay.jack_style]
     yield "Positions", f"{bay.width} a row, {rows}: {len(list(bay.jacks()))} jacks"
     numbers = [bay.printed_number(jack) for jack in bay.jacks()]

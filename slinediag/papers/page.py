@@ -1,4 +1,4 @@
-"""A4 pages, lying: sections that flow down them, and at the foot what ISO 7200 wants of each.
+"""Pages, A4 lying unless said: sections that flow down them; what ISO 7200 wants at each foot.
 
 Lengths in micrometres. Everything on a page is drawn about its own left top corner and moved.
 """
@@ -26,7 +26,7 @@ FOOT = 10_500
 TOP = EDGE + 11_000
 BOTTOM = A4.height - EDGE - FOOT - 3_500
 ROOM = BOTTOM - TOP
-"""Height for sections on one page."""
+"""Height for sections on one page of A4."""
 SECTION_GAP = 4_500
 HEADING = 8_000
 PADDING = 1_200
@@ -45,7 +45,8 @@ class Slab:
 class Section:
     """A heading and slabs, in order; ``head`` stands again on every page that it goes on.
 
-    ``fresh`` starts it on a new page; ``anchor`` is the name by which other pages point to it.
+    ``fresh`` starts it on a new page; ``whole`` does where what is left of a page does not hold
+    all of it; ``anchor`` is the name by which other pages point to it.
     """
 
     heading: str
@@ -53,6 +54,13 @@ class Section:
     head: Slab | None = None
     fresh: bool = False
     anchor: str = ""
+    whole: bool = False
+
+    @property
+    def height(self) -> int:
+        """Its height on one page."""
+        top = (HEADING if self.heading else 0) + (self.head.height if self.head else 0)
+        return top + sum(slab.height for slab in self.slabs)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +78,8 @@ def prose(words: str, room: int = WIDTH, *, mark: str = "", indent: int = 0) -> 
         letter(Point(indent, SMALL + 600 + n * LEADING), line) for n, line in enumerate(lines)
     ]
     if mark:
-        marks.insert(0, letter(Point(0, SMALL + 600), mark, weight="bold"))
+        shown = text.shorten(mark, SMALL, max(indent, 1), "bold") or ""
+        marks.insert(0, letter(Point(0, SMALL + 600), shown, weight="bold"))
     return Slab(LEADING * len(lines) + 600, tuple(marks))
 
 
@@ -117,18 +126,21 @@ def cautions(words: Iterable[str]) -> Section:
     return Section("Take care", listed([("!", caution) for caution in dict.fromkeys(words)]))
 
 
-def pages(facility: Facility, paper: Paper, sections: Sequence[Section]) -> tuple[Drawing, ...]:
+def pages(
+    facility: Facility, paper: Paper, sections: Sequence[Section], sheet: Sheet = A4
+) -> tuple[Drawing, ...]:
     """The sections through as many pages as they need, at least one."""
-    bodies = _flow(sections)
+    bodies = _flow(sections, ROOM + sheet.height - A4.height)
     return tuple(
-        page_of(facility, paper, body, number, len(bodies)) for number, body in enumerate(bodies, 1)
+        page_of(facility, paper, body, number, len(bodies), sheet)
+        for number, body in enumerate(bodies, 1)
     )
 
 
-def _flow(sections: Sequence[Section]) -> list[list[Mark]]:
-    pen = _Pen()
+def _flow(sections: Sequence[Section], room: int) -> list[list[Mark]]:
+    pen = _Pen(room)
     for section in sections:
-        if section.fresh:
+        if section.fresh or (section.whole and not pen.fits(section.height)):
             pen.turn_if_used()
         _flow_section(section, pen)
     return pen.pages
@@ -166,13 +178,14 @@ def _heading(words: str, anchor: str) -> Slab:
 class _Pen:
     """Where the next slab goes, and the marks of every page so far."""
 
-    def __init__(self) -> None:
+    def __init__(self, room: int) -> None:
         self.pages: list[list[Mark]] = [[]]
+        self._room = room
         self._y = 0
 
     def fits(self, height: int) -> bool:
         """Whether this much more goes onto the page; always onto an empty one."""
-        return self._y + height <= ROOM or not self.pages[-1]
+        return self._y + height <= self._room or not self.pages[-1]
 
     def put(self, slab: Slab) -> None:
         """Draw a slab and go down by its height."""

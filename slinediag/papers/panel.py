@@ -142,6 +142,16 @@ def units_of(facility: Facility, bay: Bay) -> int:
     return max(1, min([usual, *above]))
 
 
+def height_words(facility: Facility, bay: Bay) -> str:
+    """How high a panel is taken to be, and on what ground: the file has no key for it."""
+    units = units_of(facility, bay)
+    usual = int(figures()[bay.jack_style]["units"].value)
+    words = f"{units} {'unit' if units == 1 else 'units'} high"
+    if units < usual:
+        return f"{words} (all that the bay above it in the rack leaves)"
+    return f"{words} (assumed: the file cannot say; measure the panel)"
+
+
 def _row_heights(bay: Bay, height: int) -> dict[Row, int]:
     """The y of each row of jacks: both about the panel's middle, a single row below it."""
     apart = micrometres(bay.jack_style, "rows")

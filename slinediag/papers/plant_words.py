@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from slinediag.address import Jack
 from slinediag.model.bay import Bay
@@ -88,11 +88,19 @@ def _bay_words(facility: Facility, bay: Bay, glossary: Glossary) -> BayWords:
     panel = panel_of(facility, bay)
     words = jack_words(facility, bay)
     found = _headed(fields(facility, bay, words), words, panel, glossary)
+    short = _shortened(found, panel, glossary)
+    if short.unfit:
+        found = [replace(f, lines=3) if n in short.unfit else f for n, f in enumerate(found)]
+        short = _shortened(found, panel, glossary)
+    return BayWords(panel, words, tuple(found), short)
+
+
+def _shortened(found: Sequence[Field], panel: Panel, glossary: Glossary) -> Shortening:
     needs = [
         Need(field.words, fits(field, cell_of(panel, field, LEAST_HEIGHT), LEAST_HEIGHT))
         for field in found
     ]
-    return BayWords(panel, words, tuple(found), shorten(needs, glossary))
+    return shorten(needs, glossary)
 
 
 def _headed(

@@ -1,26 +1,32 @@
-"""How a label is set in its cells: in one line or two, squeezed no more than stays readable.
+"""How a label is set in its cells: in one line to three, squeezed no more than stays readable.
 
 Lengths in micrometres. A label keeps its height; what is squeezed is its width, to no less than
-three quarters: capitals of this family are then still broader than three fifths of their height,
-the least that human-factors guides allow (MIL-STD-1472 and NUREG-0700, from memory).
+seven tenths: the capitals of this family are then on average still 0.65 of their height wide, where
+human-factors guides want three fifths (MIL-STD-1472 and NUREG-0700, from memory).
+
+Under one heading the words of each jack are bold, those that all share are not.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import combinations, pairwise
 from typing import Literal
 
 from slinediag import text
 from slinediag.papers.labels import Field, Words
 
-NARROWEST = 0.75
+NARROWEST = 0.7
 SIDE = 350
 """Free at either side of a cell: half of a cord that hangs between two labels."""
 BETWEEN = 900
 """Least gap between words of a line that stand apart from each other."""
+MOST_WORDS = 12
+"""More words than this are never tried over three lines: they would not fit."""
 
-Place = Literal["first", "second"]
+Place = Literal["first", "second", "third"]
+PLACES: tuple[Place, ...] = ("first", "second", "third")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +55,11 @@ class Line:
     left: int
     right: int
     place: Place
+    weight: text.Weight = "regular"
+
+    def width(self, height: int) -> int:
+        """The room its words take unsqueezed."""
+        return text.width(self.words, height, self.weight)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,26 +112,45 @@ def fits(field: Field, cell: Cell, height: int) -> Callable[[Words], bool]:
 
 def _single(words: Words, cell: Cell, height: int) -> Iterator[Setting]:
     left, right = cell.left + SIDE, cell.right - SIDE
-    for split in range(len(words) if cell.lines > 1 else 1):
-        halves = (words[:split], words[split:]) if split else (words,)
-        places: tuple[Place, ...] = ("first", "second")
+    for parts in _parted(words, cell.lines):
         lines = tuple(
-            Line(" ".join(half), left, right, place)
-            for half, place in zip(halves, places, strict=False)
+            Line(part, left, right, place) for part, place in zip(parts, PLACES, strict=False)
         )
         yield _squeezed(lines, height)
+
+
+def _parted(words: Words, most: int) -> Iterator[tuple[str, ...]]:
+    """Words over one line, then over two and three, as many as may be taken."""
+    if len(words) > MOST_WORDS:
+        most = min(most, 2)
+    for count in range(1, min(most, len(words), len(PLACES)) + 1):
+        for cuts in combinations(range(1, len(words)), count - 1):
+            edges = (0, *cuts, len(words))
+            yield tuple(" ".join(words[a:b]) for a, b in pairwise(edges))
 
 
 def _pair(heading: Words, tails: Words, cell: Cell, height: int) -> Iterator[Setting]:
     """A heading over both cells; left and right in their own, or at the edges beside its end."""
     left, right = cell.left + SIDE, cell.right - SIDE
-    if cell.lines > 1:
-        over = Line(" ".join(heading), left, right, "first")
-        yield _squeezed((over, *_tails(tails, cell)), height)
+    yield from _over(heading, tails, cell, height, most=1)
     for split in range(len(heading) if cell.lines > 1 else 1):
         first = (Line(" ".join(heading[:split]), left, right, "first"),) if split else ()
         place: Place = "second" if split else "first"
         yield _beside(first, heading[split:], tails, (left, right), place, height)
+    yield from _over(heading, tails, cell, height, least=2)
+
+
+def _over(
+    heading: Words, tails: Words, cell: Cell, height: int, *, least: int = 1, most: int = 2
+) -> Iterator[Setting]:
+    """A heading in so many lines over all cells, and each jack's own word in its cell."""
+    left, right = cell.left + SIDE, cell.right - SIDE
+    for parts in _parted(heading, min(most, cell.lines - 1)):
+        if len(parts) >= least:
+            lines = [
+                Line(part, left, right, place) for part, place in zip(parts, PLACES, strict=False)
+            ]
+            yield _squeezed((*lines, *_tails(tails, cell, PLACES[len(parts)])), height)
 
 
 def _beside(
@@ -134,36 +164,40 @@ def _beside(
     """Words between a left and a right tail, all of one line squeezed alike."""
     left, right = room
     words = " ".join(middle)
-    widths = [text.width(w, height) for w in (tails[0], words, tails[1])]
+    widths = [
+        text.width(tails[0], height, "bold"),
+        text.width(words, height),
+        text.width(tails[1], height, "bold"),
+    ]
     factor = min(1.0, (right - left - 2 * BETWEEN) / max(1, sum(widths)))
     if first:
         factor = min(factor, _squeezed(first, height).factor)
     outer = left + int(widths[0] * factor), right - int(widths[2] * factor)
     centre, half = (outer[0] + outer[1]) // 2, int(widths[1] * factor) // 2
     lines = (
-        Line(tails[0], left, max(outer[0], centre - half - BETWEEN), place),
+        Line(tails[0], left, max(outer[0], centre - half - BETWEEN), place, "bold"),
         Line(words, outer[0] + BETWEEN, outer[1] - BETWEEN, place),
-        Line(tails[1], min(outer[1], centre + half + BETWEEN), right, place),
+        Line(tails[1], min(outer[1], centre + half + BETWEEN), right, place, "bold"),
     )
     return Setting((*first, *lines), factor)
 
 
 def _run(heading: Words, tails: Words, cell: Cell, height: int) -> Iterator[Setting]:
-    over = Line(" ".join(heading), cell.left + SIDE, cell.right - SIDE, "first")
-    yield _squeezed((over, *_tails(tails, cell)), height)
+    yield from _over(heading, tails, cell, height)
 
 
-def _tails(tails: Words, cell: Cell) -> tuple[Line, ...]:
+def _tails(tails: Words, cell: Cell, place: Place) -> tuple[Line, ...]:
     edges = cell.edges
     return tuple(
-        Line(tail, edges[n] + SIDE, edges[n + 1] - SIDE, "second") for n, tail in enumerate(tails)
+        Line(tail, edges[n] + SIDE, edges[n + 1] - SIDE, place, "bold")
+        for n, tail in enumerate(tails)
     )
 
 
 def _squeezed(lines: tuple[Line, ...], height: int) -> Setting:
     factor = 1.0
     for line in lines:
-        width = text.width(line.words, height)
+        width = line.width(height)
         if width:
             factor = min(factor, (line.right - line.left) / width)
     return Setting(lines, factor)

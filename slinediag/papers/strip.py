@@ -9,18 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import groupby
 
 from slinediag import text
 from slinediag.address import Jack, Row
 from slinediag.chart.moving import all_moved
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Circle, Group, Line, Mark, Rect, Ref, Shape, Style, Text
-from slinediag.geometry import Box, Point, Run
+from slinediag.geometry import Box, Point, Run, union
 from slinediag.papers.groups import group_runs, groups_of
 from slinediag.papers.labels import row_of
 from slinediag.papers.plugging import Act
-from slinediag.papers.setting import Setting
-from slinediag.papers.windows import BAR, EDGE, LEADING, MARKS, lines_in
+from slinediag.papers.setting import PLACES, Setting
+from slinediag.papers.windows import BAR, MARKS, depth_of, leading, lines_in
 from slinediag.papers.wording import Lettered, Wording
 
 TRIANGLE_HALF, TRIANGLE_HEIGHT, DOT = 900, 1_500, 650
@@ -29,6 +30,8 @@ APART = 1_200
 FIELD_EDGE = Style(stroke=styles.LINE_GREY, width=styles.W13)
 """Thin and grey, not to be read as a 1 or an I beside a label."""
 TICK = 900
+CHIP_EDGE = 600
+"""Free beside a group's letter."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +46,7 @@ class Bands:
 def bands(wording: Wording, row: Row, width: int) -> Bands:
     """The bands of a strip. What a low window has no room for is left out: first the bar."""
     height = wording.panel.window(row).box.height
-    lines = max(1, lines_in(height, wording.height))
-    label = wording.height + (round(LEADING * wording.height) if lines > 1 else 0) + 2 * EDGE
-    rest = height - label
+    rest = height - depth_of(max(1, min(2, lines_in(height, wording.height))), wording.height)
     marks = MARKS if rest >= MARKS else 0
     bar = BAR if rest >= MARKS + BAR else 0
     label = height - marks - bar
@@ -73,22 +74,49 @@ def strip(
 
 
 def _bar(wording: Wording, row: Row, band: Box, first: int, last: int) -> Iterator[Mark]:
-    """The groups' colours over their positions, each begun with its letter on white."""
+    """The groups' colours over their positions, each begun with its letter on white.
+
+    Where a label needs the bar's room there is none; behind it the letter stands again.
+    """
     if not band.height:
         return
     groups, edges = groups_of(wording.bay), wording.panel.window(row).edges
+    covered = _covered(wording, row)
     for name, one, other in group_runs(wording.bay):
-        one, other = max(one, first), min(other, last)
-        if one > other:
-            continue
+        free = [n for n in range(max(one, first), min(other, last) + 1) if n not in covered]
         group = groups[name]
-        run = Box(edges[one - 1], band.y, edges[other] - edges[one - 1], band.height)
-        chip = text.width(group.letter, styles.H25, "bold") + 1_000
-        yield Rect(run, Style(stroke=None, fill=group.colour), ref=Ref(("group",), title=name))
-        yield Rect(Box(run.x, run.y, chip, run.height), Style(stroke=None, fill=styles.PAPER))
-        at = Point(run.x + 500, band.y + (band.height + styles.H25) // 2)
-        room = text.width(group.letter, styles.H25, "bold")
-        yield Text(at, group.letter, styles.H25, room, weight="bold")
+        for start, end in _runs(free):
+            run = Box(edges[start - 1], band.y, edges[end] - edges[start - 1], band.height)
+            room = text.width(group.letter, styles.H25, "bold")
+            chip = Box(run.x, run.y, room + 2 * CHIP_EDGE, run.height)
+            at = Point(run.x + CHIP_EDGE, band.y + (band.height + styles.H25) // 2)
+            yield Rect(run, Style(stroke=None, fill=group.colour), ref=Ref(("group",), title=name))
+            yield Rect(chip, Style(stroke=None, fill=styles.PAPER))
+            yield Text(at, group.letter, styles.H25, room, weight="bold")
+
+
+def _runs(numbers: Iterable[int]) -> Iterator[tuple[int, int]]:
+    """First and last of each run of numbers that follow one another."""
+    for _, run in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0]):
+        members = [number for _, number in run]
+        yield members[0], members[-1]
+
+
+def _covered(wording: Wording, row: Row) -> frozenset[int]:
+    """The positions whose label takes the colour bar's room as well as its own."""
+    there = bands(wording, row, 0)
+    return frozenset(
+        jack.position
+        for lettered in wording.lettered
+        if row_of(lettered.field) == row and _needs(lettered) > there.labels.height
+        for jack in lettered.field.jacks
+    )
+
+
+def _needs(lettered: Lettered) -> int:
+    """The height that a label needs, with what is free above and below it."""
+    depth = lettered.setting.depth if lettered.setting else 1
+    return depth_of(depth, lettered.height)
 
 
 def _fields(wording: Wording, row: Row, there: Bands, first: int, last: int) -> Iterator[Mark]:
@@ -101,10 +129,14 @@ def _fields(wording: Wording, row: Row, there: Bands, first: int, last: int) -> 
             continue
         joined |= {jack.position for jack in jacks[:-1]}
         data = (("jacks", " ".join(map(str, jacks))),)
-        yield Group(tuple(_label(lettered, band, misfits)), Ref(("label",), data))
+        room = band if _needs(lettered) <= band.height else union((band, there.bar))
+        yield Group(tuple(_label(lettered, room, misfits)), Ref(("label",), data))
     whole = [n for n in range(first, last) if n not in joined]
+    covered = _covered(wording, row)
+    deep = [n for n in whole if n in covered or n + 1 in covered]
     runs = (
         *_uprights(edges, whole, band.y, band),
+        *_uprights(edges, deep, there.bar.y, there.bar),
         *_uprights(edges, joined, band.bottom - TICK, band),
     )
     if runs:
@@ -134,15 +166,14 @@ def _label(
 
 def lines(setting: Setting, height: int, band: Box) -> Iterator[Text]:
     """A setting's lines in the middle of a band, all squeezed alike."""
-    below = round(LEADING * height)
-    depth = height + (below if setting.depth > 1 else 0)
+    below = leading(setting.depth, height)
+    depth = height + (setting.depth - 1) * below
     base = band.y + (band.height - depth) // 2 + height
     for line in setting.lines:
-        if not line.words:
-            continue
-        y = base + (below if line.place == "second" else 0)
-        width = int(text.width(line.words, height) * min(1.0, setting.factor))
-        yield Text(Point((line.left + line.right) // 2, y), line.words, height, width, "middle")
+        if line.words:
+            at = Point((line.left + line.right) // 2, base + PLACES.index(line.place) * below)
+            width = int(line.width(height) * min(1.0, setting.factor))
+            yield Text(at, line.words, height, width, "middle", line.weight)
 
 
 def _normals(

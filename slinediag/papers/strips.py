@@ -1,96 +1,102 @@
-"""Designation strips at 1 : 1 on A4, to be cut: every row of every bay, its key, what does not fit.
+"""Designation strips at 1 : 1, to be cut: every row of every bay, its key, what does not fit.
 
-Lengths in micrometres.
+On A4 in pieces that join; on a larger sheet a row may lie in one. Lengths in micrometres.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from string import ascii_uppercase
 
 from slinediag.address import Jack, Row, natural
 from slinediag.chart.lettering import LABEL, SMALL, letter
 from slinediag.chart.moving import all_moved
+from slinediag.chart.sheet import Sheet
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Drawing, Group, Line, Mark, Rect, Ref, Style
+from slinediag.drawing.marks import Drawing, Line, Mark, Ref, Style
 from slinediag.geometry import Box, Point, Run
 from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility
-from slinediag.model.labels import jack_name
-from slinediag.papers.groups import groups_of
 from slinediag.papers.labels import row_of
-from slinediag.papers.page import (
-    WIDTH,
-    Paper,
-    Section,
-    Slab,
-    cautions,
-    in_columns,
-    listed,
-    pages,
-    prose,
-    together,
-)
-from slinediag.papers.panel import figures, number_step
+from slinediag.papers.page import A4, EDGE, LEFT, Paper, Section, Slab, pages
+from slinediag.papers.panel import number_step
 from slinediag.papers.plugging import Act, plug_acts
-from slinediag.papers.strip import break_mark, strip, tap_mark
-from slinediag.papers.wording import Lettered, Misfit, Wording, look_alikes, word_bay
+from slinediag.papers.strip import strip
+from slinediag.papers.strip_notes import misfit_words, notes
+from slinediag.papers.wording import Wording, word_bay
 
-PAPER = Paper("Designation strips", "Designation strips")
+PAPER = Paper("Designation strips", "Designation strips, 1 : 1")
 ROWS: Mapping[Row, str] = {"T": "top row", "B": "bottom row"}
 MARK_ROOM = 6_000
 """Left of a strip, for its cut marks."""
-LONGEST = WIDTH - 2 * MARK_ROOM
 CUT_LENGTH, CUT_AWAY = 3_500, 1_000
 RULE = 100_000
-NOT_PROVEN = (
-    "The search for the least shortening was stopped before it had seen all ways: every label is "
-    "right, but fewer words might have done."
-)
-CAUTIONS = (
-    "Before you cut, measure the 100 mm rule: it must be 99.5 to 100.5 mm long. If it is not, "
-    "print again at 100 %, with no fitting to the page.",
-    "A strip is what people trust under pressure: put it in with the bay's positions checked "
-    "against the wall, and take the old one away.",
+MEASURE = (
+    "100 mm. Measure it before you cut: 99.5 to 100.5 mm.",
+    "If it is not, print again at 100 %, with no fitting to the page.",
 )
 
 
-def strip_pages(facility: Facility) -> tuple[Drawing, ...]:
-    """The strips of every bay in natural order, each bay on pages of its own."""
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A piece that a row is printed in: its first and last position, the letters of its joints."""
+
+    row: Row
+    first: int
+    last: int
+    joint_before: str
+    joint_after: str
+
+    @property
+    def joints(self) -> str:
+        """At which letters it is joined, in words; empty where it is the whole row."""
+        letters = [joint for joint in (self.joint_before, self.joint_after) if joint]
+        return f"join at {' and '.join(letters)}" if letters else ""
+
+
+def strip_pages(facility: Facility, sheet: Sheet = A4) -> tuple[Drawing, ...]:
+    """The strips of every bay in natural order; as many bays on a sheet as it holds whole."""
     acts = plug_acts(facility)
-    sections: list[Section] = []
-    for bay in sorted(facility.bays.values(), key=lambda bay: natural(bay.id)):
-        sections += _bay_sections(facility, bay, acts)
-    return pages(facility, PAPER, sections)
+    bays = sorted(facility.bays.values(), key=lambda bay: natural(bay.id))
+    sections = [_bay_section(facility, bay, acts, sheet) for bay in bays]
+    return pages(facility, PAPER, sections, sheet)
 
 
-def _bay_sections(
-    facility: Facility, bay: Bay, acts: Mapping[Jack, frozenset[Act]]
-) -> Iterator[Section]:
+def _bay_section(
+    facility: Facility, bay: Bay, acts: Mapping[Jack, frozenset[Act]], sheet: Sheet
+) -> Section:
     wording = word_bay(facility, bay)
-    title = f"{bay.printed}  {bay.name}"
-    pieces = [
-        _piece_slab(wording, acts, row, first, last)
-        for row in bay.jack_rows
-        for first, last in pieces_of(wording, row)
+    longest = longest_on(sheet)
+    slabs = [
+        _ruler(),
+        *(
+            _piece_slab(wording, acts, piece)
+            for row in bay.jack_rows
+            for piece in _jointed(row, pieces_of(wording, row, longest))
+        ),
+        *notes(facility, wording, acts),
     ]
-    yield Section(title, (_ruler(), *pieces), fresh=True, anchor=f"strips:{bay.id}")
-    yield Section("Marks and groups", (together(_marks_key(bay)),))
-    if wording.key:
-        yield Section("Key to abbreviations", _key(wording.key))
-    if wording.misfits:
-        yield Section("Does not fit at 2.5 mm", _misfits(facility, wording))
-    if not wording.proven:
-        yield Section("Abbreviations", (prose(NOT_PROVEN),))
-    if wording.alike or look_alikes(wording):
-        yield Section("Reads alike", _alike(facility, wording))
-    yield Section("This panel", _figures(bay, wording))
-    yield cautions(CAUTIONS)
+    title = f"{bay.printed}  {bay.name}"
+    return Section(title, tuple(slabs), anchor=f"strips:{bay.id}", whole=True)
 
 
-def pieces_of(wording: Wording, row: Row) -> list[tuple[int, int]]:
+def longest_on(sheet: Sheet) -> int:
+    """The longest piece that a sheet holds."""
+    return sheet.width - LEFT - EDGE - 2 * MARK_ROOM
+
+
+def _jointed(row: Row, pieces: Sequence[tuple[int, int]]) -> Iterator[Piece]:
+    """The pieces of a row; the ends that join bear one letter, A for the first joint."""
+    joints = ["", *(ascii_uppercase[n % 26] for n in range(len(pieces) - 1)), ""]
+    for number, (first, last) in enumerate(pieces):
+        yield Piece(row, first, last, joints[number], joints[number + 1])
+
+
+def pieces_of(wording: Wording, row: Row, longest: int) -> list[tuple[int, int]]:
     """First and last positions of the pieces a row is printed in, as equal as fields allow."""
     edges = wording.panel.window(row).edges
-    count = -(-edges[-1] // LONGEST)
+    count = -(-edges[-1] // longest)
     inside = {
         jack.position
         for lettered in wording.lettered
@@ -99,7 +105,7 @@ def pieces_of(wording: Wording, row: Row) -> list[tuple[int, int]]:
     }
     while True:
         pieces = _parted(edges, inside, count)
-        if all(edges[last] - edges[first - 1] <= LONGEST for first, last in pieces):
+        if all(edges[last] - edges[first - 1] <= longest for first, last in pieces):
             return pieces
         if count >= len(edges) - 1:
             return [(n, n) for n in range(1, len(edges))]
@@ -116,17 +122,20 @@ def _parted(edges: Sequence[int], inside: set[int], count: int) -> list[tuple[in
     return list(zip(starts, ends, strict=True))
 
 
-def _piece_slab(
-    wording: Wording, acts: Mapping[Jack, frozenset[Act]], row: Row, first: int, last: int
-) -> Slab:
+def _piece_slab(wording: Wording, acts: Mapping[Jack, frozenset[Act]], piece: Piece) -> Slab:
     """A piece with its name and printed numbers above it, outside the cut marks."""
+    row, first, last = piece.row, piece.first, piece.last
     window = wording.panel.window(row)
     width = window.edges[last] - window.edges[first - 1]
-    numbers_base, top = LABEL + 5_500, LABEL + 7_500
+    numbers_base, top = LABEL + 4_300, LABEL + 5_800
     bay = wording.bay
     numbers = [bay.printed_number(Jack(bay.id, row, n)) for n in (first, last)]
     name = f"{bay.printed} {ROWS[row]}, {numbers[0]} to {numbers[1]}"
-    marks: list[Mark] = [letter(Point(MARK_ROOM, LABEL), name, weight="bold")]
+    title = letter(Point(MARK_ROOM, LABEL), name, weight="bold")
+    joints = Point(MARK_ROOM + title.width + 4_000, LABEL)
+    marks: list[Mark] = [title]
+    if piece.joints:
+        marks.append(letter(joints, piece.joints, colour=styles.TEXT_GREY))
     step = number_step(bay)
     for position in range(first, last + 1):
         if (position - first) % step:
@@ -138,9 +147,13 @@ def _piece_slab(
             letter(Point(x, numbers_base), number, anchor="middle", colour=styles.TEXT_GREY)
         )
     marks += all_moved(strip(wording, acts, row, first, last), MARK_ROOM, top)
-    piece = Box(MARK_ROOM, top, width, window.box.height)
-    marks.append(Line(tuple(_cut_marks(piece)), Style(width=styles.W18), Ref(("cut-marks",))))
-    return Slab(top + window.box.height + 7_000, tuple(marks))
+    cut = Box(MARK_ROOM, top, width, window.box.height)
+    marks.append(Line(tuple(_cut_marks(cut)), Style(width=styles.W18), Ref(("cut-marks",))))
+    for joint, x in ((piece.joint_before, cut.x // 2), (piece.joint_after, cut.right + cut.x // 2)):
+        if joint:
+            at = Point(x, cut.centre.y + SMALL // 2)
+            marks.append(letter(at, joint, anchor="middle", weight="bold", ref=Ref(("joint",))))
+    return Slab(top + window.box.height + 4_500, tuple(marks))
 
 
 def _cut_marks(piece: Box) -> Iterator[Run]:
@@ -162,47 +175,11 @@ def _ruler() -> Slab:
         x = left + step * RULE // 10
         half = 2_500 if step in (0, 10) else 1_200
         runs.append((Point(x, y - half), Point(x, y + half)))
-    words = "100 mm. Measure it before you cut: 99.5 to 100.5 mm"
-    marks = (
-        Line(tuple(runs), Style(width=styles.W18), Ref(("rule",))),
-        letter(Point(left + RULE + 5_000, y + SMALL // 2), words),
-    )
-    return Slab(11_000, marks)
-
-
-def _marks_key(bay: Bay) -> Iterator[Slab]:
-    middle = SMALL // 2 + 600
-    acts = (
-        (break_mark(Point(1_500, middle), down=True), "a plug in this jack breaks its normal"),
-        (tap_mark(Point(1_500, middle)), "a plug in this jack taps its normal"),
-    )
-    yield from in_columns([_beside(mark, words) for mark, words in acts], 2, WIDTH * 2 // 3)
-    slabs = []
-    for group in groups_of(bay).values():
-        bar = Rect(Box(0, 200, 3_000, 3_000), Style(stroke=None, fill=group.colour))
-        name = letter(Point(4_000, SMALL + 600), group.letter, weight="bold")
-        slabs.append(_beside(Group((bar, name)), group.name, 10_500))
-    if slabs:
-        yield from in_columns(slabs, 4)
-
-
-def _beside(mark: Mark, words: str, indent: int = 6_000) -> Slab:
-    return Slab(5_000, (mark, letter(Point(indent, SMALL + 600), words)))
-
-
-def _key(key: Mapping[str, str]) -> tuple[Slab, ...]:
-    slabs = [prose(word, WIDTH // 5, mark=form, indent=17_000) for word, form in key.items()]
-    return in_columns(slabs, 5)
-
-
-def _misfits(facility: Facility, wording: Wording) -> tuple[Slab, ...]:
-    printed = {lettered.field.jacks: lettered for lettered in wording.lettered}
-    return listed(
-        [
-            (f"*{number}", misfit_words(facility, misfit, printed[misfit.jacks]))
-            for number, misfit in enumerate(wording.misfits, 1)
-        ]
-    )
+    words = [
+        letter(Point(left + RULE + 5_000, y - 700 + n * 4_000), line)
+        for n, line in enumerate(MEASURE)
+    ]
+    return Slab(9_500, (Line(tuple(runs), Style(width=styles.W18), Ref(("rule",))), *words))
 
 
 def misfit_lines(facility: Facility) -> list[str]:
@@ -213,39 +190,3 @@ def misfit_lines(facility: Facility) -> list[str]:
         printed = {lettered.field.jacks: lettered for lettered in wording.lettered}
         found += [misfit_words(facility, m, printed[m.jacks]) for m in wording.misfits]
     return found
-
-
-def misfit_words(facility: Facility, misfit: Misfit, lettered: Lettered) -> str:
-    """What a label that does not fit says in full, how it is printed, and what would fit."""
-    jacks = " and ".join(jack_name(facility, jack) for jack in misfit.jacks)
-    how = f"printed at {lettered.height / 1000:.1f} mm" if lettered.setting else "not printed"
-    return f"{jacks}: {misfit.label}, {how}. Would fit: {misfit.cure}."
-
-
-def _alike(facility: Facility, wording: Wording) -> tuple[Slab, ...]:
-    same = [
-        f"{', '.join(jack_name(facility, jack) for jack in jacks)} read the same. Give them "
-        "labels of their own in the file: label_top, label_bottom."
-        for jacks in wording.alike
-    ]
-    near = [
-        f"{one} and {other} are taken for each other at a glance; a longer label parts them."
-        for one, other in look_alikes(wording)
-    ]
-    return listed([("!", words) for words in (*same, *near)])
-
-
-def _figures(bay: Bay, wording: Wording) -> tuple[Slab, ...]:
-    style = bay.jack_style
-    window = wording.panel.windows[0]
-    pitch = "as filed" if bay.pitch is not None else figures()["panel"]["jackfield"].source
-    low = "as filed" if bay.window is not None else figures()[style]["window"].source
-    offset = "as filed" if bay.offset is not None else "half a pitch"
-    first = wording.panel.first - window.box.x
-    words = (
-        f"Pitch {bay.jack_pitch:.2f} mm ({pitch}); window {window.box.height / 1000:.2f} mm high "
-        f"({low}), {window.box.width / 1000:.2f} mm long; first jack {first / 1000:.2f} mm from "
-        f"its left end ({offset}). Where the panel in hand differs, say so in the file: pitch, "
-        "window, offset."
-    )
-    return (prose(words),)

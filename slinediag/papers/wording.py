@@ -77,7 +77,7 @@ def word_bay(facility: Facility, bay: Bay) -> Wording:
     plant = plant_words(facility)
     known = plant.bays[bay.id]
     panel, found, short = known.panel, known.fields, known.short
-    fitting = [field for n, field in enumerate(found) if n not in short.unfit]
+    fitting = [f for n, f in enumerate(found) if n not in short.unfit and f.lines < 3]
     height = _greatest_height(panel, fitting, short)
     factor = _common_factor(panel, fitting, short, height)
     return Wording(
@@ -128,6 +128,8 @@ def _common_factor(panel: Panel, fitting: Sequence[Field], short: Shortening, he
 def _lettered(
     panel: Panel, field: Field, short: Shortening, height: int, factor: float
 ) -> Lettered:
+    if field.lines > 2:
+        height, factor = LEAST_HEIGHT, NARROWEST
     cell = cell_of(panel, field, height)
     printed = short.shown(field.words)
     return Lettered(
@@ -164,7 +166,7 @@ def _cure(panel: Panel, field: Field, glossary: Glossary) -> str:
     row = "label_top" if row_of(field) == "T" else "label_bottom"
     room = (cell.right - cell.left - 2 * SIDE) / NARROWEST
     letters = int(room // text.width("N", LEAST_HEIGHT))
-    lines = "two lines" if cell.lines > 1 else "one line"
+    lines = ("one line", "two lines", "three lines")[cell.lines - 1]
     own = f"a {row} in {lines} of {letters} letters"
     long = [
         word

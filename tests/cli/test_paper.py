@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from slinediag.cli.main import main
@@ -23,7 +24,7 @@ def run(capsys, *arguments):
 def test_strips_go_into_a_folder_that_is_made(capsys, tmp_path):
     folder = tmp_path / "paper é" / "strips"
     status, out, err = run(capsys, "paper", LARKFEN, "--kind", "strips", "-o", folder)
-    assert (status, err) == (0, "")
+    assert status == 0, err
     names = sorted(path.name for path in folder.iterdir())
     assert "larkfen-strips.pdf" in names
     assert names[0].startswith("larkfen-strips-")
@@ -47,7 +48,7 @@ def test_an_unknown_kind_is_refused(capsys):
 
 def test_the_schedule_comes_as_pages_and_tables(capsys, tmp_path):
     status, _, err = run(capsys, "paper", LARKFEN, "--kind", "schedule", "-o", tmp_path)
-    assert (status, err) == (0, "")
+    assert status == 0, err
     names = {path.name for path in tmp_path.iterdir()}
     tables = ("punchdown", "pairs", "cables", "racks", "straps", "totals")
     assert {f"larkfen-schedule-{table}.csv" for table in tables} <= names
@@ -56,7 +57,8 @@ def test_the_schedule_comes_as_pages_and_tables(capsys, tmp_path):
 
 def test_the_book_is_one_file(capsys, tmp_path):
     status, out, err = run(capsys, "paper", LARKFEN, "--kind", "book", "-o", tmp_path)
-    assert (status, err) == (0, "")
+    assert status == 0
+    assert all(re.match(r" *\d+ %  \w", line) for line in err.splitlines())
     (book,) = tmp_path.iterdir()
     assert book.name == "larkfen-book.pdf"
     assert book.read_bytes().startswith(b"%PDF-")
@@ -80,8 +82,30 @@ def test_nothing_is_written_for_a_file_that_is_wrong(capsys, tmp_path):
 
 
 def test_what_does_not_fit_is_said(capsys, tmp_path):
-    quillmoor = SAMPLES / "quillmoor.yaml"
-    status, out, _ = run(capsys, "paper", quillmoor, "--kind", "strips", "-o", tmp_path)
+    path = tmp_path / "plant.yaml"
+    path.write_text(
+        "slinediag: 1\nfacility: {name: Plant}\n"
+        "bays: {PB: {name: Bay, points: {3: {label_top: QUADRAPHONIC}}}}\n"
+    )
+    status, out, _ = run(capsys, "paper", path, "--kind", "strips", "-o", tmp_path)
     assert status == 0
-    assert "Does not fit at 2.5 mm: PB4 T21: PROD DESK PHONES, " in out
-    assert "Would fit: a label_top in two lines of 4 letters" in out
+    assert "Does not fit at 2.5 mm: PB T3: QUADRAPHONIC, " in out
+    assert "Would fit at 2.5 mm: a label_top in three lines of 4 letters" in out
+
+
+def test_strips_come_on_the_sheet_that_is_asked_for(capsys, tmp_path):
+    arguments = ("paper", LARKFEN, "--kind", "strips", "-o", tmp_path)
+    assert run(capsys, *arguments, "--sheet", "a2")[0] == 0
+    svg = next(path for path in tmp_path.iterdir() if path.suffix == ".svg").read_text()
+    assert 'width="594mm"' in svg
+    assert 'height="420mm"' in svg
+
+
+def test_a_sheet_that_is_unknown_or_cannot_be_chosen_is_refused(capsys, tmp_path):
+    out = tmp_path / "out"
+    status, _, err = run(capsys, "paper", LARKFEN, "--kind", "strips", "--sheet", "A9", "-o", out)
+    assert (status, "Use A4, " in err) == (2, True)
+    status, _, err = run(capsys, "paper", LARKFEN, "--kind", "order", "--sheet", "A2", "-o", out)
+    assert status == 2
+    assert "come in one size only" in err
+    assert not out.exists()

@@ -6,12 +6,11 @@ from __future__ import annotations
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from slinediag.drawing.marks import Drawing
 from slinediag.drawing.query import text_boxes
-from slinediag.geometry import Box
 from slinediag.papers.kinds import KINDS
 from slinediag.papers.spreadsheet import csv_bytes, xlsx_bytes
 from tests.builders import plant
+from tests.papers.apart import hold_apart
 from tests.strategies import facilities
 
 ODD = plant(
@@ -37,19 +36,6 @@ ODD = plant(
         "'more', and on to its end far out at the right\"\n  owner: \"=cmd|' /C calc'!A0\"\n"
     ),
 )  # fmt: skip
-
-
-def hold_apart(pages: tuple[Drawing, ...]) -> None:
-    """Every text on its page, none on another."""
-    for page in pages:
-        boxes = sorted((box for _, box in text_boxes(page)), key=lambda box: (box.y, box.x))
-        sheet = Box(0, 0, page.width, page.height)
-        for n, box in enumerate(boxes):
-            assert sheet.contains(box)
-            for other in boxes[n + 1 :]:
-                if other.y >= box.bottom:
-                    break
-                assert not box.meets(other)
 
 
 @pytest.mark.parametrize("kind", [kind for kind in KINDS if kind != "tests"])

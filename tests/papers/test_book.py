@@ -31,7 +31,7 @@ def test_every_chapter_is_in_it_and_in_the_contents(book: Book) -> None:
     contents = words_of(book.pages[1])
     for chapter in CHAPTERS:
         assert chapter.title in contents
-        assert chapter.title in {title for _, title, _ in book.bookmarks}
+        assert chapter.title in {mark.title for mark in book.bookmarks}
 
 
 def test_pages_are_numbered_through(book: Book) -> None:
@@ -53,9 +53,29 @@ def test_numbers_printed_are_the_pages_that_the_links_lead_to(book: Book) -> Non
 
 
 def test_a_bays_bookmark_leads_to_a_page_that_names_the_bay(book: Book) -> None:
-    for depth, title, page in book.bookmarks:
-        if depth == 1 and "  " in title:
-            assert any(title.split("  ")[1] in words for words in words_of(book.pages[page]))
+    facility = sample("larkfen")
+    names = {f"{bay.printed}  {bay.name}": bay.name for bay in facility.bays.values()}
+    found = [mark for mark in book.bookmarks if mark.title in names]
+    assert len(found) == 4 * len(names)  # faces, strips, schedule, order
+    for mark in found:
+        assert any(names[mark.title] in words for words in words_of(book.pages[mark.page]))
+
+
+def test_the_chart_has_a_bookmark_for_each_bay_at_its_place(book: Book) -> None:
+    chart = next(mark.page for mark in book.bookmarks if mark.title == "Chart")
+    marks = [mark for mark in book.bookmarks if mark.page == chart and mark.room]
+    assert {mark.title.split("  ")[0] for mark in marks} == {
+        bay.printed for bay in sample("larkfen").bays.values() if points_drawn(book, chart, bay.id)
+    }
+    page = book.pages[chart]
+    for mark in marks:
+        inside = [words for words, box in text_boxes(page) if mark.room.contains(box)]
+        assert any(words.text.startswith(mark.title.split("  ")[0]) for words in inside)
+
+
+def points_drawn(book: Book, chart: int, bay: str) -> bool:
+    data = (dict(ref.data) for placed in walk(book.pages[chart]) for ref in placed.refs)
+    return any(found.get("top", "").rpartition(".")[0] == bay for found in data)
 
 
 def test_every_label_is_in_the_finder(book: Book) -> None:

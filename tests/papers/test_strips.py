@@ -11,16 +11,18 @@ import numpy as np
 import pytest
 import resvg_py
 
+from slinediag.chart.sheet import sheet_named
 from slinediag.drawing.marks import Drawing, Group, Line, Mark, Rect, Text
-from slinediag.drawing.query import text_boxes, walk
+from slinediag.drawing.query import text_box, text_boxes, walk
 from slinediag.geometry import Box
 from slinediag.paint.pdf import pdf
 from slinediag.paint.svg import paint
 from slinediag.papers.page import A4, EDGE, LEFT
-from slinediag.papers.strips import pieces_of, strip_pages
+from slinediag.papers.strips import longest_on, pieces_of, strip_pages
 from slinediag.papers.wording import word_bay
 from slinediag.resources import resource
 from tests.paint.rendering import decoded
+from tests.papers.apart import hold_apart
 from tests.papers.samples import sample
 
 DPI = 254  # ten pixels to the millimetre
@@ -137,7 +139,7 @@ def test_pieces_cut_no_label_in_two() -> None:
     for bay in facility.bays.values():
         wording = word_bay(facility, bay)
         for row in bay.jack_rows:
-            pieces = pieces_of(wording, row)
+            pieces = pieces_of(wording, row, longest_on(A4))
             assert [n for first, last in pieces for n in range(first, last + 1)] == list(
                 range(1, bay.width + 1)
             )
@@ -244,3 +246,57 @@ def test_the_pdf_prints_the_rule_at_its_length(sheets: tuple[Drawing, ...], tmp_
     row = picture[y // 100 - 20, left // 100 - 30 : right // 100 + 30]
     dark = np.nonzero(row > 0.3)[0]
     assert (dark[-1] - dark[0]) / 10 == pytest.approx(100, abs=0.5)
+
+
+def test_a_strip_lies_whole_on_a_sheet_that_is_wide_enough() -> None:
+    # 438.15 mm of strip: in pieces on A4 (297 mm) and A3 (420 mm), whole on A2 (594 mm; ISO 216).
+    facility = sample("quillmoor")
+    for name, pieces in (("A4", 2), ("A3", 2), ("A2", 1), ("B", 2), ("C", 1)):
+        paper = sheet_named(name)
+        made = strip_pages(facility, paper)
+        assert {(page.width, page.height) for page in made} == {(paper.width, paper.height)}
+        found = [s for page in made for s in groups(page.marks, "strip")]
+        assert sum(dict(s.ref.data)["bay"] == "PB1" for s in found) == 2 * pieces
+        for page in made:
+            hold_apart((page,))
+            for strip in groups(page.marks, "strip"):
+                cut = next(r for r in leaves(strip.marks, Rect) if r.ref and "cut" in r.ref.classes)
+                assert LEFT < cut.box.x < cut.box.right < page.width - EDGE
+
+
+def test_ends_that_join_bear_the_same_letter(sheets: tuple[Drawing, ...]) -> None:
+    # Each row of PB1 is two pieces: the first ends and the second begins at A.
+    joints = [
+        p.mark for p in walk(sheets[0]) if any("joint" in ref.classes for ref in p.refs)
+    ]  # fmt: skip
+    cuts = [
+        next(r.box for r in leaves(s.marks, Rect) if r.ref and "cut" in r.ref.classes)
+        for s in groups(sheets[0].marks, "strip")
+    ]
+    assert [mark.text for mark in joints] == ["A"] * 4
+    for number, (cut, mark) in enumerate(zip(cuts, joints, strict=True)):
+        assert cut.y < mark.at.y < cut.bottom
+        assert mark.at.x > cut.right if number % 2 == 0 else mark.at.x < cut.x
+
+
+def test_a_label_of_three_words_takes_three_lines_and_the_bar_its_room() -> None:
+    # PROD DSK PHNS at PB4 T21 has no room in two lines of 9.13 mm.
+    facility = sample("quillmoor")
+    assert not any(word_bay(facility, bay).misfits for bay in facility.bays.values())
+    strip = next(
+        s
+        for page in strip_pages(facility)
+        for s in groups(page.marks, "strip")
+        if dict(s.ref.data) == {"bay": "PB4", "row": "T", "first": "1", "last": "24"}
+    )
+    label = next(
+        found
+        for found in groups(strip.marks, "label")
+        if dict(found.ref.data)["jacks"] == "PB4.T21"
+    )
+    lines = leaves(label.marks, Text)
+    assert [line.text for line in lines] == ["PROD", "DSK", "PHNS"]
+    assert {line.height for line in lines} == {2_500}
+    boxes = [text_box(line) for line in lines]
+    bars = [r.box for r in leaves(strip.marks, Rect) if r.ref and "group" in r.ref.classes]
+    assert not any(bar.meets(box) for bar in bars for box in boxes)

@@ -73,7 +73,7 @@ def test_what_does_not_fit_is_listed_with_what_would() -> None:
     (misfit,) = word_bay(facility, facility.bays["PB"]).misfits
     assert misfit.jacks == (jack("PB.T1"),)
     assert misfit.label == "QUADRAPHONIC JOYSTICK FRONTLEFT"
-    assert "label_top in two lines of 4 letters" in misfit.cure
+    assert "label_top in three lines of 4 letters" in misfit.cure
     assert "a short form of QUADRAPHONIC and of JOYSTICK and of FRONTLEFT" in misfit.cure
 
 

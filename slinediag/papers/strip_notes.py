@@ -1,0 +1,155 @@
+"""What stands below the strips of a bay: marks, groups, the key, what does not fit, the panel.
+
+Lengths in micrometres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from slinediag.address import Jack
+from slinediag.chart.lettering import SMALL, letter, width
+from slinediag.chart.moving import all_moved
+from slinediag.drawing.marks import Group, Mark, Rect, Style
+from slinediag.geometry import Box, Point
+from slinediag.model.bay import Bay
+from slinediag.model.facility import Facility
+from slinediag.model.labels import jack_name
+from slinediag.papers.groups import groups_of
+from slinediag.papers.page import WIDTH, Slab, fitted, in_columns, prose
+from slinediag.papers.panel import figures, height_words
+from slinediag.papers.plugging import Act
+from slinediag.papers.strip import break_mark, tap_mark
+from slinediag.papers.wording import Lettered, Misfit, Wording, look_alikes
+
+INDENT = 24_000
+"""From the left to the notes, behind their captions."""
+ROOM = WIDTH - INDENT
+MOST_COLUMNS = 6
+BREAKS, TAPS = "a plug in this jack breaks its normal", "a plug in this jack taps its normal"
+BOLD = "bold belongs to its own jack, the rest to all jacks below"
+NOT_PROVEN = (
+    "The search for the least shortening was stopped before it had seen all ways: every label is "
+    "right, but fewer words might have done."
+)
+CARE = (
+    "A strip is what people trust under pressure: put it in with the bay's positions checked "
+    "against the wall, and take the old one away."
+)
+
+
+def notes(
+    facility: Facility, wording: Wording, acts: Mapping[Jack, frozenset[Act]]
+) -> Iterator[Slab]:
+    """All that is to be said about the strips of a bay."""
+    yield from _captioned("Marks", _marks(wording, acts))
+    yield from _captioned("Groups", _groups(wording.bay))
+    yield from _captioned("Key", _key(wording.key))
+    yield from _captioned("Does not fit", _misfits(facility, wording))
+    yield from _captioned("Reads alike", _alike(facility, wording))
+    if not wording.proven:
+        yield from _captioned("Shortening", [prose(NOT_PROVEN, ROOM)])
+    yield from _captioned("Panel", [prose(_figures(facility, wording), ROOM)])
+    yield from _captioned("Take care", [prose(CARE, ROOM)])
+
+
+def _captioned(caption: str, slabs: Sequence[Slab]) -> Iterator[Slab]:
+    """Slabs behind a caption; nothing where there are none."""
+    for number, slab in enumerate(slabs):
+        marks: tuple[Mark, ...] = tuple(all_moved(slab.marks, INDENT, 0))
+        if number == 0:
+            marks = (letter(Point(0, SMALL + 600), caption, weight="bold"), *marks)
+        yield Slab(slab.height, marks)
+
+
+def _marks(wording: Wording, acts: Mapping[Jack, frozenset[Act]]) -> list[Slab]:
+    """The marks of normals and the bold words in one line, as far as the bay has them."""
+    middle = Point(1_500, SMALL // 2 + 600)
+    marks: list[Mark] = []
+    found = {act for jack in wording.bay.jacks() for act in acts.get(jack, ())}
+    known: tuple[tuple[Act, Mark, str], ...] = (
+        ("breaks", break_mark(middle, down=True), BREAKS),
+        ("taps", tap_mark(middle), TAPS),
+    )
+    x = 0
+    for act, mark, words in known:
+        if act not in found:
+            continue
+        said = letter(Point(4_500, SMALL + 600), words)
+        marks += all_moved((mark, said), x, 0)
+        x += 4_500 + said.width + 9_000
+    if any(lettered.field.tails for lettered in wording.lettered):
+        marks.append(letter(Point(x, SMALL + 600), BOLD))
+    return [Slab(4_800, tuple(marks))] if marks else []
+
+
+def _groups(bay: Bay) -> list[Slab]:
+    """The groups in running lines, each with its colour and its letter."""
+    lines: list[list[Mark]] = []
+    x = ROOM
+    for group in groups_of(bay).values():
+        bar = Rect(Box(0, 400, 3_000, 3_000), Style(stroke=None, fill=group.colour))
+        name = letter(Point(4_000, SMALL + 600), group.letter, weight="bold")
+        start = 4_000 + name.width + 1_500
+        words = fitted(Point(start, SMALL + 600), group.name, ROOM - start)
+        end = start + sum(word.width for word in words)
+        if x + end > ROOM:
+            lines.append([])
+            x = 0
+        lines[-1] += all_moved((Group((bar, name)), *words), x, 0)
+        x += end + 6_000
+    return [Slab(4_800, tuple(marks)) for marks in lines]
+
+
+def _key(key: Mapping[str, str]) -> tuple[Slab, ...]:
+    """Short forms with their words, in as many columns as both have room in."""
+    if not key:
+        return ()
+    indent = min(max(width(form, SMALL, "bold") for form in key.values()) + 2_000, ROOM // 2)
+    widest = indent + max(width(word) for word in key) + 4_000
+    columns = max(1, min(MOST_COLUMNS, ROOM // widest))
+    room = ROOM // columns - 2_000
+    slabs = [prose(word, room, mark=form, indent=indent) for word, form in key.items()]
+    return in_columns(slabs, columns, ROOM)
+
+
+def _misfits(facility: Facility, wording: Wording) -> list[Slab]:
+    printed = {lettered.field.jacks: lettered for lettered in wording.lettered}
+    return [
+        prose(f"*{number}  {misfit_words(facility, misfit, printed[misfit.jacks])}", ROOM)
+        for number, misfit in enumerate(wording.misfits, 1)
+    ]
+
+
+def misfit_words(facility: Facility, misfit: Misfit, lettered: Lettered) -> str:
+    """What a label that does not fit says in full, how it is printed, and what would fit."""
+    jacks = " and ".join(jack_name(facility, jack) for jack in misfit.jacks)
+    how = f"printed at {lettered.height / 1000:.1f} mm" if lettered.setting else "not printed"
+    return f"{jacks}: {misfit.label}, {how}. Would fit at 2.5 mm: {misfit.cure}."
+
+
+def _alike(facility: Facility, wording: Wording) -> list[Slab]:
+    same = [
+        f"{', '.join(jack_name(facility, jack) for jack in jacks)} read the same. Give them "
+        "labels of their own in the file: label_top, label_bottom."
+        for jacks in wording.alike
+    ]
+    near = [
+        f"{one} and {other} are taken for each other at a glance; a longer label parts them."
+        for one, other in look_alikes(wording)
+    ]
+    return [prose(words, ROOM) for words in (*same, *near)]
+
+
+def _figures(facility: Facility, wording: Wording) -> str:
+    bay, window = wording.bay, wording.panel.windows[0]
+    pitch = "as filed" if bay.pitch is not None else figures()["panel"]["jackfield"].source
+    low = "as filed" if bay.window is not None else figures()[bay.jack_style]["window"].source
+    offset = "as filed" if bay.offset is not None else "half a pitch"
+    first = wording.panel.first - window.box.x
+    return (
+        f"Pitch {bay.jack_pitch:.2f} mm ({pitch}); window {window.box.height / 1000:.2f} mm high "
+        f"({low}), {window.box.width / 1000:.2f} mm long; first jack {first / 1000:.2f} mm from "
+        f"its left end ({offset}); panel {height_words(facility, bay)}. Where the panel differs, "
+        "say so in the file: pitch, window, offset."
+    )
