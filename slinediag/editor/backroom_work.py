@@ -17,6 +17,14 @@ COUNT = 8
 """Bytes in which the count of an answer's bytes is written."""
 
 Send = Callable[[int, Any, bool, str], None]
+_under_way: list[Callable[[Any], None]] = []
+"""What takes the parts of the answer to the task that is under way."""
+
+
+def report(value: Any) -> None:
+    """Give one more part of the answer to the task under way; nothing happens outside of one."""
+    if _under_way:
+        _under_way[-1](value)
 
 
 def serve(tasks: BinaryIO, answers: BinaryIO) -> None:
@@ -39,6 +47,7 @@ def carry_out(
     number: int, function: Callable[..., Any], arguments: tuple[Any, ...], send: Send
 ) -> None:
     """Do one task and send what it gives, part by part where it gives parts."""
+    _under_way.append(lambda part: send(number, part, True, ""))
     try:
         value = function(*arguments)
         if isinstance(value, Iterator):
@@ -53,12 +62,17 @@ def carry_out(
     except Exception as error:
         # A person must be told whatever went wrong here, and the room must go on serving.
         send(number, None, False, f"{type(error).__name__}: {error}" if str(error) else repr(error))
+    finally:
+        _under_way.pop()
 
 
 if __name__ == "__main__":
+    # The module as others import it: what they report goes through that one, not through this.
+    from slinediag.editor import backroom_work
+
     answers = sys.stdout.buffer
     # Whatever else prints must not fall among the answers.
     sys.stdout = sys.stderr
     # Whoever asked is gone where the pipe is broken; nobody is left to be told.
     with contextlib.suppress(BrokenPipeError):
-        serve(sys.stdin.buffer, answers)
+        backroom_work.serve(sys.stdin.buffer, answers)

@@ -15,9 +15,9 @@ from slinediag.editor.lighting import lit_runs, place_of, way_to_light
 from slinediag.editor.overlay import overlay
 from slinediag.editor.pointing import thing_at
 from slinediag.editor.sheet_canvas import SheetCanvas
-from slinediag.editor.things import Net, Thing
+from slinediag.editor.things import Net, Thing, touches
 from slinediag.editor.workplace import Workplace
-from slinediag.geometry import Box, Point, Run
+from slinediag.geometry import Box, Point, Run, around, union
 from slinediag.tracing.values import Answer
 
 HELD, POINTED = 70, 50
@@ -51,6 +51,17 @@ class ChartCanvas(SheetCanvas):
     def place(self, thing: Thing) -> Box | None:
         """Where a thing is on the chart."""
         return place_of(self.chart, thing) if self.chart else None
+
+    def selected_room(self) -> Box | None:
+        """The selection and the lines at it, to their other ends."""
+        thing, chart = self.workplace.selection, self.chart
+        place = super().selected_room()
+        if thing is None or chart is None or place is None:
+            return None
+        at = [end for end in chart.net_of if touches(thing, end)]
+        lines = [chart.nets[name] for end in at if (name := chart.net_of[end]) in chart.nets]
+        corners = [corner for line in lines for run in line.runs for corner in run]
+        return union((place, around(corners))) if corners else place
 
     def tried(self, answer: Answer) -> tuple[Mark, ...]:
         """The chart's own marks for what the trial changes."""

@@ -158,6 +158,7 @@ def style_sheet(ink: Inks) -> str:
     QPushButton {{ background: {ink.field}; border: 1px solid {ink.edge}; border-radius: 4px;
         padding: 5px 12px; margin: 1px; }}
     QPushButton:hover {{ border-color: {ink.accent}; }}
+    QPushButton:checked {{ border: 1px solid {ink.accent}; color: {ink.accent}; }}
     QPushButton:focus {{ border: 2px solid {ink.accent}; margin: 0; }}
     QPushButton:default {{ background: {ink.accent}; color: {ink.on_accent};
         border-color: {ink.accent}; }}

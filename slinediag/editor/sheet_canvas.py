@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Protocol
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, QTimer, Signal
@@ -137,7 +138,19 @@ class SheetCanvas(QWidget):
     def paint_over(self, painter: QPainter, room: QRectF) -> None:
         """Paint what lies over the sheet and the trial."""
 
+    def selected_room(self) -> Box | None:
+        """The part of the sheet that the selection takes; None where it is not drawn."""
+        thing = self.workplace.selection
+        return self.place(thing) if thing is not None else None
+
     # ---- what is shown
+
+    def drawn_with_trial(self) -> Drawing | None:
+        """The drawing with the trial on it; None where none is there yet."""
+        if self._drawn is None:
+            return None
+        drawing = self._drawn.drawing
+        return replace(drawing, marks=(*drawing.marks, *self._tried))
 
     def show_drawn(self, drawn: Drawn | None) -> None:
         """Another drawing; where one looks stays, unless all was seen before."""

@@ -22,3 +22,12 @@ class Net:
 
 
 Thing = Jack | PortAddress | Box | Net
+
+
+def touches(thing: Thing, address: Address) -> bool:
+    """Whether a jack or port is a thing, at it, or on it."""
+    if isinstance(thing, Box):
+        return isinstance(address, PortAddress) and address.equipment == thing.id
+    if isinstance(thing, Net):
+        return address in thing.ends
+    return address == thing

@@ -30,6 +30,8 @@ from slinediag.editor.face_canvas import FaceCanvas
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
 from slinediag.editor.outage_panel import OutagePanel
+from slinediag.editor.printing.copying import Copying
+from slinediag.editor.printing.dialog import PrintAndWrite
 from slinediag.editor.rearranging import make_gap, shift
 from slinediag.editor.selected_panel import SelectedPanel
 from slinediag.editor.sheet_canvas import SheetCanvas
@@ -73,6 +75,8 @@ class Window(QMainWindow):
         self.find_field = FindField(workplace)
         self.trial = TrialPanel(workplace)
         self.selected = SelectedPanel(workplace)
+        self.copying = Copying(self)
+        self._papers: PrintAndWrite | None = None
         self._escaped = QTimer(self, singleShot=True, interval=TWICE_WITHIN)
         self._make_notices()
         self._make_commands()
@@ -149,11 +153,24 @@ class Window(QMainWindow):
         self.save_action = add("File", "&Save", self.save, keys.Save, "save")
         add("File", "Save &as …", self.ask_and_save, keys.SaveAs)
         self.menus["File"].addSeparator()
+        add("File", "&Print and write …", self.paper, keys.Print)
+        self.menus["File"].addSeparator()
         add("File", "&Quit", self.close, keys.Quit)
         self.undo_action = add("Edit", "&Undo", workplace.undo, keys.Undo, "undo")
         self.redo_action = add("Edit", "&Redo", workplace.redo, keys.Redo, "redo")
         self.menus["Edit"].addSeparator()
         add("Edit", "&Find", self._to_find, keys.Find)
+        self.menus["Edit"].addSeparator()
+        copying = self.copying
+        add(
+            "Edit", "&Copy the drawing", lambda: copying.copy_shown(self.shown_canvas), "Ctrl+Alt+C"
+        )
+        add(
+            "Edit",
+            "Copy the selected &part",
+            lambda: copying.copy_part(self.shown_canvas),
+            "Ctrl+Alt+X",
+        )
         self.menus["Edit"].addSeparator()
         add("Edit", "Move position &left", lambda: shift(workplace, -1), "Alt+Shift+Left")
         add("Edit", "Move position &right", lambda: shift(workplace, 1), "Alt+Shift+Right")
@@ -207,6 +224,8 @@ class Window(QMainWindow):
         self.draughting.sheets_drawn.connect(self.sheets.show_sheets)
         self.draughting.doing.connect(self.busy.setText)
         self.draughting.failed.connect(self.tell_words)
+        self.copying.copied.connect(lambda words: self.tell_words(words, bad=False))
+        self.copying.failed.connect(self.tell_words)
         workplace.shown.connect(self.show_thing)
         self._was_at_rest: bool | None = None
         workplace.trial_changed.connect(self._share_side)
@@ -278,8 +297,11 @@ class Window(QMainWindow):
         """Say in the window why something cannot be."""
         self.tell_words("  ".join(problem.text() for problem in problems))
 
-    def tell_words(self, words: str) -> None:
-        """Say something in the window for a while."""
+    def tell_words(self, words: str, *, bad: bool = True) -> None:
+        """Say something in the window for a while; what went well in a quieter colour."""
+        if self.notice.property("danger") != bad:
+            self.notice.setProperty("danger", bad)
+            self.notice.style().polish(self.notice)
         self.notice.setText(words)
         self.notice.setToolTip(words)
         self.notice.setAccessibleDescription(words)
@@ -293,6 +315,15 @@ class Window(QMainWindow):
         self.redo_action.setEnabled(history.redoes is not None)
         self.undo_action.setText(f"&Undo {history.undoes or ''}".strip())
         self.redo_action.setText(f"&Redo {history.redoes or ''}".strip())
+
+    # ---- paper
+
+    def paper(self) -> PrintAndWrite:
+        """Show what can be printed and written, with a preview."""
+        if self._papers is None:
+            self._papers = PrintAndWrite(self.workplace, self)
+        self._papers.open_on()
+        return self._papers
 
     # ---- files
 
