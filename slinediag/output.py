@@ -8,10 +8,10 @@ from typing import Literal
 
 from slinediag.chart.chart import draw
 from slinediag.chart.excerpt import WHOLE, Wanted, read_excerpt
+from slinediag.chart.leads import chart_leads
 from slinediag.chart.outages import bypass_table, survey_table
 from slinediag.chart.said import OutageTable
 from slinediag.drawing.marks import Drawing
-from slinediag.drawing.query import groups_to_sheets, ink_box
 from slinediag.file.write import save
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
@@ -77,6 +77,8 @@ def draw_chart(
     painting(0.0, "painting")
     if ending == ".png":
         return _write(_png(path, drawings, dpi))
+    if ending == ".pdf":
+        return _write(_pdf(path, drawings, facility))
     return _write(PAINTERS[ending](path, drawings))
 
 
@@ -148,27 +150,23 @@ def _png(
     return _each(path, drawings, lambda drawing: png(drawing, dpi))
 
 
-def _pdf(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
+def _pdf(
+    path: Path, drawings: Sequence[Drawing], facility: Facility | None = None
+) -> list[tuple[Path, bytes]]:
+    """The sheets bound, with bookmarks by sheet and bay, and what names a sheet leading there."""
+    from slinediag.paint.binding import Bookmark, Link, bind
     from slinediag.paint.pdf import pdf
 
-    document = pdf(drawings)
-    if len(drawings) == 1:
-        return [(path, document)]
-    return [(path, _bound(document, drawings))]
-
-
-def _bound(document: bytes, drawings: Sequence[Drawing]) -> bytes:
-    """The set with a bookmark for each sheet, and what names a sheet leading there."""
-    from slinediag.paint.binding import Bookmark, Link, bind
-
-    links = [
-        Link(page, ink_box(group), number - 1)
-        for page, drawing in enumerate(drawings)
-        for group, number in groups_to_sheets(drawing.marks)
-    ]
-    titles = [drawing.title.partition(", sheet ") for drawing in drawings]
-    marks = [Bookmark(0, sheet or whole, page) for page, (whole, _, sheet) in enumerate(titles)]
-    return bind(document, title=titles[0][0], bookmarks=marks, links=links)
+    bays = {bay.id: bay.printed for bay in facility.bays.values()} if facility else {}
+    leads = chart_leads(drawings, bays)
+    document = bind(
+        pdf(drawings),
+        title=leads.title,
+        bookmarks=[Bookmark(*mark) for mark in leads.marks],
+        links=[Link(*link) for link in leads.links],
+        date=facility.practice.date if facility else None,
+    )
+    return [(path, document)]
 
 
 PAINTERS = {".svg": _svg, ".png": _png, ".pdf": _pdf}

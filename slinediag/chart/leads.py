@@ -11,7 +11,6 @@ from slinediag.chart.ranges import number_ranges
 from slinediag.drawing.marks import Drawing, Group, Mark
 from slinediag.drawing.query import groups_to_sheets, ink_box
 from slinediag.geometry import Box
-from slinediag.model.facility import Facility
 
 AROUND = 45_000
 """How much is shown around what is led to, micrometres: lines and labels beside it."""
@@ -44,21 +43,20 @@ class Leads:
     links: tuple[SheetLink, ...]
 
 
-def chart_leads(facility: Facility, sheets: Sequence[Drawing]) -> Leads:
-    """Bookmarks and links of a chart, which may be one sheet or a set."""
+def chart_leads(sheets: Sequence[Drawing], bays: Mapping[str, str]) -> Leads:
+    """Bookmarks and links of a chart, one sheet or a set; ``bays``: what is printed, by id."""
     title = sheets[0].title.partition(", sheet ")[0] if sheets else ""
-    return Leads(title, tuple(_marks(facility, sheets)), tuple(_links(sheets)))
+    return Leads(title, tuple(_marks(sheets, bays)), tuple(_links(sheets)))
 
 
-def _marks(facility: Facility, sheets: Sequence[Drawing]) -> Iterator[SheetMark]:
+def _marks(sheets: Sequence[Drawing], bays: Mapping[str, str]) -> Iterator[SheetMark]:
     """A bookmark a sheet, and below it one for each bay that is drawn there."""
     for number, sheet in enumerate(sheets):
         whole, _, words = sheet.title.partition(", sheet ")
         yield SheetMark(0, f"Sheet {words}" if words else whole, number, None)
         for bay, points in sorted(_bays_on(sheet).items(), key=lambda found: natural(found[0])):
-            printed = facility.bays[bay].printed if bay in facility.bays else bay
-            first = points[min(points)]
-            yield SheetMark(1, f"{printed}  {number_ranges(points)}", number, _shown(first, sheet))
+            words = f"{bays.get(bay, bay)}  {number_ranges(points)}"
+            yield SheetMark(1, words, number, _shown(points[min(points)], sheet))
 
 
 def _bays_on(sheet: Drawing) -> dict[str, dict[int, Box]]:
@@ -72,33 +70,36 @@ def _bays_on(sheet: Drawing) -> dict[str, dict[int, Box]]:
 
 
 def _links(sheets: Sequence[Drawing]) -> Iterator[SheetLink]:
-    """What names a sheet leads there; the flag of an interrupted line to the flag of its mate."""
-    mates = _mates(sheets)
+    """What names a sheet leads there; a flag to its mate, or to the jack that its cord is in."""
+    places = _places(sheets)
     for number, sheet in enumerate(sheets):
         for group, named in groups_to_sheets(sheet.marks):
             if not 0 < named <= len(sheets):
                 continue
-            mate = mates.get((named - 1, *_joins(group, number)))
-            room = _shown(mate, sheets[named - 1]) if mate is not None else None
+            place = places.get((named - 1, _led_to(group)))
+            room = _shown(place, sheets[named - 1]) if place is not None else None
             yield SheetLink(number, ink_box(group), named - 1, room)
 
 
-def _mates(sheets: Sequence[Drawing]) -> Mapping[tuple[int, str, int], Box]:
-    """Flags by their own sheet, their net, and the sheet that they name."""
-    found: dict[tuple[int, str, int], Box] = {}
+def _led_to(group: Group) -> str:
+    """The name of an interruption, which its mate bears as well, or a jack; empty of all else."""
+    data = dict(group.ref.data)
+    if "reference" in group.ref.classes:
+        return data.get("reference", "")
+    return data.get("jack", "") if "cord-reference" in group.ref.classes else ""
+
+
+def _places(sheets: Sequence[Drawing]) -> Mapping[tuple[int, str], Box]:
+    """Where flags and jacks are, by their sheet and the name of the interruption or jack."""
+    found: dict[tuple[int, str], Box] = {}
     for number, sheet in enumerate(sheets):
         for group in _groups(sheet.marks, "reference"):
+            found[number, dict(group.ref.data).get("reference", "")] = ink_box(group)
+        for group in _groups(sheet.marks, "point"):
             data = dict(group.ref.data)
-            if data.get("sheet", "").isdecimal():
-                key = (number, data.get("net", ""), int(data["sheet"]) - 1)
-                found.setdefault(key, ink_box(group))
-    return found
-
-
-def _joins(group: Group, sheet: int) -> tuple[str, int]:
-    """The net of a flag and its own sheet, by which its mate is found; of no flag, nothing's."""
-    net = dict(group.ref.data).get("net", "") if "reference" in group.ref.classes else ""
-    return net, sheet
+            for key in ("top", "bottom"):
+                found[number, data.get(key, "")] = ink_box(group)
+    return {key: box for key, box in found.items() if key[1]}
 
 
 def _shown(box: Box, sheet: Drawing) -> Box:

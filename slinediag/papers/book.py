@@ -112,7 +112,8 @@ def make_book(facility: Facility, *, sheet: Sheet | None = None, tell: Tell = si
     numbered = tuple(_numbered(page, n, len(bare)) for n, page in enumerate(bare, 1))
     pages_of = {anchor: number - 1 for anchor, number in numbers.items()}
     chart = next((made for chapter, made in chapters if chapter.name == "chart"), ())
-    leads, start = chart_leads(facility, chart), pages_of.get("chart", 0)
+    printed = {bay.id: bay.printed for bay in facility.bays.values()}
+    leads, start = chart_leads(chart, printed), pages_of.get("chart", 0)
     bookmarks = [Mark(0, "Cover", 0), Mark(0, "Contents", 1)]
     for entry in entries:
         if entry.anchor in pages_of:

@@ -45,7 +45,8 @@ def test_a_pdf_holds_all_sheets_with_bookmarks_and_links(station, tmp_path):
     for page in pages:
         assert float(page.mediabox.width) == pytest.approx(297 / 25.4 * 72, abs=0.5)
         assert float(page.mediabox.height) == pytest.approx(210 / 25.4 * 72, abs=0.5)
-    assert len(PdfReader(io.BytesIO(data)).outline) == len(pages)
+    outline = PdfReader(io.BytesIO(data)).outline
+    assert sum(not isinstance(mark, list) for mark in outline) == len(pages)
     assert any("/Annots" in page for page in pages)
     slinediag.draw(station, tmp_path / "again.pdf", sheet="A4", effort="quick")
     assert (tmp_path / "again.pdf").read_bytes() == data
