@@ -79,7 +79,9 @@ class Backroom(QObject):
             process.kill()
             process.wait()
             if process.stdin is not None:
-                process.stdin.close()
+                # What was being handed over goes with the process.
+                with contextlib.suppress(OSError):
+                    process.stdin.close()
 
     def _running(self) -> subprocess.Popen[bytes]:
         if self.process is None or self.process.poll() is not None:

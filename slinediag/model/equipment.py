@@ -98,6 +98,10 @@ class Equipment:
     state: State | None = None
     note: str | None = None
 
+    def __getstate__(self) -> dict[str, object]:
+        """Only what is filed: what is worked out may be added while another thread pickles."""
+        return {f.name: getattr(self, f.name) for f in fields(self)}
+
     @property
     def printed(self) -> str:
         """The label that strips and the chart print."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 from typing import Literal
 
@@ -184,6 +184,10 @@ class Facility:
     cables: Mapping[str, Cable] = field(default_factory=dict)
     cords: tuple[Cord, ...] = ()
     plugs: tuple[Plug, ...] = ()
+
+    def __getstate__(self) -> dict[str, object]:
+        """Only what is filed: what is worked out may be added while another thread pickles."""
+        return {f.name: getattr(self, f.name) for f in fields(self)}
 
     @property
     def name(self) -> str:
