@@ -5,21 +5,29 @@ Sets of outputs are whole numbers with one bit for each, as the circuit numbers 
 
 from __future__ import annotations
 
+import heapq
 from collections.abc import Iterable, Mapping
+from functools import cached_property, lru_cache
 
 from slinediag.circuit.circuit import Circuit
+from slinediag.tracing.order import Order, order_of
 
 Masks = Mapping[int, int]
 
 
-def bits(mask: int) -> list[int]:
+SETS_KEPT = 1 << 16
+"""Of how many sets the numbers are kept at hand."""
+
+
+@lru_cache(SETS_KEPT)
+def bits(mask: int) -> tuple[int, ...]:
     """The numbers of the set bits, lowest first."""
     numbers = []
     while mask:
         low = mask & -mask
         numbers.append(low.bit_length() - 1)
         mask ^= low
-    return numbers
+    return tuple(numbers)
 
 
 class Hearing:
@@ -106,9 +114,58 @@ class Hearing:
         return self._settle(changed, dead, inputs, outputs)[0]
 
     def spread(self, changed: Masks) -> tuple[dict[int, int], dict[int, int]]:
-        """What inputs hear and outputs carry once some feeds have changed, where it may differ."""
+        """What inputs hear and outputs carry once some feeds have changed, where it may differ.
+
+        All inputs whose feeds have changed are among them.
+        """
+        order = self._order
+        new = {number: mask & ~self.feeds[number] for number, mask in changed.items()}
+        if order is not None and not order.goes_round(new):
+            return self._follow(order, changed)
         inputs, outputs = self._downstream(changed, frozenset())
         return self._settle(changed, frozenset(), inputs, outputs)
+
+    @cached_property
+    def _order(self) -> Order | None:
+        return order_of(self._ways_out, self._ways_in, self._fed)
+
+    def _follow(self, order: Order, changed: Masks) -> tuple[dict[int, int], dict[int, int]]:
+        """The same where nothing goes round: no further than something differs.
+
+        Without a loop there is one solution only, whatever the order. Along new feeds that run
+        against the order of rest a port may be looked at again.
+        """
+        hears: dict[int, int] = {}
+        audio: dict[int, int] = {}
+        waiting = [order.inputs[number] for number in changed]
+        heapq.heapify(waiting)
+        newly_fed = self._newly_fed(changed)
+        while waiting:
+            place = heapq.heappop(waiting)
+            if waiting and waiting[0] == place:
+                continue
+            sends, number = order.ports[place]
+            if sends:
+                mask = self._origins & (1 << number)
+                for entry in self._ways_in[number]:
+                    mask |= hears[entry] if entry in hears else self.hears[entry]
+                if mask == audio.get(number, self._audio[number]):
+                    continue
+                audio[number] = mask
+                onward = [order.inputs[n] for n in self._fed[number]]
+                onward += [order.inputs[n] for n in newly_fed.get(number, ())]
+            else:
+                mask = 0
+                for output in bits(changed.get(number, self.feeds[number])):
+                    mask |= audio[output] if output in audio else self._audio[output]
+                was = hears.get(number)
+                hears[number] = mask
+                if mask == (self.hears[number] if was is None else was):
+                    continue
+                onward = [order.outputs[output] for output in self._ways_out[number]]
+            for there in onward:
+                heapq.heappush(waiting, there)
+        return hears, audio
 
     def _downstream(self, changed: Masks, dead: frozenset[int]) -> tuple[set[int], set[int]]:
         """The inputs and outputs that audio from the changed feeds and dead boxes may reach."""

@@ -77,7 +77,9 @@ class Inquiry:
         """The whole answer, with steps and cautions."""
         situation = self.situation
         found = self.candidates()
-        mended = Situation(situation.filed, situation.filed)
+        same = situation.now is situation.filed
+        board = situation.board if same else None
+        mended = Situation(situation.filed, situation.filed, board=board)
         writer = PatchWriter(situation, mended)
         reasons = Reasons(situation, self.choice, self.keep)
         return Outage(

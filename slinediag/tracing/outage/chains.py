@@ -218,7 +218,7 @@ def chained(task: Task, view: View) -> Iterator[Moves]:
             return
         opened = view.with_move(first)
         onward = [k for k in opened.kinds_newly_carrying(wanted, first) if k not in known]
-        for last in task.carrying(opened, onward) if onward else ():
+        for last in task.carrying(opened, onward, last=True) if onward else ():
             if last.alone.grade[0] or task.best.hardly_beats(last.alone):
                 break
             yield add(opened.moves, last.move)

@@ -56,8 +56,11 @@ class Estimator:
         level = situation.level(number, self.view.effect)
         return level_steps(situation.level_change(number, level))
 
-    def of(self, one: int, other: int) -> Estimate | None:
-        """What a cord between two kinds can come to; None where it brings nothing wanted."""
+    def of(self, one: int, other: int, last: bool = False) -> Estimate | None:
+        """What a cord between two kinds can come to; None where it brings nothing wanted.
+
+        For the ``last`` of the moves it is not worked out what help may come to.
+        """
         here, there = self.view.meets(one), self.view.meets(other)
         reached = heard = 0
         for leg in (0, 1):
@@ -70,14 +73,18 @@ class Estimator:
             return None
         if self._loose or not here.cells.isdisjoint(there.cells):
             return self._unknown
-        return self._apart(here, there, reached, heard, len(self.view.moves) + 1)
+        return self._apart(here, there, (reached, heard), last)
 
     def _best(self, moves: int) -> Grade:
         return (False, False, self.view.situation.no_harm, moves, 0, 0)
 
-    def _apart(self, here: Meets, there: Meets, reached: int, heard: int, moves: int) -> Estimate:
-        """The estimate where the two plugs meet nets that are apart."""
-        number = self.number
+    def _apart(self, here: Meets, there: Meets, joined: tuple[int, int], last: bool) -> Estimate:
+        """The estimate where the two plugs meet nets that are apart.
+
+        ``joined`` are the inputs upstream that the cord reaches, and the origins heard there.
+        """
+        number, (reached, heard) = self.number, joined
+        moves = len(self.view.moves) + 1
         steps, single = self._steps, True
         if reached >> number & 1:
             leg = 0 if (here.inputs[0] | there.inputs[0]) >> number & 1 else 1
@@ -91,13 +98,16 @@ class Estimator:
         missing = self.heard & ~heard
         harm = harm_of(self.view.situation, self._harmed(here, there))
         grade = False, bool(missing), harm, moves, missing.bit_count(), steps if alone else 0
+        around = self._detours.gone_round_at_least(missing)
+        if last:
+            return Estimate(alone, grade, grade, around, around)
         at_most = self._missing_with_help(here, there, missing)
         none = self.view.situation.no_harm
         return Estimate(
             alone,
             grade,
             (False, bool(at_most), none, moves + 1, at_most.bit_count(), 0),
-            self._detours.gone_round_at_least(missing),
+            around,
             self._detours.gone_round_at_least(at_most) if at_most == missing else 0,
         )
 

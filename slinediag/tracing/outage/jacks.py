@@ -27,6 +27,8 @@ class JackChoice:
         self._free: dict[int, tuple[Jack, ...]] = {}
         self._ways: dict[tuple[int, int], Ways] = {}
         self._shortest: dict[tuple[int, int], int | None] = {}
+        self._kinds_freed: dict[frozenset[Jack], frozenset[int]] = {}
+        self._once_freed: dict[tuple[int, int, frozenset[Jack]], Ways] = {}
 
     def free(self, kind: int, freed: frozenset[Jack] = frozenset()) -> tuple[Jack, ...]:
         """The jacks of a kind that hold no plug, once some are freed."""
@@ -87,15 +89,23 @@ class JackChoice:
         if freed and not self._concerns(freed, one, other):
             freed = frozenset()
         ends = (one, other) if one <= other else (other, one)
+        if freed:
+            found = self._once_freed.get((*ends, freed))
+            if found is None:
+                found = self._measure(self.free(ends[0], freed), self.free(ends[1], freed))
+                self._once_freed[(*ends, freed)] = found
+            return found
         found = self._ways.get(ends)
-        if found is None or freed:
-            found = self._measure(self.free(ends[0], freed), self.free(ends[1], freed))
-            if not freed:
-                self._ways[ends] = found
+        if found is None:
+            found = self._ways[ends] = self._measure(self.free(ends[0]), self.free(ends[1]))
         return found
 
     def _concerns(self, freed: frozenset[Jack], one: int, other: int) -> bool:
-        return any(self._board.kind_of[jack] in (one, other) for jack in freed)
+        kinds = self._kinds_freed.get(freed)
+        if kinds is None:
+            kinds = frozenset(map(self._board.kind_of.__getitem__, freed))
+            self._kinds_freed[freed] = kinds
+        return one in kinds or other in kinds
 
     def _measure(self, ones: tuple[Jack, ...], others: tuple[Jack, ...]) -> Ways:
         place = self._board.place

@@ -10,6 +10,8 @@ than what is listed. With three and four moves, two are searched on top of as ma
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Move, Moves
 from slinediag.tracing.outage.chains import chained, openings
@@ -47,10 +49,20 @@ class Search:
         self._task = Task(base, choice, proof, number, keep)
         self._situation, self._number = base.situation, number
         self._tried: set[Moves] = set()
+        self._accepts: Callable[[Candidate], bool] | None = None
 
-    def run(self, moves: int, listed: int = LISTED) -> list[Candidate]:
-        """The best patches of at most this many moves, so many of them at most."""
+    def run(
+        self,
+        moves: int,
+        listed: int = LISTED,
+        accepts: Callable[[Candidate], bool] | None = None,
+    ) -> list[Candidate]:
+        """The best patches of at most this many moves, so many of them at most.
+
+        ``accepts`` says which may be listed; all may unless it is given.
+        """
         task = self._task
+        self._accepts = accepts
         task.start(listed)
         if self._tied_down():
             return []
@@ -71,14 +83,14 @@ class Search:
     def _look(self, view: View, moves: int) -> None:
         """Try all that up to this many moves more can do."""
         task = self._task
-        carrying = self._single_moves(view)
+        carrying = self._single_moves(view, last=moves < 2)
         if moves < 2:
             return
         for pull in task.pulls_left(view):
             if not task.spend():
                 return
             pulled = view.with_move(pull)
-            self._single_moves(pulled)
+            self._single_moves(pulled, last=True)
             if task.hears_wanted(pulled):
                 self._cure(pulled)
         for moved in chained(task, view):
@@ -92,14 +104,14 @@ class Search:
                 break
             self._cure(view.with_move(cord.move))
 
-    def _single_moves(self, view: View) -> list[Carrier]:
+    def _single_moves(self, view: View, last: bool = False) -> list[Carrier]:
         """Try one move more; the cords that bring wanted audio, best outlook first."""
         task = self._task
         for pull in task.pulls_left(view):
             self.consider(add(view.moves, pull))
         if not task.spend(LOOK):
             return []
-        carrying = task.carrying(view)
+        carrying = task.carrying(view, last=last)
         for cord in carrying:
             if cord.alone.grade[0] or task.best.beaten(cord.alone):
                 break
@@ -157,6 +169,8 @@ class Search:
             if best.beaten(Outlook(grade, length, detour)):
                 return
             if not best.enters(candidate) or not self._needed(candidate):
+                continue
+            if self._accepts is not None and not self._accepts(candidate):
                 continue
             if not self._task.proof.holds(candidate, number, effect):
                 return

@@ -57,10 +57,13 @@ class Task:
             self._left -= steps
         return self._left is None or self._left > 0
 
-    def carrying(self, view: View, sources: Iterable[int] | None = None) -> list[Carrier]:
+    def carrying(
+        self, view: View, sources: Iterable[int] | None = None, *, last: bool = False
+    ) -> list[Carrier]:
         """The cords by which wanted audio enters the inputs upstream, best outlook first.
 
-        ``sources`` are the kinds to take it from; all that carry it unless given.
+        ``sources`` are the kinds to take it from; all that carry it unless given. Where the cord
+        is the ``last`` move there is no help to come.
         """
         estimator = Estimator(view, self.number, self.detours)
         entries = view.kinds_at_inputs(estimator.upstream)
@@ -71,7 +74,7 @@ class Task:
         freed = self.choice.freed_by(view.moves)
         for source in sources:
             for entry in entries:
-                estimate = estimator.of(source, entry)
+                estimate = estimator.of(source, entry, last)
                 if estimate is None:
                     continue
                 move = put(source, entry)

@@ -14,7 +14,7 @@ from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves, put
 from slinediag.tracing.outage.jacks import JackChoice
 from slinediag.tracing.outage.proof import Proof
-from slinediag.tracing.outage.rank import LISTED, Candidate
+from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.search import EXACT, Search
 from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.view import View
@@ -37,7 +37,7 @@ class SideBySide:
     def choose(self, listed: Mapping[int, Sequence[Candidate]]) -> None:
         """Go through the silenced inputs, those first that stand first in the answer."""
         for number in self.situation.silenced:
-            if self._holds(number, self.cords, self.pulls):
+            if self._holds(number, self._as_moves(self.cords, self.pulls)):
                 self.restored.append(number)
                 continue
             candidates = listed.get(number, ())
@@ -47,25 +47,35 @@ class SideBySide:
     @property
     def harmed(self) -> int:
         """The inputs that suffer from all that is chosen."""
-        return self._harmed(self.cords, self.pulls)
+        return self._harmed(self._as_moves(self.cords, self.pulls))
 
     def _take(self, number: int, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]) -> bool:
         """Add a patch where it can stand beside the others and keeps what they restore."""
+        if not self._stands_beside(number, cords, pulls):
+            return False
+        self._add(number, cords, pulls)
+        return True
+
+    def _stands_beside(
+        self, number: int, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]
+    ) -> bool:
+        """Whether a patch can stand beside what is chosen and keeps what that restores."""
         if not self._room_for(cords, pulls):
             return False
-        cords, pulls = (*self.cords, *cords), (*self.pulls, *pulls)
-        if not all(self._holds(n, cords, pulls) for n in (*self.restored, number)):
+        moves = self._as_moves((*self.cords, *cords), (*self.pulls, *pulls))
+        if not all(self._holds(n, moves) for n in (*self.restored, number)):
             return False
-        new = self._harmed(cords, pulls) & ~self.harmed
+        new = self._harmed(moves) & ~self.harmed
         if any(self.situation.rank(n) < self.situation.rank(number) for n in bits(new)):
             return False
-        moves = self._as_moves(cords, pulls)
-        if self.situation.loops(moves) or not self._proof.clear(cords, pulls):
-            return False
-        self.taken.append((cords[len(self.cords) :], pulls[len(self.pulls) :]))
-        self.cords, self.pulls = cords, pulls
+        return not self.situation.loops(moves) and self._proof.clear(
+            (*self.cords, *cords), (*self.pulls, *pulls)
+        )
+
+    def _add(self, number: int, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]) -> None:
+        self.taken.append((cords, pulls))
+        self.cords, self.pulls = (*self.cords, *cords), (*self.pulls, *pulls)
         self.restored.append(number)
-        return True
 
     def _room_for(self, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]) -> bool:
         taken = {jack for cord in self.cords for jack in cord}
@@ -81,11 +91,18 @@ class SideBySide:
         top = self._on_top()
         choice = JackChoice(top)
         base, proof = View(top), Proof(top, choice)
-        for moves, listed in ((1, 1), (EXACT, LISTED)):
+
+        def stands(patch: Candidate) -> bool:
+            effect = top.effect(patch.moves)
+            return all(top.restored(n, effect) for n in self.restored) and self._stands_beside(
+                number, patch.cords, patch.pulls
+            )
+
+        for moves in (1, EXACT):
             search = Search(base, choice, proof, number, self._keep)
-            found = search.run(min(self._moves, moves), listed)
-            good = moves == EXACT or [c for c in found if c.grade[:3] <= alone.grade[:3]]
-            if good and any(self._take(number, c.cords, c.pulls) for c in found):
+            found = search.run(min(self._moves, moves), 1, stands)
+            if found and (moves == EXACT or found[0].grade[:3] <= alone.grade[:3]):
+                self._add(number, found[0].cords, found[0].pulls)
                 return
 
     def _on_top(self) -> Situation:
@@ -100,12 +117,11 @@ class SideBySide:
             pullable=[(c.source, c.target) for c in kept],
         )
 
-    def _holds(self, number: int, cords: Iterable[CordEnds], pulls: Iterable[CordEnds]) -> bool:
-        effect = self.situation.effect(self._as_moves(cords, pulls))
-        return self.situation.restored(number, effect)
+    def _holds(self, number: int, moves: Moves) -> bool:
+        return self.situation.restored(number, self.situation.effect(moves))
 
-    def _harmed(self, cords: Iterable[CordEnds], pulls: Iterable[CordEnds]) -> int:
-        harmed = self.situation.effect(self._as_moves(cords, pulls)).harmed
+    def _harmed(self, moves: Moves) -> int:
+        harmed = self.situation.effect(moves).harmed
         return harmed & ~sum(1 << n for n in self.restored)
 
     def _as_moves(self, cords: Iterable[CordEnds], pulls: Iterable[CordEnds]) -> Moves:
