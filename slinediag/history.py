@@ -86,3 +86,8 @@ def redone(history: History) -> History:
 def saved(history: History) -> History:
     """The history with its present on the disk."""
     return replace(history, saved=history.present)
+
+
+def off_disk(history: History) -> History:
+    """The history with none of its states on the disk: another file is there."""
+    return replace(history, saved=None)

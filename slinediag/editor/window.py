@@ -27,6 +27,7 @@ from slinediag.editor.backroom import Backroom
 from slinediag.editor.chart_canvas import ChartCanvas
 from slinediag.editor.draughting import Draughting
 from slinediag.editor.face_canvas import FaceCanvas
+from slinediag.editor.files.desk import Desk
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
 from slinediag.editor.outage_panel import OutagePanel
@@ -71,7 +72,8 @@ class Window(QMainWindow):
         self.middle.addWidget(self.bays)
         self.sheets = SheetsCanvas(workplace)
         self.middle.addWidget(self.sheets)
-        self.setCentralWidget(self.middle)
+        self.files = Desk(workplace, self.save, self.ask_and_save, self)
+        self.setCentralWidget(self.files.above(self.middle))
         self.find_field = FindField(workplace)
         self.trial = TrialPanel(workplace)
         self.selected = SelectedPanel(workplace)
@@ -96,6 +98,7 @@ class Window(QMainWindow):
         self._restore()
         self.draughting.draw(workplace.facility)
         self._name_window()
+        self.files.arrive()
 
     # ---- seams
 
@@ -219,6 +222,7 @@ class Window(QMainWindow):
         workplace.history_changed.connect(self._name_window)
         workplace.facility_changed.connect(self._keep_sheets)
         workplace.refused.connect(self.tell)
+        self.files.told.connect(self.tell_words)
         self.draughting.chart_drawn.connect(self.canvas.show_chart)
         self.draughting.face_drawn.connect(self.bays.show_face)
         self.draughting.sheets_drawn.connect(self.sheets.show_sheets)
@@ -409,6 +413,7 @@ class Window(QMainWindow):
         settings.setValue("panels", self.saveState())
         for room in self.findChildren(Backroom):
             room.stop()
+        self.files.leave()
         super().closeEvent(event)
 
     def _restore(self) -> None:

@@ -14,6 +14,7 @@ from PySide6.QtCore import QObject, Signal
 from slinediag import history
 from slinediag.address import Jack
 from slinediag.editor import trials
+from slinediag.editor.files import disk
 from slinediag.editor.things import Box, Thing
 from slinediag.editor.trials import Item
 from slinediag.file.read import Document, load, parse
@@ -35,6 +36,8 @@ class Workplace(QObject):
 
     facility_changed = Signal(object)
     """The facility is another: opened, edited, undone or redone. Carries the Facility."""
+    document_changed = Signal()
+    """The file is another: opened, brought back, or saved under another name."""
     history_changed = Signal()
     """What can be undone, redone or saved may be another."""
     trial_changed = Signal(object)
@@ -43,12 +46,16 @@ class Workplace(QObject):
     """Something else is selected, or nothing. Carries a Thing or None."""
     shown = Signal(object)
     """Something wants to be brought into view. Carries a Thing."""
+    not_written = Signal(object)
+    """The file as it is on the disk kept a save from being done. Carries an OnDisk."""
     refused = Signal(object)
     """Something asked for cannot be. Carries a tuple of Problems."""
 
     def __init__(self, document: Document, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.document = document
+        self.on_disk: bytes | None = document.data or None
+        self.barred: Problem | None = None
         self._history = history.opened(document.facility)
         self._selection: Thing | None = None
         self._answer = ask(document.facility, Trial())
@@ -98,20 +105,30 @@ class Workplace(QObject):
         return True
 
     def take(self, document: Document, past: History) -> None:
-        """Show this document with this history, as opened or brought back."""
+        """Show this document with this history, as opened, merged or brought back.
+
+        What is tried and selected stays as far as it can where the file is the same one.
+        """
+        same = document.name == self.document.name
         self.document = document
+        self.on_disk = document.data or None
         self._history = past
-        self._answer = ask(past.facility, Trial())
-        self._selection = None
+        self._answer = _still_possible(past.facility, self.trial if same else Trial())
+        self._selection = self._selection if same else None
+        self.document_changed.emit()
         self._tell()
-        self.selection_changed.emit(None)
+        self.selection_changed.emit(self._selection)
 
     def save(self, path: str | os.PathLike[str] | None = None) -> bool:
         """Write the file, under another name where one is given; False where that fails.
 
-        Only the lines of changed items change; a new file is written in clean form.
+        Only the lines of changed items change; a new file is written in clean form. What somebody
+        else has written to the file meanwhile is never overwritten.
         """
         name = os.fsdecode(path) if path is not None else self.document.name
+        own = disk.same(name, self.document.name)
+        if not self._may_write(name, own, named=path is not None):
+            return False
         try:
             data = (
                 render(self.document, self.facility)
@@ -123,10 +140,34 @@ class Workplace(QObject):
         except SlinediagError as error:
             self.refuse(error.problems)
             return False
-        self.document = document
+        self.document, self.on_disk = document, data
         self._history = history.saved(self._history)
+        if not own:
+            self.document_changed.emit()
         self.history_changed.emit()
         return True
+
+    def keep_over(self, data: bytes) -> None:
+        """Let a save put what is open in the place of these bytes on the disk."""
+        self.on_disk = data
+        self._history = history.off_disk(self._history)
+        self.history_changed.emit()
+
+    def _may_write(self, name: str, own: bool, *, named: bool) -> bool:
+        """Whether the file may be written there; told where it may not."""
+        if own and self.barred is not None:
+            self.refuse((self.barred,))
+            return False
+        found = disk.look(name)
+        # Under a name that was chosen, what is there may go; whoever chose it was asked.
+        known = found.data if not own or (named and found.gone) else self.on_disk
+        why = disk.why_not_written(name, known)
+        if why is None:
+            return True
+        if own:
+            self.not_written.emit(found)
+        self.refuse((why,))
+        return False
 
     # ---- changes of the facility
 

@@ -1,0 +1,163 @@
+"""The files of a window: bars over its middle, what is kept of its work, who else has its file."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtWidgets import QVBoxLayout, QWidget
+
+from slinediag.editor.files.bar import Answer, Bar
+from slinediag.editor.files.disk_bar import DiskBar
+from slinediag.editor.files.disk_watch import DiskWatch
+from slinediag.editor.files.journal_keeper import Kept
+from slinediag.editor.files.locking import FileLock, Holder
+from slinediag.editor.files.places import may_write, state_folder
+from slinediag.editor.files.recovery_bar import RecoveryBar
+from slinediag.editor.files.unsaved import UnsavedWork
+from slinediag.editor.workplace import Workplace
+from slinediag.problems import problem
+
+
+class Desk(QObject):
+    """Watches over the file of a workplace from the time it is opened until it is left."""
+
+    told = Signal(str)
+    """Something was done or is to be known, in words."""
+
+    def __init__(
+        self,
+        workplace: Workplace,
+        save: Callable[[], object],
+        save_as: Callable[[], object],
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.workplace = workplace
+        self._save: Answer = ("&Save", save)
+        self._save_as: Answer = ("Save &as …", save_as)
+        self.work = UnsavedWork(workplace, self)
+        self.keeping = Bar("Keeping of unsaved work")
+        self.access = Bar("Use of the file")
+        self.recovery = RecoveryBar(workplace, self.work)
+        self.disk = DiskBar(workplace, save_as)
+        self.bars = QWidget()
+        column = QVBoxLayout(self.bars)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        for bar in (self.keeping, self.access, self.disk, self.recovery):
+            column.addWidget(bar)
+        self.watch = DiskWatch(workplace, self)
+        self._lock: FileLock | None = None
+        self._listen()
+
+    def above(self, middle: QWidget) -> QWidget:
+        """The bars with what they are about below them."""
+        whole = QWidget()
+        column = QVBoxLayout(whole)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(0)
+        column.addWidget(self.bars)
+        column.addWidget(middle, 1)
+        return whole
+
+    def _listen(self) -> None:
+        self.watch.changed.connect(self.disk.take)
+        self.watch.back.connect(self.disk.settle)
+        self.workplace.not_written.connect(lambda _found: self.watch.again())
+        self.work.kept.connect(self._tell_keeping)
+        self.recovery.told.connect(self.told)
+        self.disk.told.connect(self.told)
+        self._name = ""
+        self.workplace.document_changed.connect(self._move)
+
+    def _move(self) -> None:
+        """Another file takes the place of this one."""
+        if self.workplace.name != self._name:
+            self.arrive()
+
+    def arrive(self) -> None:
+        """Take the file: its lock, and what was left of unsaved work on it."""
+        self._release()
+        self._name = self.workplace.name
+        self.access.settle()
+        self.workplace.barred = None
+        self.work.beside = True
+        if not os.path.exists(self._name):
+            return
+        self._lock = FileLock(self._name)
+        holder = self._lock.take()
+        if holder is not None:
+            self._tell_holder(holder)
+            return
+        self._tell_read_only()
+        self.recovery.look()
+
+    def leave(self) -> None:
+        """The window closes; what is not saved by now is not wanted."""
+        self.work.end(remove=True)
+        self.watch.end()
+        self._release()
+
+    def _release(self) -> None:
+        if self._lock is not None:
+            self._lock.release()
+            self._lock = None
+
+    # ---- who else has it
+
+    def _tell_holder(self, holder: Holder) -> None:
+        self.work.beside = False
+        file = os.path.basename(self._name)
+        what = f"the file is open in {holder.words}"
+        hint = "Use Save as, or close it there and take it over"
+        self.workplace.barred = problem(self._name, what, hint)
+        words = (
+            f"{file} is open in {holder.words}. You can look and try here; "
+            "what you change can only be saved under another name."
+        )
+        answers: list[Answer] = [
+            ("&Look again", self.arrive),
+            ("It is &closed there: take it over", self._take_over),
+            self._save_as,
+        ]
+        self.access.ask(words, [], answers)
+
+    def _take_over(self) -> None:
+        if self._lock is None:
+            return
+        if self._lock.take_over() is None:
+            self.arrive()
+            self.told.emit("The file is yours now.")
+        else:
+            self._tell_holder(self._lock.holder)
+
+    def _tell_read_only(self) -> None:
+        folder = os.path.dirname(os.path.realpath(self._name))
+        file = os.path.basename(self._name)
+        if not may_write(self._name):
+            what = f"{file} is read-only"
+        elif not may_write(folder):
+            what = f"The folder of {file} is read-only; unsaved work is kept in {state_folder()}"
+        else:
+            return
+        words = f"{what}. You can look and try here; use Save as to keep what you change."
+        self.access.ask(words, [], [self._save_as, ("&All right", self.access.settle)])
+
+    # ---- how keeping goes
+
+    def _tell_keeping(self, kept: Kept) -> None:
+        if kept.how == "refused":
+            words = (
+                f"Unsaved work cannot be kept: {kept.reason}. Save, or free some space; it is "
+                "tried again all the while. The file on the disk is whole."
+            )
+            self.keeping.ask(words, [], [self._save, self._save_as])
+            return
+        if not self.keeping.isHidden():
+            self.keeping.settle()
+            self.told.emit("Unsaved work is kept again.")
+        if kept.how == "elsewhere":
+            folder = os.path.dirname(kept.path)
+            self.told.emit(f"Unsaved work is kept in {folder}, since this folder refuses it.")

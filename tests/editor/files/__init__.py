@@ -1,0 +1,1 @@
+"""Files under one's hands."""
