@@ -109,6 +109,7 @@ def draw(
     bays: Iterable[str] = (),
     rooms: Iterable[str] = (),
     around: Iterable[str] = (),
+    before: bool = False,
 ) -> list[str]:
     """Write the chart, as filed or under a trial as for :func:`ask`; the paths written.
 
@@ -119,9 +120,10 @@ def draw(
     PNG. ``outages``: what the chart lists of them, ``bypasses`` round single boxes on the way to
     priority inputs, or ``all`` that fails singly. ``bays``, ``rooms`` and ``around`` draw just a
     part: bays with what is wired to them, rooms or racks with their patch points, and all that
-    feeds an input, all that an output feeds, both for a jack or equipment. SheetTooSmall, with
-    the smallest that would do, where even a set asks too much; RequestError and WriteError as
-    they say.
+    feeds an input, all that an output feeds, both for a jack or equipment. ``before``: the
+    chart as filed stands above that under the trial, on one sheet. SheetTooSmall, with the
+    smallest that would do, where even a set asks too much; RequestError and WriteError as they
+    say.
     """
     from slinediag.chart.excerpt import Wanted
     from slinediag.output import draw_chart
@@ -138,5 +140,6 @@ def draw(
         dpi=dpi,
         outages=outages,
         wanted=Wanted(tuple(bays), tuple(rooms), tuple(around)),
+        before=before,
     )
     return [str(each) for each in written]

@@ -39,6 +39,7 @@ def draw_chart(
     dpi: int | None = None,
     outages: WhichOutages = "none",
     wanted: Wanted = WHOLE,
+    before: bool = False,
     tell: Tell = silent,
 ) -> tuple[Path, ...]:
     """Write the chart, as filed or under a trial; the paths written.
@@ -48,6 +49,7 @@ def draw_chart(
     ``outages``: which the chart lists: ``bypasses`` for what to patch when a box on the way to a
     priority input fails, ``all`` for every single box, bay and cable.
     ``wanted``: the part that is drawn, as for ``slinediag.chart.excerpt.read_excerpt``.
+    ``before``: the chart as filed stands above that under the trial, on one sheet.
     One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
     RequestError for an ending that no painter knows, a trial that cannot be done or an unknown
     name of a part, SheetTooSmall, WriteError.
@@ -72,6 +74,7 @@ def draw_chart(
         read_at=read_at,
         outages=outages,
         wanted=wanted,
+        before=before,
         tell=drawing,
     )
     painting(0.0, "painting")
@@ -91,9 +94,13 @@ def chart_drawings(
     read_at: float = 0.0,
     outages: WhichOutages = "none",
     wanted: Wanted = WHOLE,
+    before: bool = False,
     tell: Tell = silent,
 ) -> tuple[Drawing, ...]:
     """The sheets that ``draw_chart`` paints; arguments and errors as there."""
+    if before and (trial is None or trial.empty):
+        hint = "Say what changes with --cord, --plug, --pull or --failed"
+        raise RequestError([problem("before and after", "there is no trial to show", hint)])
     excerpt = read_excerpt(facility, wanted, trial)
     foreseeing, drawing = stages(tell, (0 if outages == "none" else 60, 35))
     table = _outage_table(facility, outages, foreseeing)
@@ -109,6 +116,7 @@ def chart_drawings(
         outages=table,
         read_at=read_at,
         excerpt=excerpt,
+        before=before,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from slinediag.chart.before_after import as_filed, before_and_after
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.compose import Content, compose
@@ -59,6 +60,7 @@ def draw(
     outages: OutageTable | None = None,
     read_at: float = 0.0,
     excerpt: Excerpt | None = None,
+    before: bool = False,
 ) -> tuple[Drawing, ...]:
     """The chart of a facility as filed, or as a trial's answer leaves it.
 
@@ -70,6 +72,8 @@ def draw(
     something fails.
     ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
     never below 2.5 mm. ``excerpt``: the part of the chart that is drawn, all where it is None.
+    ``before``: the chart as filed stands above the one under the trial, on one sheet always; with
+    ``auto``, one as large as needed where no standard one will do.
     SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one.
     """
     plan = plan_chart(facility, answer, excerpt)
@@ -78,9 +82,15 @@ def draw(
     set_sheet = sheet_named(SET_SHEET if sheet in ("auto", "one") else sheet)
     least_points = 0 if sheet == "auto" else LEAST_POINTS
     request = Request(facility, answer, plan, set_sheet, effort, said, scale)
-    if sheet != "one" and too_large(request, LARGEST if sheet == "auto" else set_sheet):
+    if (
+        not before
+        and sheet != "one"
+        and too_large(request, LARGEST if sheet == "auto" else set_sheet)
+    ):
         return draw_set(request, least_points)
     marks = chart_marks(plan, answer, effort)
+    if before:
+        marks = before_and_after(chart_marks(plan, None, effort, as_filed(plan)), marks)
     boxes = [box for box in plan.boxes if box.equipment in plan.told.equipment]
     content = Content(
         facility=facility,
@@ -97,7 +107,11 @@ def draw(
         return (compose(content, sheet, scale),)
     except SheetTooSmall:
         whole = compose(content, "one", scale) if sheet == "auto" else None
-        return (whole,) if whole and _hangs(whole) else draw_set(request, least_points)
+        if whole and (before or _hangs(whole)):
+            return (whole,)
+        if before:
+            raise
+        return draw_set(request, least_points)
 
 
 def _hangs(drawing: Drawing) -> bool:
@@ -105,14 +119,21 @@ def _hangs(drawing: Drawing) -> bool:
     return drawing.width * drawing.height <= LARGEST.width * LARGEST.height
 
 
-def chart_marks(plan: Plan, answer: Answer | None, effort: Effort) -> tuple[Mark, ...]:
-    """Everything that is drawn, in painting order, about the layout's own origin."""
+def chart_marks(
+    plan: Plan, answer: Answer | None, effort: Effort, shown: Plan | None = None
+) -> tuple[Mark, ...]:
+    """Everything that is drawn, in painting order, about the layout's own origin.
+
+    Places are those of ``plan``; what stands there is what ``shown`` says, the plan itself unless
+    it is given.
+    """
     if plan.excerpt is not None:
-        return _excerpt_marks(plan, answer, effort)
+        return _excerpt_marks(plan, answer, effort, shown or plan)
     chart = chart_graph(plan.boxes, plan.points, plan.nets)
     if not chart.graph.nodes:
         return ()
     there = arrange_islands(chart, settings_for(effort), links(plan))
+    plan = shown or plan
     outcome = outcome_of(answer)
     points = {point.id: point for point in plan.points}
     lines = draw_lines(plan.subject.facility, plan.nets, points, there, outcome)
@@ -123,14 +144,16 @@ def chart_marks(plan: Plan, answer: Answer | None, effort: Effort) -> tuple[Mark
     return (*drawn, *_cords(plan, there, drawn))
 
 
-def _excerpt_marks(plan: Plan, answer: Answer | None, effort: Effort) -> tuple[Mark, ...]:
+def _excerpt_marks(
+    plan: Plan, answer: Answer | None, effort: Effort, shown: Plan
+) -> tuple[Mark, ...]:
     """A part of the chart, its lines to the rest ended in references."""
     bench = Bench(plan)
     if not bench.units:
         return ()
     (share,) = shares(bench, [[unit.id for unit in bench.units]], namer(bench))
     laid = lay_out(bench, share, effort, {}, ASPECT)
-    inked = ink(bench, laid, answer)
+    inked = ink(Bench(shown), laid, answer)
     return (*inked.below, *references(laid, blank), *inked.cords)
 
 

@@ -72,6 +72,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     ):
         parser.add_argument(name, action="append", default=[], metavar=form, help=words)
     add_trial_arguments(parser)
+    parser.add_argument(
+        "--before",
+        action="store_true",
+        help="with a trial: the chart as filed above the chart under it, on one sheet",
+    )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -95,6 +100,7 @@ def run(args: argparse.Namespace) -> int:
             dpi=args.dpi,
             outages=which_outages(args, whole=trial.empty and wanted == WHOLE),
             wanted=wanted,
+            before=args.before,
             tell=tell,
         )
     for written in made:

@@ -1,0 +1,115 @@
+"""Before and after on one page: the same things in the same places, and only the plugs differ."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+import slinediag
+from slinediag.chart.chart import draw
+from slinediag.cli.main import main
+from slinediag.drawing.marks import Drawing, Group, Mark
+from slinediag.drawing.query import ink_box
+from slinediag.problems import RequestError, SheetTooSmall
+from slinediag.tracing.naming import read_trial
+from slinediag.tracing.trial import ask
+
+
+@cache
+def larkfen():
+    return slinediag.load("samples/larkfen.yaml")
+
+
+@cache
+def pages():
+    """The two halves of one trial: a cord that breaks two normals, and the compressor dead."""
+    trial = read_trial(larkfen(), [("LA.T1", "LB.B1")], [], [], ["COMP"])
+    (drawing,) = draw(larkfen(), ask(larkfen(), trial), before=True)
+    return drawing, half(drawing, "before"), half(drawing, "after")
+
+
+def groups(marks: tuple[Mark, ...]):
+    for mark in marks:
+        if isinstance(mark, Group):
+            yield mark
+            yield from groups(mark.marks)
+
+
+def refs(of: Group):
+    """What every mark of a group stands for, however deep."""
+    for mark in of.marks:
+        if mark.ref:
+            yield mark.ref
+        if isinstance(mark, Group):
+            yield from refs(mark)
+
+
+def half(drawing: Drawing, name: str) -> Group:
+    (found,) = [g for g in groups(drawing.marks) if name in g.ref.classes]
+    return found
+
+
+def points(of: Group) -> dict[str, Group]:
+    return {
+        dict(g.ref.data)["top"]: g
+        for g in groups(of.marks)
+        if "point" in g.ref.classes and "top" in dict(g.ref.data)
+    }
+
+
+def test_every_patch_point_stands_in_both_and_straight_below():
+    _, before, after = pages()
+    one, other = points(before), points(after)
+    assert one.keys() == other.keys()
+    assert len(one) > 30
+    drops = set()
+    for name in one:
+        first, second = one[name].marks[0], other[name].marks[0]
+        assert ink_box(first).x == ink_box(second).x
+        drops.add(ink_box(second).y - ink_box(first).y)
+    assert len(drops) == 1
+
+
+def test_only_what_is_after_has_the_trial():
+    _, before, after = pages()
+
+    def classes(of: Group) -> set[str]:
+        return {name for ref in refs(of) for name in ref.classes}
+
+    def cords(of: Group) -> set[str]:
+        return {dict(ref.data)["cord"] for ref in refs(of) if "cord" in dict(ref.data)}
+
+    assert cords(after) - cords(before) == {"LA.T1=LB.B1"}
+    assert "failed" in classes(after)
+    assert "failed" not in classes(before)
+
+
+def test_neither_half_covers_the_other():
+    _, before, after = pages()
+    assert ink_box(before).bottom < ink_box(after).y
+
+
+def test_without_a_trial_there_is_nothing_to_compare(tmp_path, capsys):
+    path = tmp_path / "c.svg"
+    assert main(["draw", "samples/larkfen.yaml", "-o", str(path), "--before"]) == 2
+    assert "there is no trial to show" in capsys.readouterr().err
+    assert not path.exists()
+    with pytest.raises(RequestError):
+        slinediag.draw(larkfen(), tmp_path / "c.svg", before=True)
+
+
+def test_a_sheet_that_is_too_small_for_both_is_refused():
+    trial = read_trial(larkfen(), [("LA.T1", "LB.B1")], [], [], [])
+    with pytest.raises(SheetTooSmall):
+        draw(larkfen(), ask(larkfen(), trial), before=True, sheet="A4")
+
+
+def test_the_command_writes_one_page(tmp_path):
+    path = tmp_path / "c.svg"
+    arguments = ["draw", "samples/larkfen.yaml", "-o", str(path), "--effort", "quick"]
+    assert main([*arguments, "--failed", "DESK", "--around", "NEAR.L", "--before"]) == 0
+    drawn = path.read_text(encoding="utf-8")
+    assert drawn.count("Before: as filed") >= 1
+    assert drawn.count("After: with the trial") >= 1
+    assert [p.name for p in tmp_path.iterdir()] == ["c.svg"]
