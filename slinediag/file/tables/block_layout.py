@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from slinediag.file.tables.cells import Sheet
+from slinediag.file.tables.contents import tells_normals
 from slinediag.file.tables.fields import field_of, words_of
 from slinediag.file.tables.gather import TITLE, Entry, Gatherer, Said
 from slinediag.file.tables.meanings import ROWS, normal_of
@@ -182,10 +183,22 @@ def named(
         known = next((f for name in names if name and (f := row_field(name))), None)
         if known is None and not any(sheet.text(row, c) for c in columns):
             continue
+        if known is None and is_remark(sheet, row, columns, fields):
+            continue
         if known is None:
             known = field_by_turn(sheet, row, columns, lone, fields, len(rows))
         fields[row] = "note" if known in fields.values() else known
     return fields
+
+
+def is_remark(
+    sheet: Sheet, row: int, columns: Mapping[int, int], fields: Mapping[int, str]
+) -> bool:
+    """Whether a row under both rows of labels holds one text at its left, about the whole bay."""
+    texts = [c for c in columns if sheet.text(row, c)]
+    if texts != [min(columns)] or not {"label T", "label B"} <= set(fields.values()):
+        return False
+    return normal_of(sheet.text(row, texts[0])) is None
 
 
 def field_by_turn(
@@ -222,8 +235,19 @@ def unnumbered(sheet: Sheet, band: Sequence[int]) -> list[Block]:
     columns = {start + n: n + 1 for n in range(width)}
     if any(row_field(name) for name in names):
         return [Block(columns, named(sheet, rows, columns))]
-    pairs = [rows[n : n + 2] for n in range(0, len(rows), 2)]
-    return [Block(columns, named(sheet, pair, columns)) for pair in pairs if len(pair) == 2]
+    normals = [row for row in rows if is_normals(sheet, row, columns)]
+    labels = [row for row in rows if row not in normals]
+    found = []
+    for one, other in zip(labels[::2], labels[1::2], strict=False):
+        own = [row for row in normals if one < row <= other + 1]
+        found.append(Block(columns, named(sheet, sorted([one, other, *own]), columns)))
+    return found
+
+
+def is_normals(sheet: Sheet, row: int, columns: Mapping[int, int]) -> bool:
+    """Whether a row holds normals only."""
+    texts = [text for c in columns if (text := sheet.text(row, c))]
+    return tells_normals(texts) and all(normal_of(text) for text in texts)
 
 
 class BlockReader:
@@ -253,7 +277,7 @@ class BlockReader:
                 if read_position(self._sheet.text(row, column)) and column in block.columns:
                     self._gather.ledger.take(self._sheet.ref(row, column), "position")
         if not block.numbered:
-            self._gather.start(self._sheet.name)
+            self._gather.part()
             why = "no row of numbers; positions counted from the left"
             self._gather.ledger.guess(
                 f"rows {min(block.rows)} to {max(block.rows)}: one bay", "doubtful", why

@@ -56,6 +56,8 @@ class Sheet:
     rows: tuple[tuple[str, ...], ...]
     merged: Mapping[tuple[int, int], Span] = field(default_factory=dict)
     remarks: Mapping[tuple[int, int], str] = field(default_factory=dict)
+    warnings: tuple[str, ...] = ()
+    """What a person should know who sees the sheet otherwise: hidden parts, stale formulas."""
 
     @property
     def width(self) -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 
 from slinediag.file.tables.cells import Sheet
 from slinediag.file.tables.meanings import SURE_NORMALS, folded, normal_of
@@ -14,6 +14,9 @@ FEWEST = 4
 MOSTLY = 0.8
 """The share of cells that must be of a kind before a column is taken for it."""
 SURE = frozenset(word for words in SURE_NORMALS.values() for word in words)
+
+DRAWN = frozenset({"↓", "⇣", "↑", "⇡", "|", "│", "=", "h", "f"})
+"""Signs and letters of normals that a column of labels would not hold again and again."""
 
 
 def texts_in(sheet: Sheet, column: int, first: int) -> list[str]:
@@ -27,21 +30,31 @@ def normals_column(sheet: Sheet, first: int, but: Collection[int]) -> int | None
     for column in range(1, sheet.width + 1):
         texts = [] if column in but else texts_in(sheet, column, first)
         known = sum(normal_of(text) is not None for text in texts)
-        if texts and known >= MOSTLY * len(texts) and any(folded(t) in SURE for t in texts):
+        if texts and known >= MOSTLY * len(texts) and tells_normals(texts):
             return column
     return None
+
+
+def tells_normals(texts: Sequence[str]) -> bool:
+    """Whether some of these texts can hardly be anything but normals."""
+    words = [folded(text) for text in texts]
+    return any(word in SURE for word in words) or sum(word in DRAWN for word in words) > 1
 
 
 def positions_column(sheet: Sheet, first: int, but: Collection[int]) -> int | None:
     """The first column, none of ``but``, that counts positions, one by one."""
     for column in range(1, sheet.width + 1):
-        texts = [] if column in but else texts_in(sheet, column, first)
-        read = [read_position(text) for text in texts]
-        numbers = [found.numbers for found in read if found and not found.row]
-        steps = sum(b[0] == a[-1] + 1 for a, b in itertools.pairwise(numbers))
-        if len(numbers) >= FEWEST and steps + 1 >= MOSTLY * len(read):
+        if column not in but and is_counting(texts_in(sheet, column, first)):
             return column
     return None
+
+
+def is_counting(texts: Sequence[str]) -> bool:
+    """Whether texts count positions, one by one."""
+    read = [read_position(text) for text in texts]
+    numbers = [found.numbers for found in read if found and not found.row]
+    steps = sum(b[0] == a[-1] + 1 for a, b in itertools.pairwise(numbers))
+    return len(numbers) >= FEWEST and steps + 1 >= MOSTLY * len(read)
 
 
 def guessed_columns(sheet: Sheet) -> Mapping[int, str]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
+import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from slinediag.address import Jack, PortAddress, Side
@@ -18,6 +20,9 @@ from slinediag.model.equipment import Equipment, Paths, Port, PortKeys
 
 ALIKE = 8
 """So many pieces numbered alike are rather the channels of one."""
+COUNTED = re.compile(r"(.*?)(\d{1,6})\Z")
+FEW = 4
+"""So many pieces numbered alike are told as a run of names."""
 SHOWN = 8
 """Jacks that a guess names."""
 
@@ -85,12 +90,31 @@ class BoxMaker:
         """All equipment in the order found, each told as a guess."""
         stems = Counter(stem(box.name) for box in self._boxes.values() if len(box.ports) == 1)
         made = {}
-        for box in self._boxes.values():
-            if not box.ports:
-                continue
+        alike: dict[tuple[str, str, Certainty, str], list[Box]] = {}
+        for box in alike_together(self._boxes.values()):
             made[box.id] = self._made(box)
-            self._tell(box, stems)
+            self._mark_lone_sides(box)
+            certainty, why = how_sure(box, stems)
+            key = stem(box.name), ports_told(box), certainty, why
+            alike.setdefault(key if len(box.ports) == 1 else (box.id, *key[1:]), []).append(box)
+        for (_, ports, certainty, why), boxes in alike.items():
+            self._ledger.guess(told(boxes, ports), certainty, why)
+        self._tell_places(made)
         return made
+
+    def _tell_places(self, made: Mapping[str, Equipment]) -> None:
+        """Tell the places that names say, all equipment of one place together."""
+        found: dict[str, list[str]] = {}
+        for box in self._boxes.values():
+            place = made[box.id].place if box.id in made else None
+            if place and not box.place:
+                found.setdefault(place, []).append(box.id)
+        for place, names in found.items():
+            more = f" and {len(names) - SHOWN} more" if len(names) > SHOWN else ""
+            stand = "stands" if len(names) == 1 else "stand"
+            what = f"{', '.join(names[:SHOWN])}{more} {stand} in {place}"
+            why = "its label says so" if len(names) == 1 else "their labels say so"
+            self._ledger.guess(what, "likely", why)
 
     def _made(self, box: Box) -> Equipment:
         outputs = tuple(port for port in box.ports.values() if port.side == "out")
@@ -99,8 +123,6 @@ class BoxMaker:
             (m.name.bracket for m in box.mentions if place_in(f"{m.name.bracket} x")), ""
         )
         place = box.place.text if box.place else bracket or place_in(box.name)
-        if place and not box.place:
-            self._ledger.guess(f"{box.id} stands in {place}", "likely", "its label says so")
         return Equipment(
             id=box.id,
             name=box.name,
@@ -127,26 +149,61 @@ class BoxMaker:
         self._ledger.mark(None, box.name, f"{what}: fill in paths")
         return None
 
-    def _tell(self, box: Box, stems: Mapping[str, int]) -> None:
-        certainty, why = how_sure(box, stems)
-        sides = [("outputs", "out"), ("inputs", "in")]
-        told = [
-            f"{word} {', '.join(port for port, s in box.ports if s == side)}"
-            for word, side in sides
-            if any(s == side for _, s in box.ports)
-        ]
-        jacks = [str(m.jack) for m in box.mentions]
-        places = ", ".join(jacks[:SHOWN]) + (", …" if len(jacks) > SHOWN else "")
-        self._ledger.guess(
-            f"{quoted(box.name)} is equipment {box.id}: {'; '.join(told)} (at {places})",
-            certainty,
-            why,
-        )
+    def _mark_lone_sides(self, box: Box) -> None:
         for (port, side), _ in box.ports.items():
             partner = f"{port[:-1]}{'R' if port.endswith('L') else 'L'}"
             sided = any(m.name.side and port_id(m.name, m.side) == port for m in box.mentions)
             if sided and (partner, side) not in box.ports:
                 self._ledger.mark(None, f"{box.name} {port}", f"{box.id}.{port} has no other side")
+
+
+def alike_together(boxes: Iterable[Box]) -> Iterator[Box]:
+    """Boxes that have ports, in the order found, those numbered alike one after another."""
+    stems: dict[str, list[Box]] = {}
+    for box in boxes:
+        if box.ports:
+            stems.setdefault(stem(box.name) or box.name, []).append(box)
+    return itertools.chain.from_iterable(stems.values())
+
+
+def ports_told(box: Box) -> str:
+    """The outputs and inputs of a box in words."""
+    sides = [("outputs", "out"), ("inputs", "in")]
+    return "; ".join(
+        f"{word} {in_runs([port for port, s in box.ports if s == side])}"
+        for word, side in sides
+        if any(s == side for _, s in box.ports)
+    )
+
+
+def in_runs(ports: Sequence[str]) -> str:
+    """Ports with those that count on drawn together: ``1 to 8``."""
+    runs: list[list[str]] = []
+    for port in ports:
+        found = COUNTED.match(port)
+        before = COUNTED.match(runs[-1][-1]) if runs else None
+        goes_on = found and before and (before[1], int(before[2]) + 1) == (found[1], int(found[2]))
+        if goes_on:
+            runs[-1].append(port)
+        else:
+            runs.append([port])
+    told = (f"{run[0]} to {run[-1]}" if len(run) >= FEW else ", ".join(run) for run in runs)
+    return ", ".join(told)
+
+
+def told(boxes: Sequence[Box], ports: str) -> str:
+    """What is guessed of a box, or of several that are numbered alike."""
+    jacks = [str(mention.jack) for box in boxes for mention in box.mentions]
+    places = ", ".join(jacks[:SHOWN]) + (", …" if len(jacks) > SHOWN else "")
+    first, last = boxes[0], boxes[-1]
+    if first is last:
+        return f"{quoted(first.name)} is equipment {first.id}: {ports} (at {places})"
+    if len(boxes) < FEW:
+        names = [quoted(box.name) for box in boxes]
+        known = f"{', '.join(names[:-1])} and {names[-1]}"
+    else:
+        known = f"{quoted(first.name)} to {quoted(last.name)}"
+    return f"{known} are {len(boxes)} pieces of equipment, each with {ports} (at {places})"
 
 
 def how_sure(box: Box, stems: Mapping[str, int]) -> tuple[Certainty, str]:

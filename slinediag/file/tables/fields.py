@@ -45,8 +45,10 @@ ROW_WORDS: Mapping[str, str] = {
 KIND_WORDS: Mapping[str, str] = {
     **dict.fromkeys(("label", "labels", "designation", "name", "signal", "text", "legend",
                      "description", "function", "strip", "labelled", "title"), "label"),
-    **dict.fromkeys(("equipment", "device", "unit", "box", "machine", "gear", "equip"), "box"),
-    **dict.fromkeys(("port", "connector", "terminal", "socket", "terminals", "plug"), "port"),
+    **dict.fromkeys(("equipment", "device", "unit", "box", "machine", "gear", "equip",
+                     "eqpt", "eqp"), "box"),
+    **dict.fromkeys(("port", "connector", "terminal", "socket", "terminals", "plug",
+                     "sig", "conn"), "port"),
     **dict.fromkeys(("side", "l/r", "lr", "channel", "ch", "leg"), "side"),
     **dict.fromkeys(("cable", "wire", "cables", "multicore", "snake", "line"), "cable"),
     **dict.fromkeys(("place", "location", "rack", "room", "loc", "where"), "place"),

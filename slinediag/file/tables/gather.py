@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from slinediag.file.tables.cells import CellRef, quoted
@@ -13,7 +13,11 @@ WIDEST = 96
 """Positions of the widest bay."""
 PART = 48
 """Positions of each part where numbers run on over several bays."""
-TITLE = re.compile(r"\b(?:patch|bay|jackfield|panel|pb\s*\d+|patchbay|jack\s*field)\b", re.I)
+NAMING = r"[^\W\d_]{2}"
+"""What a name has and a date has not: letters together."""
+TITLE = re.compile(
+    r"\b(?:patch|bay|jackfield|panel|pb[\s#-]*(?:\d+|[a-z])|patchbay|jack\s*field)\b", re.I
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +81,10 @@ class Gatherer:
         self._sheet, self._current, self.two_rows = sheet, None, False
         self._titles = []
 
+    def part(self) -> None:
+        """A new table on the same sheet begins; the titles over it stay."""
+        self._current, self.two_rows = None, False
+
     def title(self, said: Said) -> None:
         """A text over a table that names the panel to come."""
         self._titles.append(said)
@@ -130,15 +138,13 @@ class Gatherer:
         panel = self._current
         if panel is None:
             titles = self._titles
-            named = next(
-                (t for t in titles if TITLE.search(t.text)), titles[-1] if titles else None
-            )
+            named = self._naming()
             again = self._named_before(named, number)
             panel = again or self._new(named.text if named else self._sheet, named)
             for index, said in enumerate(titles):
                 self.ledger.take(said.cell, "title")
-                before = named in titles[index + 1 :] and TITLE.search(panel.name)
-                if before and len(self.panels) == 1:
+                before = named is None or named in titles[index + 1 :]
+                if before and TITLE.search(panel.name) and self._is_name(said, titles):
                     self.names.append(said)
                 elif said is not named:
                     panel.notes.append(("", said))
@@ -148,6 +154,24 @@ class Gatherer:
             what = f"numbers begin again at {number}: taken for another bay"
             self.ledger.guess(what, "likely", "a position stands once in a bay")
         return panel
+
+    def _naming(self) -> Said | None:
+        """The title that names the panel to come; None where the sheet's name does it better."""
+        says = (title for title in self._titles if TITLE.search(title.text))
+        others = [title for title in self._titles if re.search(NAMING, title.text)]
+        if TITLE.search(self._sheet):
+            others = []
+        return next(says, others[-1] if others else None)
+
+    def _is_name(self, said: Said, titles: Sequence[Said]) -> bool:
+        """Whether a title over a bay may be the facility's name: alone in its row, on top of all.
+
+        Over further bays it is one if it says the same again.
+        """
+        alone = sum(title.cell.row == said.cell.row for title in titles) == 1
+        if self.names:
+            return said.text == self.names[0].text
+        return len(self.panels) == 1 and said is titles[0] and alone
 
     def _named_before(self, named: Said | None, number: int) -> Panel | None:
         """The panel of the same title, where this block goes on with it."""

@@ -6,7 +6,13 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.file.tables.cells import Sheet, column_letters
-from slinediag.file.tables.contents import guessed_columns, normals_column, positions_column
+from slinediag.file.tables.contents import (
+    guessed_columns,
+    is_counting,
+    normals_column,
+    positions_column,
+    texts_in,
+)
 from slinediag.file.tables.fields import Mapped, field_of, words_of
 from slinediag.file.tables.numbers import read_position
 
@@ -46,23 +52,62 @@ def find_columns(sheet: Sheet, maps: Sequence[Mapped]) -> Columns | None:
 
 def known_in(columns: Columns | None) -> int:
     """How many headings of a row are known."""
-    return sum(len(table) for table in columns.tables) if columns else 0
+    return sum(map(len, columns.tables)) - len(columns.guessed) if columns else 0
 
 
 def columns_at(sheet: Sheet, row: int, above: int, maps: Sequence[Mapped]) -> Columns | None:
     """The columns that a row of headings names, if need be with the row above it."""
     headings = {c: heading_at(sheet, row, c, above) for c in range(1, sheet.width + 1)}
     headings = {c: text for c, text in headings.items() if text}
-    fields = {c: f for c, text in headings.items() if (f := mapped(text, c, maps))}
+    fields = of_the_top({c: f for c, t in headings.items() if (f := mapped(t, c, maps))})
     known = set(fields.values())
     fields = {c: f for c, f in fields.items() if "row" in known or not said_by_row(f, known)}
+    fields, counted = with_more_positions(sheet, row + 1, fields, headings)
     says = any(field.split(" ")[0] in SAYS_WHAT for field in known)
     if len(known) < 2 or not says or len(fields) * 3 < len(headings):
         return None
     if any(read_position(sheet.text(row, c)) for c, f in fields.items() if f == "position"):
         return None
     tables = tuple(side_by_side(fields))
-    return Columns(row, 1 + above, tables, headings)
+    return Columns(row, 1 + above, tables, headings, counted)
+
+
+def of_the_top(fields: Mapping[int, str]) -> dict[int, str]:
+    """Columns of no row that stand left of the same ones of the bottom row are of the top row.
+
+    Ports without a column of equipment are labels.
+    """
+    found = dict(fields)
+    if "row" in fields.values():
+        return found
+    columns = {f: c for c, f in reversed(list(fields.items()))}
+    for kind in SAYS_WHAT:
+        top, bottom = f"{kind} T", f"{kind} B"
+        if kind in columns and top not in columns and columns[kind] < columns.get(bottom, 0):
+            found[columns[kind]] = top
+    known = set(found.values())
+    for row in ("", " T", " B"):
+        if f"port{row}" in known and not {f"box{row}", f"label{row}", "box", "label"} & known:
+            found = {c: f"label{row}" if f == f"port{row}" else f for c, f in found.items()}
+    return found
+
+
+def with_more_positions(
+    sheet: Sheet, first: int, fields: dict[int, str], headings: Mapping[int, str]
+) -> tuple[dict[int, str], tuple[int, ...]]:
+    """The fields with columns that count positions under no heading, and those columns.
+
+    Only where a heading of labels stands twice or more: then tables stand side by side.
+    """
+    says = [field for field in fields.values() if field.startswith(SAYS_WHAT)]
+    if len(set(says)) == len(says):
+        return fields, ()
+    bare = [c for c in range(1, sheet.width + 1) if c not in headings]
+    counted = tuple(c for c in bare if is_counting(texts_in(sheet, c, first)))
+    found = {**fields, **dict.fromkeys(counted, "position")}
+    if sum(field == "position" for field in found.values()) < 2:
+        return fields, ()
+    return dict(sorted(found.items())), counted
 
 
 def with_contents(sheet: Sheet, columns: Columns) -> Columns:
@@ -81,7 +126,7 @@ def with_contents(sheet: Sheet, columns: Columns) -> Columns:
     if "normal" not in table.values():
         column = normals_column(sheet, columns.row + 1, known | set(guessed))
         guessed |= {column: "normal"} if column else {}
-    return replace(columns, tables=({**table, **guessed},), guessed=tuple(guessed))
+    return replace(columns, tables=({**table, **guessed},), guessed=(*columns.guessed, *guessed))
 
 
 def without_headings(sheet: Sheet, maps: Sequence[Mapped]) -> Columns | None:

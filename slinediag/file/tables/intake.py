@@ -66,7 +66,7 @@ def import_table(book: Book, maps: Sequence[Mapped] = (), name: str = "") -> Imp
     facility = Builder(panels, ledger).facility(called)
     notes = [f"{heading}: {said.text}" if heading else said.text for heading, said in gather.notes]
     for _, said in gather.notes:
-        ledger.mark(said.cell, said.text, "kept as a note of the facility")
+        ledger.remark(said.cell, said.text, "kept as a note of the facility")
     notes += leftovers(book, ledger)
     practice = replace(facility.practice, notes=tuple(dict.fromkeys(notes)))
     return Imported(replace(facility, practice=practice), ledger.report(book.name, book.how))
@@ -76,6 +76,8 @@ def read_sheet(sheet: Sheet, book: Book, maps: Sequence[Mapped], gather: Gathere
     """Take in one sheet by the layout that it has; none of them leaves its cells over."""
     usual = sheet.name.casefold().startswith(USUAL_SHEETS)
     gather.start(book.stem if not sheet.name or (usual and len(book.sheets) == 1) else sheet.name)
+    for warning in sheet.warnings:
+        gather.ledger.mark(None, "", warning)
     columns = find_columns(sheet, maps)
     title = f"sheet {sheet.name}" if sheet.name else "table"
     if columns is not None:
@@ -92,9 +94,8 @@ def facility_name(gather: Gatherer, ledger: Ledger) -> str:
     """The name of the facility by a title over the first bay; empty where there is none."""
     if not gather.names:
         return ""
-    first, *others = gather.names
+    first = gather.names[0]
     ledger.guess(f"{quoted(first.text)} is the facility's name", "likely", f"by {first.cell}")
-    gather.notes[:0] = [("", said) for said in others]
     return first.text
 
 
@@ -194,7 +195,8 @@ class Builder:
         for said in panel.bottom.values():
             self._ledger.take(said.cell, "position" if through else "note")
         points = {}
-        shell = Bay(placed.bay, panel.name or placed.bay)
+        name = f"Bay {panel.name}" if panel.name.isdigit() else panel.name
+        shell = Bay(placed.bay, name or placed.bay)
         for number in sorted(panel.entries):
             entry = panel.entries[number]
             position = number - first + 1
@@ -236,6 +238,7 @@ class Builder:
                 other = Jack(placed.bay, "B" if row == "T" else "T", position)
                 if other in labels:
                     own[row] = said.text
+                    self._ledger.take(said.cell, "label")
         return own
 
     def _place(self, panel: Panel) -> tuple[str | None, dict[int, list[str]]]:
@@ -262,7 +265,7 @@ class Builder:
         for heading, said in panel.notes:
             self._ledger.take(said.cell, "note")
             if not heading.startswith("position "):
-                self._ledger.mark(said.cell, said.text, "kept as a note of the bay")
+                self._ledger.remark(said.cell, said.text, "kept as a note of the bay")
             notes.append(f"{heading}: {said.text}" if heading else said.text)
         return notes
 

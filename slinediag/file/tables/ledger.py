@@ -91,6 +91,11 @@ class Ledger:
         """Something is for a person to look at."""
         self._marks.setdefault(Mark(cell, text, what))
 
+    def remark(self, cell: CellRef, text: str, what: str) -> None:
+        """Something is for a person to look at, unless its cell is marked already."""
+        if not any(mark.cell == cell for mark in self._marks):
+            self.mark(cell, text, what)
+
     def report(self, table: str, how: str) -> Report:
         """All that was taken down."""
         return Report(

@@ -23,11 +23,13 @@ class NormalWord(NamedTuple):
 
 
 SURE_NORMALS: Mapping[NormalKind, tuple[str, ...]] = {
-    "full": ("full", "fn", "full normal", "full normalled", "full normaled", "fully normalled",
-             "fully normaled", "full norm", "f n"),
+    "full": ("full", "fn", "full normal", "full normalled", "full normaled", "fully normal",
+             "fully normalled", "fully normaled", "full norm", "f n"),
     "half": ("half", "hn", "half normal", "half normalled", "half normaled", "½", "1/2", "h n",
-             "half norm", "½ normal", "1/2 normal"),
-    "reverse-half": ("reverse half", "reverse half normal", "rev half", "rhn", "rh", "reverse",
+             "half norm", "½ normal", "1/2 normal", "½ normalled", "1/2 normalled",
+             "½ normaled", "1/2 normaled"),
+    "reverse-half": ("reverse half", "reverse half normal", "reverse half normalled",
+                     "reverse normalled", "rev half", "rev half normalled", "rhn", "rh", "reverse",
                      "half reverse", "reversed half"),
     "parallel": ("parallel", "par", "paralleled", "parallelled", "mult", "multed", "tied", "//",
                  "||", "‖", "∥", "p"),
@@ -37,7 +39,7 @@ SURE_NORMALS: Mapping[NormalKind, tuple[str, ...]] = {
 }  # fmt: skip
 LIKELY_NORMALS: Mapping[NormalKind, tuple[str, ...]] = {
     "full": ("f", "normal", "normalled", "normaled", "norm", "|", "│"),
-    "half": ("h", "↓", "⇣", "v"),
+    "half": ("h", "↓", "⇣", "v", "0.5", "0,5", ".5", "50%"),
     "reverse-half": ("r", "↑", "⇡", "^"),
     "parallel": ("=", "thru", "through"),
     "none": ("nc", "n/c", "-", "–", "—", "0", "o", "x", "n/a", "na", "off", "○", "✗", "×"),
@@ -97,14 +99,36 @@ def folded(text: str) -> str:
     return small
 
 
+HALF_AS_DATE = re.compile(r"\d{4}-(?:01-02|02-01)\Z|0?[12]-(?:jan|feb)\Z", re.I)
+"""1/2, of which a spreadsheet has made the second of January or the first of February."""
+
+
 def normal_of(text: str) -> NormalWord | None:
     """The kind of normal that a cell says; None where it says none that is known."""
     found = NORMAL_WORDS.get(folded(text))
+    if HALF_AS_DATE.match(text):
+        return NormalWord("half", "doubtful")
     inside = re.search(r"\(([^()]+)\)\s*\Z", text)
     if found is None and inside is not None:
         within = NORMAL_WORDS.get(folded(inside[1]))
         return NormalWord(within.kind, "likely") if within else None
     return found
+
+
+PROSE = re.compile(
+    r"(?<![\w/])(?P<word>fully?|half|1/2|½|non|not|un|de|reverse(?:[ -]half)?|rev[ -]half)?[ -]?"
+    r"(?P<rest>normal(?:l?ed|l?ing|s)?)(?!\w)", re.I,
+)  # fmt: skip
+
+
+def normal_in(text: str) -> NormalKind | None:
+    """The one kind of normal that a sentence speaks of, as "all half-normalled"; None else."""
+    found = {
+        word.kind if (word := normal_of(f"{match['word']} normalled")) else None
+        for match in PROSE.finditer(text)
+        if match["word"]
+    }
+    return found.pop() if len(found) == 1 else None
 
 
 def state_of(text: str) -> PointState | None:

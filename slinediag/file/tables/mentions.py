@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -42,7 +43,7 @@ class MentionReader:
         entry = self._panel.entries[number]
         said = self._label(entry, row)
         box, port = entry.said.get(f"box {row}"), entry.said.get(f"port {row}")
-        if said is None and box is None and port is None:
+        if not any(part and re.search(r"\w", part.text) for part in (said, box, port)):
             return None
         place = entry.said.get(f"place {row}")
         side = self._side(entry, row)

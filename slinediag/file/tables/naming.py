@@ -186,6 +186,8 @@ def find_many(words: list[str], many: Collection[str]) -> int | None:
 def expanded(label: str, of: int, nth: int) -> tuple[str, Certainty]:
     """The label of one of the positions that a label stands for, and how sure that is."""
     words = label.split()
+    if of == 2 and BOTH_SIDES.match(label.casefold()):
+        return "LR"[nth], "sure"
     for count in (3, 2, 1):
         tail = " ".join(words[-count:]).casefold().strip("()")
         if of == 2 and len(words) > count and BOTH_SIDES.match(tail):

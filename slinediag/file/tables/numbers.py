@@ -15,6 +15,9 @@ IN_BAY = re.compile(
 )
 BARE_BAY = re.compile(r"([A-Za-z]{1,6})(\d{1,5})\Z")
 LEAD = re.compile(r"(?:#|no\.?\s|pos\.?\s|nr\.?\s|jack\s|position\s)\s*", re.I)
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+ISO_DATE = re.compile(r"(\d{4})-(\d\d)-(\d\d)\Z")
+NAMED_DATE = re.compile(rf"(\d{{1,2}})-({'|'.join(MONTHS)})\Z", re.I)
 LONGEST_RUN = 48
 
 
@@ -44,6 +47,25 @@ def read_position(text: str) -> Numbered | None:
         return Numbered((int(found[3]),), found[1], row)
     if found := BARE_BAY.match(body):
         return Numbered((int(found[2]),), found[1])
+    pair = dated_pair(body)
+    return Numbered(pair) if pair else None
+
+
+def dated_pair(text: str) -> tuple[int, int] | None:
+    """The two neighbours, as 1-2 or 12-13, of which a spreadsheet has made a date; None else.
+
+    It takes them for a month and a day, in either order, or for a month and a year.
+    """
+    if found := ISO_DATE.match(text):
+        year, month, day = (int(part) for part in found.groups())
+    elif found := NAMED_DATE.match(text):
+        year, month, day = 0, MONTHS.index(found[2].casefold()) + 1, int(found[1])
+    else:
+        return None
+    if abs(month - day) == 1:
+        return min(month, day), max(month, day)
+    if year % 100 == month + 1 and day == 1:
+        return month, month + 1
     return None
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping
 
 from slinediag.address import Jack, PortAddress
 from slinediag.file.claims import CABLE_USE
+from slinediag.file.tables.cells import quoted
+from slinediag.file.tables.fields import field_words
 from slinediag.file.tables.gather import Entry, Panel, Said
 from slinediag.file.tables.ledger import Ledger
 from slinediag.file.tables.meanings import (
@@ -14,6 +17,7 @@ from slinediag.file.tables.meanings import (
     SIGNS,
     NormalWord,
     folded,
+    normal_in,
     normal_of,
     state_of,
 )  # fmt: skip
@@ -22,6 +26,12 @@ from slinediag.model.bay import BayPoint, NormalKind, PointState, Wire
 Notes = list[str]
 NONES_WITH = {"y", "yes", "f", "full", "fn"}
 """Words beside which a lone N says none."""
+
+
+NORMALLED: Mapping[NormalKind, str] = {
+    "full": "full-normaled", "half": "half-normaled", "reverse-half": "reverse half-normaled",
+    "parallel": "parallel", "none": "not normaled",
+}  # fmt: skip
 
 
 class PointMaker:
@@ -46,6 +56,13 @@ class PointMaker:
         )
         if kinds:
             return max(kinds, key=lambda kind: kinds[kind])
+        texts = (*(said for _, said in self._panel.notes), self._panel.named)
+        told = [(said, kind) for said in texts if said and (kind := normal_in(said.text))]
+        if len({kind for _, kind in told}) == 1:
+            said, kind = told[0]
+            what = f"{self._bay}: positions are {NORMALLED[kind]}"
+            self._ledger.guess(what, "likely", f"{said.cell} says {quoted(said.text)}")
+            return kind
         if not self._panel.one_row:
             what = f"{self._bay}: every position is half-normaled"
             self._ledger.guess(what, "doubtful", "the table says nothing of normals; test them")
@@ -176,8 +193,10 @@ class PointMaker:
             known = name.split(" ")[0] in done
             if (not known or (said.cell not in self._ledger.fates)) and name != "place":
                 self._ledger.take(said.cell, "note")
-                self._ledger.mark(said.cell, said.text, f"{name}: kept as a note")
-                notes.append(f"{name}: {said.text}")
+                why = "" if re.search(r"\w", said.text) else "no letters or figures, "
+                what = f"{field_words(name)}: {why}kept as a note"
+                self._ledger.mark(said.cell, said.text, what)
+                notes.append(f"{field_words(name)}: {said.text}")
 
 
 def kind_words(kind: NormalKind) -> str:

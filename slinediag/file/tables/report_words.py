@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 from slinediag.file.source import UNPRINTABLE
@@ -32,8 +33,9 @@ def report_lines(report: Report) -> Iterator[str]:
         yield "Guessed:"
         yield from (f"  {g.certainty}: {g.what}: {g.why}" for g in report.guesses)
     if report.marks:
-        yield f"To look at ({len(report.marks)}):"
-        yield from (f"  {mark_words(mark)}" for mark in report.marks)
+        marks = row_by_row(report.marks)
+        yield f"To look at ({len(marks)}):"
+        yield from (f"  {mark_words(mark)}" for mark in marks)
     else:
         yield "Nothing is left to look at."
 
@@ -50,6 +52,17 @@ def cell_words(cells: Sequence[CellRef]) -> str:
     return ", ".join(map(str, cells[:SHOWN])) + more
 
 
+def row_by_row(marks: Sequence[Mark]) -> list[Mark]:
+    """Marks with those that say the same of cells of one row drawn together."""
+    found: dict[tuple[object, ...], Mark] = {}
+    for mark in marks:
+        own = (mark,) if mark.cell is None else ()
+        key = *own, mark.cell and mark.cell[:2], mark.what
+        known = found.get(key)
+        found[key] = mark if known is None else replace(known, text=f"{known.text} | {mark.text}")
+    return list(found.values())
+
+
 def mark_words(mark: Mark) -> str:
     """One thing to look at."""
     place = f"{mark.cell} " if mark.cell else ""
@@ -61,8 +74,13 @@ def head_comments(report: Report) -> str:
     """Comment lines for the head of the file: where it came from and what to look at."""
     lines = [f"Imported from {clean(report.table.replace(chr(92), '/').rpartition('/')[2])}."]
     doubtful = [f"Doubtful: {g.what}: {g.why}" for g in report.guesses if g.certainty == "doubtful"]
-    marks = [f"To look at: {short_mark(mark)}" for mark in report.marks]
-    told = [*doubtful, *marks]
+    marks = [f"To look at: {short_mark(mark)}" for mark in row_by_row(report.marks)]
+    words = [
+        f"Doubtful: {quoted(word.text)} read as {word.meaning} ({cell_words(word.cells)})"
+        for word in report.readings
+        if word.certainty == "doubtful" and not word.meaning.startswith("not known")
+    ]
+    told = [*doubtful, *words, *marks]
     lines += told[:IN_FILE]
     if len(told) > IN_FILE:
         lines.append(f"And {len(told) - IN_FILE} more: see the report of the import.")

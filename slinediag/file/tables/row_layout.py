@@ -3,36 +3,52 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Mapping, Sequence
+from typing import Literal
 
 from slinediag.file.tables.cells import Sheet, column_letters
-from slinediag.file.tables.fields import field_words
+from slinediag.file.tables.fields import field_of, field_words
 from slinediag.file.tables.gather import TITLE, Entry, Gatherer, Said
 from slinediag.file.tables.headings import SAYS_WHAT, Columns
 from slinediag.file.tables.ledger import Ledger
 from slinediag.file.tables.meanings import ROWS, folded, is_ditto
-from slinediag.file.tables.numbers import Numbered, read_position
+from slinediag.file.tables.numbers import Numbered, dated_pair, read_position
 
 GROUP_TITLE = 40
 """Characters of the longest text that is taken for the name of a group."""
+PAGE = re.compile(r"\bpage\s*\d", re.I)
+Pairing = Literal["none", "next", "double"]
 DOWN = ("normal", "group", "place", "bay place", "state")
 
 
 def read_rows(sheet: Sheet, columns: Columns, gather: Gatherer) -> None:
     """Take in all rows of a sheet with headings."""
     reader = RowReader(sheet, columns, gather)
-    for row in range(1, columns.row - columns.rows + 1):
-        for column in sheet.filled(row):
-            gather.title(Said(sheet.text(row, column), sheet.ref(row, column)))
+    titles = titles_over(sheet, columns)
     reader.note_headings()
     for column in columns.guessed:
-        field = columns.tables[0][column]
+        field = next(table[column] for table in columns.tables if column in table)
         what = f"column {column_letters(column)} holds: {field_words(field)}"
         gather.ledger.guess(
             what, "doubtful", "what stands in it looks like that; no heading says it"
         )
     for index, table in enumerate(columns.tables):
+        for title in titles[index]:
+            gather.title(title)
         reader.read(table, first=index == 0)
+
+
+def titles_over(sheet: Sheet, columns: Columns) -> list[list[Said]]:
+    """The texts over the headings, for each table: its own where every table has some, else all."""
+    rows = range(1, columns.row - columns.rows + 1)
+    titles = [Said(sheet.text(r, c), sheet.ref(r, c)) for r in rows for c in sheet.filled(r)]
+    starts = [1, *(min(table) for table in columns.tables[1:]), sheet.width + 1]
+    own = [
+        [title for title in titles if start <= title.cell.column < end]
+        for start, end in itertools.pairwise(starts)
+    ]
+    return own if all(own) else [titles, *([] for _ in own[1:])]
 
 
 class RowReader:
@@ -45,6 +61,7 @@ class RowReader:
         self._known = {c: f for table in columns.tables for c, f in table.items()}
         self._group: Said | None = None
         self._prefix = ""
+        self._pairing: Pairing = "none"
         gather.two_rows = any(field.endswith(" B") for field in self._known.values())
 
     def note_headings(self) -> None:
@@ -58,15 +75,15 @@ class RowReader:
                     cell, text, field or "not known", "sure" if field else "doubtful"
                 )
                 if field is None:
-                    what = (
-                        "no known heading: what stands under it is kept as notes of the positions"
-                    )
-                    self._ledger.mark(cell, text, f"{what}; --map says otherwise")
+                    what = "a heading that stands twice" if field_of(text) else "no known heading"
+                    kept = "what stands under it is kept as notes of the positions"
+                    self._ledger.mark(cell, text, f"{what}: {kept}; --map says otherwise")
 
     def read(self, table: Mapping[int, str], first: bool) -> None:
         """Take in the rows of one of the tables that stand side by side."""
         down = {c: f for c, f in table.items() if self._goes_down(c, f)}
         owned = self._owned(table, first)
+        self._pairing = self._find_pairing(table)
         last: dict[tuple[int, str], Said] = {}
         number = 0
         for row in self._body:
@@ -74,6 +91,36 @@ class RowReader:
                 self._group = self._group if self._is_heading(row) else None
                 continue
             number = self._row(row, table, owned, down, last, number)
+
+    def _find_pairing(self, table: Mapping[int, str]) -> Pairing:
+        """What a number of a table with columns of left and right stands for."""
+        column = next((c for c, f in table.items() if f == "position"), None)
+        if column is None or not any(is_sided(f, " L") for f in table.values()):
+            return "none"
+        read = (read_position(self._sheet.text(row, column)) for row in self._body)
+        numbers = [found.numbers for found in read if found is not None]
+        steps = {b[0] - a[0] for a, b in itertools.pairwise(numbers)}
+        if len(numbers) < 2 or any(len(found) > 1 for found in numbers):
+            return "none"
+        if steps == {2}:
+            what = "a number stands for itself and the next: left and right"
+            self._ledger.guess(what, "likely", "the numbers go in twos")
+            return "next"
+        if steps == {1}:
+            what = f"number {numbers[0][0]} stands for two positions, as all others do"
+            why = "one number for a left and a right; see how the bay counts them"
+            self._ledger.guess(f"{what}: left and right", "doubtful", why)
+            return "double"
+        return "none"
+
+    def _as_pair(self, numbered: Numbered) -> Numbered:
+        """The two positions of a row that names one number for left and right."""
+        first = numbered.numbers[0]
+        if self._pairing == "none" or len(numbered.numbers) > 1:
+            return numbered
+        if self._pairing == "double":
+            first = 2 * first - 1
+        return numbered._replace(numbers=(first, first + 1))
 
     def _owned(self, table: Mapping[int, str], first: bool) -> list[int]:
         """The columns whose texts belong to a table: its own and the unknown ones beside it."""
@@ -124,12 +171,13 @@ class RowReader:
         if numbered is None and self._alone(row, said, table):
             return number
         if numbered is None:
-            numbered = self._counted(said, table, number)
+            numbered = self._counted(row, said, table, number)
         if numbered is None:
             for column, text in said.items():
                 self._gather.remark(text, self._columns.headings.get(column, ""))
                 self._ledger.mark(text.cell, text.text, "no position: kept as a note")
             return number
+        numbered = self._as_pair(numbered)
         self._as_above(said, table, down, last)
         entry = {f: said[c] for c, f in table.items() if c in said and f != "note"}
         notes = tuple(
@@ -159,6 +207,9 @@ class RowReader:
         numbered = read_position(found.text) if found else None
         if found is None or numbered is None or (len(said) == 1 and numbered.bay != self._prefix):
             return None
+        if dated_pair(found.text):
+            meaning = f"positions {numbered.numbers[0]} and {numbered.numbers[1]}, turned to a date"
+            self._ledger.read(found.cell, found.text, meaning, "doubtful", "position")
         self._ledger.take(found.cell, "position")
         self._prefix = numbered.bay
         return numbered
@@ -178,6 +229,8 @@ class RowReader:
         if TITLE.search(text.text) and self._position_follows(row, table):
             self._gather.title(text)
             self._group = None
+        elif PAGE.search(text.text):
+            self._gather.remark(text)
         elif len(text.text) <= GROUP_TITLE and self._position_follows(row, table):
             self._ledger.read(text.cell, text.text, "name of the group below", "likely", "group")
             self._group = text
@@ -196,12 +249,14 @@ class RowReader:
         return column is None or read_position(self._sheet.text(following, column)) is not None
 
     def _counted(
-        self, said: Mapping[int, Said], table: Mapping[int, str], number: int
+        self, row: int, said: Mapping[int, Said], table: Mapping[int, str], number: int
     ) -> Numbered | None:
-        """The position of a row without a number: the next one."""
+        """The position of a row without a number: the next one; none for a last lone text."""
         if not any(table.get(c, "").startswith(SAYS_WHAT) for c in said):
             return None
         column = next((c for c, f in table.items() if f == "position"), None)
+        if column is not None and len(said) == 1 and not self._position_follows(row, table):
+            return None
         if column is None:
             self._ledger.guess("rows counted from 1", "likely", "no column holds the positions")
             return Numbered((number + 1,))
@@ -257,6 +312,9 @@ class RowReader:
         if bay is None and numbered.bay:
             bay = Said(numbered.bay, entry["position"].cell)
         row = self._jack_row(own, numbered)
+        if row:
+            jack = "top" if row == "T" else "bottom"
+            notes = tuple((f"{name}, {jack}" if name else "", said) for name, said in notes)
         if "group" not in own and self._group is not None:
             own["group"] = self._group
         self._gather.add(

@@ -28,6 +28,8 @@ Value = str | float | bool | datetime.date | None
 
 NARROWEST, WIDEST = 6, 60
 """Column widths in characters."""
+NAMED = 8
+"""Rows, columns or cells that a warning names."""
 FIRST_DAY = datetime.date(1900, 3, 1)
 """Spreadsheets count days from 1900 and one day wrong before this one; earlier dates are text."""
 SAVE_AGAIN = "Open it in a spreadsheet program and save it as XLSX again"
@@ -88,6 +90,7 @@ def opened(data: bytes, name: str, computed: bool) -> Workbook:
 def sheet_of(formulas: Worksheet, values: Worksheet) -> Sheet:
     """One sheet as text: of a formula its value, or the formula where none was computed."""
     rows: list[tuple[str, ...]] = []
+    stale: list[str] = []
     remarks: dict[tuple[int, int], str] = {}
     for row, cells in enumerate(formulas.iter_rows(), 1):
         texts = []
@@ -95,13 +98,41 @@ def sheet_of(formulas: Worksheet, values: Worksheet) -> Sheet:
             value = cell.value
             if getattr(cell, "data_type", "") == "f":
                 computed = values.cell(row=row, column=column).value
+                stale += [cell.coordinate] if computed is None else []
                 value = value if computed is None else computed
             texts.append(as_text(value))
             comment = getattr(cell, "comment", None)
             if comment is not None and comment.text.strip():
                 remarks[row, column] = comment.text
         rows.append(tuple(texts))
-    return Sheet(formulas.title, tuple(rows), dict(merged(formulas)), remarks)
+    warnings = (*hidden_parts(formulas), *stale_formulas(formulas.title, stale))
+    return Sheet(formulas.title, tuple(rows), dict(merged(formulas)), remarks, warnings)
+
+
+def hidden_parts(sheet: Worksheet) -> Iterator[str]:
+    """What of a sheet that holds anything is hidden from who looks at it."""
+    read = "it was read like the rest; see whether it still holds"
+    if sheet.sheet_state != "visible":
+        yield f"the sheet {sheet.title} is hidden in the workbook: {read}"
+    rows = [str(n) for n, row in sheet.row_dimensions.items() if row.hidden and n <= sheet.max_row]
+    columns = [name for name, column in sheet.column_dimensions.items() if column.hidden]
+    for what, names in (("row", rows), ("column", columns)):
+        if names:
+            more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+            named = f"{what}{'s' if len(names) > 1 else ''} {', '.join(names[:NAMED])}{more}"
+            are = "are" if len(names) > 1 else "is"
+            yield f"in the sheet {sheet.title} {named} {are} hidden: {read}"
+
+
+def stale_formulas(title: str, cells: Sequence[str]) -> Iterator[str]:
+    """Formulas whose value is not in the file: they are read as they are written."""
+    if cells:
+        count = f" and {len(cells) - NAMED} more" if len(cells) > NAMED else ""
+        named = f"{', '.join(cells[:NAMED])}{count} in the sheet {title}"
+        yield (
+            f"{named}: a formula without its value: open the workbook in a spreadsheet program, "
+            "save it, and import it again"
+        )
 
 
 def merged(sheet: Worksheet) -> Iterator[tuple[tuple[int, int], Span]]:

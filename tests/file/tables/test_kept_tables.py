@@ -90,4 +90,9 @@ def test_guesses_are_graded():
         g.what.partition(" is ")[0]: g.certainty for g in imported("numbers_between").report.guesses
     }
     assert guesses['"TAPE 1"'] == "sure"
-    assert guesses['"MIC 1"'] == "likely"
+    assert (
+        guesses[
+            '"MIC 1" to "MIC 4" are 4 pieces of equipment, each with outputs O (at PB1.T1, PB1.T2, PB1.T3, PB1.T4)'
+        ]
+        == "likely"
+    )
