@@ -4,7 +4,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Protocol
 
@@ -201,6 +201,10 @@ class SheetCanvas(QWidget):
         view = self.view if near else View(min(NEAR, wide))
         self.look(view.centred(place.centre, self.width(), self.height()))
 
+    def move_by(self, dx: float, dy: float) -> None:
+        """Move the sheet this many pixels to the right and down."""
+        self.look(self.view.moved(dx, dy))
+
     def look(self, view: View) -> None:
         """Look at another place or from another distance."""
         self.view = view
@@ -375,22 +379,10 @@ class SheetCanvas(QWidget):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Arrows move the sheet, plus and minus zoom, Home fits, End fits the width."""
         key = Qt.Key(event.key())
-        steps = {
-            Qt.Key.Key_Left: (KEY_MOVE, 0),
-            Qt.Key.Key_Right: (-KEY_MOVE, 0),
-            Qt.Key.Key_Up: (0, KEY_MOVE),
-            Qt.Key.Key_Down: (0, -KEY_MOVE),
-        }
-        if key in steps:
-            self.look(self.view.moved(*steps[key]))
-        elif key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
-            self.zoom(1)
-        elif key == Qt.Key.Key_Minus:
-            self.zoom(-1)
-        elif key == Qt.Key.Key_Home:
-            self.fit()
-        elif key == Qt.Key.Key_End:
-            self.fit_width()
+        acts = (act for keys, _, act in KEYS if key in keys and not _commanded(event))
+        act = next(acts, None)
+        if act is not None:
+            act(self)
         elif key == Qt.Key.Key_Escape and (self._from is not None or self._holds):
             self._drop_hold()
         else:
@@ -439,6 +431,35 @@ class SheetCanvas(QWidget):
         if answer is not None:
             words = weighed_words(answer)
             ink.words_beside(self.last, words, painter, room, harmful=harmful)
+
+
+KEYS: tuple[tuple[tuple[Qt.Key, ...], str, Callable[[SheetCanvas], None]], ...] = (
+    ((Qt.Key.Key_Left,), "See what is farther left", lambda c: c.move_by(KEY_MOVE, 0)),
+    ((Qt.Key.Key_Right,), "See what is farther right", lambda c: c.move_by(-KEY_MOVE, 0)),
+    ((Qt.Key.Key_Up,), "See what is farther up", lambda c: c.move_by(0, KEY_MOVE)),
+    ((Qt.Key.Key_Down,), "See what is farther down", lambda c: c.move_by(0, -KEY_MOVE)),
+    ((Qt.Key.Key_Plus, Qt.Key.Key_Equal), "Nearer", lambda c: c.zoom(1)),
+    ((Qt.Key.Key_Minus,), "Farther", lambda c: c.zoom(-1)),
+    ((Qt.Key.Key_Home,), "Whole sheet", lambda c: c.fit()),
+    ((Qt.Key.Key_End,), "Whole width", lambda c: c.fit_width()),
+)
+"""Keys on a drawing, what they do in words, and that itself."""
+HANDS = (
+    ("Wheel, or two fingers spread", "Nearer or farther, about the pointer"),
+    ("Shift and wheel", "Across"),
+    ("Drag the paper", "Move it"),
+    ("Drag from jack to jack", "Try a cord"),
+    ("Click", "Select a jack, line or box"),
+    ("Double click", "Go near"),
+)
+"""What hands do on a drawing."""
+
+
+def _commanded(event: QKeyEvent) -> bool:
+    """Whether a key comes with one that makes a command of it."""
+    return bool(
+        event.modifiers() & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier)
+    )
 
 
 def weighed_words(weighed: Weighed) -> list[str]:

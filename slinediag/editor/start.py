@@ -45,6 +45,7 @@ def edit(path: str) -> int:
     signal.signal(signal.SIGINT, signal.SIG_DFL)
     sys.excepthook = partial(tell_mishap, window)
     window.show()
+    window.introduce_if_new()
     return application.exec()
 
 

@@ -30,6 +30,7 @@ from slinediag.editor.face_canvas import FaceCanvas
 from slinediag.editor.files.desk import Desk
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
+from slinediag.editor.guide import guide, introduction
 from slinediag.editor.outage_panel import OutagePanel
 from slinediag.editor.printing.copying import Copying
 from slinediag.editor.printing.dialog import PrintAndWrite
@@ -79,6 +80,8 @@ class Window(QMainWindow):
         self.selected = SelectedPanel(workplace)
         self.copying = Copying(self)
         self._papers: PrintAndWrite | None = None
+        self._guide: guide.Guide | None = None
+        self._introduction: introduction.Introduction | None = None
         self._escaped = QTimer(self, singleShot=True, interval=TWICE_WITHIN)
         self._make_notices()
         self._make_commands()
@@ -96,6 +99,7 @@ class Window(QMainWindow):
         docks = [self.panels["Trial"], self.panels["Selected"]]
         self.resizeDocks(docks, [SIDE, SIDE], Qt.Orientation.Horizontal)
         self._restore()
+        self._make_help()
         self.draughting.draw(workplace.facility)
         self._name_window()
         self.files.arrive()
@@ -198,6 +202,13 @@ class Window(QMainWindow):
         add("View", "&Nearer", lambda: self.shown_canvas.zoom(1), keys.ZoomIn)
         add("View", "&Farther", lambda: self.shown_canvas.zoom(-1), keys.ZoomOut)
         self.menus["View"].addSeparator()
+
+    def _make_help(self) -> None:
+        """The last of the menus."""
+        add = self.add_action
+        add("Help", "&Help", lambda: self.help(), QKeySequence.StandardKey.HelpContents)
+        add("Help", "&Keys", lambda: self.help(guide.KEYS), "Shift+F1")
+        add("Help", "&Introduction", self.introduce, "Ctrl+F1")
 
     def _make_toolbar(self) -> None:
         bar = QToolBar("Commands")
@@ -328,6 +339,27 @@ class Window(QMainWindow):
             self._papers = PrintAndWrite(self.workplace, self)
         self._papers.open_on()
         return self._papers
+
+    # ---- help
+
+    def help(self, page: str = guide.NORMALS) -> guide.Guide:
+        """Show the help on a page of it."""
+        if self._guide is None:
+            self._guide = guide.Guide(self.menus, self)
+        self._guide.open_on(page)
+        return self._guide
+
+    def introduce(self) -> introduction.Introduction:
+        """Show the introduction over the window."""
+        if self._introduction is None:
+            self._introduction = introduction.Introduction(self.menus, self)
+        self._introduction.begin()
+        return self._introduction
+
+    def introduce_if_new(self) -> None:
+        """Show the introduction to one who has not seen it."""
+        if introduction.wanted():
+            self.introduce()
 
     # ---- files
 
