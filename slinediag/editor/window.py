@@ -30,6 +30,7 @@ from slinediag.editor.face_canvas import FaceCanvas
 from slinediag.editor.files.desk import Desk
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
+from slinediag.editor.lists.lists_view import ListsView
 from slinediag.editor.guide import guide, introduction
 from slinediag.editor.outage_panel import OutagePanel
 from slinediag.editor.printing.copying import Copying
@@ -73,6 +74,8 @@ class Window(QMainWindow):
         self.middle.addWidget(self.bays)
         self.sheets = SheetsCanvas(workplace)
         self.middle.addWidget(self.sheets)
+        self.lists = ListsView(workplace)
+        self.middle.addWidget(self.lists)
         self.files = Desk(workplace, self.save, self.ask_and_save, self)
         self.setCentralWidget(self.files.above(self.middle))
         self.find_field = FindField(workplace)
@@ -191,8 +194,10 @@ class Window(QMainWindow):
         self.chart_action = add("View", "&Chart", self.see_chart, "F2", "chart")
         self.bays_action = add("View", "&Bays", self.see_bays, "F3", "bay")
         self.sheets_action = add("View", "&Sheets", self.see_sheets, "F4", "sheets")
+        self.lists_action = add("View", "&Lists", self.see_lists, "F5", "list")
         group = QActionGroup(self)
-        for action in (self.chart_action, self.bays_action, self.sheets_action):
+        seen = (self.chart_action, self.bays_action, self.sheets_action, self.lists_action)
+        for action in seen:
             action.setCheckable(True)
             group.addAction(action)
         self.chart_action.setChecked(True)
@@ -245,6 +250,7 @@ class Window(QMainWindow):
         self._was_at_rest: bool | None = None
         workplace.trial_changed.connect(self._share_side)
         self.selected.on_face.connect(self._show_on_bays)
+        self.lists.wanted_on_chart.connect(self._show_on_chart)
 
     # ---- the middle
 
@@ -284,8 +290,14 @@ class Window(QMainWindow):
         self.draughting.draw_sheets()
         self._see(self.sheets, self.sheets_action)
 
+    def see_lists(self) -> None:
+        """Put the lists in the middle, at the row of what is selected."""
+        self.middle.setCurrentWidget(self.lists)
+        self.lists_action.setChecked(True)
+        self.lists.take_focus()
+
     def _see(self, canvas: SheetCanvas, action: QAction) -> None:
-        if self.shown_canvas is canvas:
+        if self.middle.currentWidget() is canvas:
             return
         self.middle.setCurrentWidget(canvas)
         action.setChecked(True)
@@ -295,12 +307,21 @@ class Window(QMainWindow):
 
     def show_thing(self, thing: Thing) -> None:
         """Bring a thing into view; on the bays where the chart does not draw it."""
+        if self.middle.currentWidget() is self.lists:
+            if self.lists.follow(thing):
+                return
+            self.see_chart()
         if self.shown_canvas is self.canvas and self.canvas.chart is not None:
             if self.canvas.place(thing) is None:
                 self.see_bays()
         elif self.shown_canvas.place(thing) is None:
             self.see_chart()
         self.shown_canvas.show_thing(thing)
+
+    def _show_on_chart(self, thing: Thing) -> None:
+        self.workplace.select(thing)
+        self.see_chart()
+        self.show_thing(thing)
 
     def _show_on_bays(self, jack: Jack) -> None:
         self.see_bays()

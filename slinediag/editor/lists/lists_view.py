@@ -1,0 +1,86 @@
+"""All the lists, one at a time, with their names at the side."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QHBoxLayout, QListWidget, QStackedWidget, QWidget
+
+from slinediag.editor.lists.judge import Judge
+from slinediag.editor.lists.page import ListPage
+from slinediag.editor.lists.positions import Positions
+from slinediag.editor.things import Thing
+from slinediag.editor.workplace import Workplace
+
+LISTINGS = (Positions,)
+SIDE = 124
+"""Pixels: how wide the names are."""
+
+
+class ListsView(QWidget):
+    """The facility as lists. Each is made when it is first looked at."""
+
+    wanted_on_chart = Signal(object)
+    """Something is wanted on the chart. Carries a Thing."""
+
+    def __init__(self, workplace: Workplace, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.workplace = workplace
+        self.listings = tuple(listing() for listing in LISTINGS)
+        self.pages: dict[str, ListPage] = {}
+        self._judge: Judge | None = None
+        self.names = QListWidget()
+        self.names.setAccessibleName("Lists")
+        self.names.setFixedWidth(SIDE)
+        for listing in self.listings:
+            self.names.addItem(listing.title)
+        self.names.currentRowChanged.connect(self._see_row)
+        self.names.itemActivated.connect(lambda _item: self.take_focus())
+        self.middle = QStackedWidget()
+        whole = QHBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addWidget(self.names)
+        whole.addWidget(self.middle, 1)
+
+    @property
+    def judge(self) -> Judge:
+        """The judge of the facility as it is."""
+        if self._judge is None:
+            self._judge = Judge(self.workplace.facility)
+        self._judge.follow(self.workplace.facility)
+        return self._judge
+
+    @property
+    def page(self) -> ListPage:
+        """The list that is shown."""
+        return self.see(self.listings[max(0, self.names.currentRow())].title)
+
+    def see(self, title: str) -> ListPage:
+        """Show the list of a title."""
+        page = self.pages.get(title)
+        row = next(n for n, listing in enumerate(self.listings) if listing.title == title)
+        if page is None:
+            page = ListPage(self.workplace, self.listings[row], self.judge)
+            page.wanted_on_chart.connect(self.wanted_on_chart)
+            self.pages[title] = page
+            self.middle.addWidget(page)
+        self.middle.setCurrentWidget(page)
+        if self.names.currentRow() != row:
+            self.names.setCurrentRow(row)
+        return page
+
+    def _see_row(self, row: int) -> None:
+        if row >= 0:
+            self.see(self.listings[row].title)
+
+    def take_focus(self) -> None:
+        """Let the keys go to the list that is shown."""
+        self.page.take_focus()
+
+    def follow(self, thing: Thing) -> bool:
+        """Go to the row of a thing in the list that is shown; False where it has none."""
+        page = self.page
+        if page.listing.key_of(self.workplace.facility, thing) is None:
+            return False
+        page.table.follow(thing)
+        return True
