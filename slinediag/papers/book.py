@@ -58,7 +58,8 @@ CHAPTERS = (
     Chapter("Revisions", "revisions", revision_pages),
 )
 FURTHER = {
-    "schedule": (("pairs", "Pairs, by cable"), ("cables", "Cables"), ("racks", "By rack and room"),
+    "schedule": (("straps", "Straps at the rear"), ("pairs", "Pairs, by cable"),
+                 ("cables", "Cables"), ("racks", "By rack and room"),
                  ("totals", "Totals to buy"), ("cable-labels", "Cable labels")),
 }  # fmt: skip
 """Further anchors of chapters, with their titles."""
@@ -103,7 +104,10 @@ Made = tuple[Chapter, tuple[Drawing, ...]]
 def make_book(facility: Facility, *, sheet: Sheet | None = None, tell: Tell = silent) -> Book:
     """All papers of a facility, bound; strips on A4 unless ``sheet`` says otherwise."""
     chapters = _made(facility, sheet, tell)
-    entries = _entries(facility, [chapter for chapter, _ in chapters])
+    there = {name for _, made in chapters for page in made for name, _ in _named(page, "anchor")}
+    there |= {"finder", *(chapter.name for chapter, _ in chapters)}
+    every = _entries(facility, [chapter for chapter, _ in chapters])
+    entries = [entry for entry in every if entry.anchor in there]
     # Contents and finder are as long whatever the numbers in them: once to count, once for good.
     front = _front(facility, entries, {})
     numbers = _numbers(front, chapters)

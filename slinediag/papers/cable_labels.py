@@ -7,7 +7,7 @@ memory).
 from __future__ import annotations
 
 from slinediag import text
-from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, wrap
+from slinediag.chart.lettering import LABEL, SMALL, letter, wrap
 from slinediag.chart.moving import moved
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref, Style
@@ -18,9 +18,10 @@ from slinediag.papers.page import WIDTH, Section, Slab, prose
 
 COLUMNS = 3
 ONE = WIDTH // COLUMNS // 2
-HEIGHT = 17_000
+HEIGHT = 16_900
 PADDING = 1_300
-LINES = 2
+LINES = 3
+LEADING = 3_700
 
 
 def label_section(facility: Facility) -> Section:

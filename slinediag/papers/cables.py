@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from slinediag.address import Address, Jack, natural
 from slinediag.model.bay import Style
@@ -12,12 +12,13 @@ from slinediag.papers.colours import pair_colours
 from slinediag.papers.punchdown import bays_in_order, joined
 from slinediag.papers.runs import CableRun, cable_runs, end_label, home_of, pairs_of, place_of
 from slinediag.papers.table import Table, Value
-from slinediag.papers.terminations import AT_BAY, straps_of, terminations
+from slinediag.papers.terminations import AT_BAY, Strap, straps_of, terminations
 from slinediag.tracing.places import place_name
 from slinediag.tracing.reach import Reach
 
 NOT_FILED = "not filed"
 MOST_NAMED = 3
+ALIKE = "each position alike"
 
 
 def runs_in(facility: Facility, *, named: bool = False) -> tuple[CableRun, ...]:
@@ -145,21 +146,49 @@ def racks_table(facility: Facility, *, named: bool = False) -> Table:
     return Table("racks", "Cables, by rack and room", columns, tuple(rows))
 
 
-def straps_table(facility: Facility) -> Table:
-    """A row a strap: normals made at the rear, and mults."""
+def straps_table(facility: Facility, *, by_runs: bool = False) -> Table:
+    """A row a strap: normals made at the rear, and mults.
+
+    ``by_runs``: straps alike at positions that follow one another are one row.
+    """
+    straps = straps_of(facility)
+    runs = _strap_runs(straps) if by_runs else [[strap] for strap in straps]
     rows = tuple(
         (
-            strap.what,
-            str(strap.one),
-            str(strap.other),
-            ", ".join(f"{one}–{other}" for one, other in strap.springs),
-            end_label(facility, strap.one) or None,
-            end_label(facility, strap.other) or None,
+            run[0].what,
+            _jacks_from_to([strap.one for strap in run]),
+            _jacks_from_to([strap.other for strap in run]),
+            ", ".join(f"{one}–{other}" for one, other in run[0].springs),
+            end_label(facility, run[0].one) or None if len(run) == 1 else ALIKE,
+            end_label(facility, run[0].other) or None if len(run) == 1 else None,
         )
-        for strap in straps_of(facility)
+        for run in runs
     )
     columns = ("Strap", "From", "To", "Contacts", "Label", "Far label")
     return Table("straps", "Straps at the rear", columns, rows)
+
+
+def _strap_runs(straps: Iterable[Strap]) -> list[list[Strap]]:
+    """Straps in runs that are alike but for both positions, which count up."""
+    runs: list[list[Strap]] = []
+    for strap in straps:
+        if runs and _follows(runs[-1][-1], strap):
+            runs[-1].append(strap)
+        else:
+            runs.append([strap])
+    return runs
+
+
+def _follows(one: Strap, other: Strap) -> bool:
+    moved = Jack(one.one.bay, one.one.row, one.one.position + 1)
+    across = Jack(one.other.bay, one.other.row, one.other.position + 1)
+    alike = (one.what, one.springs) == (other.what, other.springs)
+    return alike and (moved, across) == (other.one, other.other)
+
+
+def _jacks_from_to(jacks: Sequence[Jack]) -> str:
+    first, last = jacks[0], jacks[-1]
+    return str(first) if first == last else f"{first}–{last.row}{last.position}"
 
 
 def totals_table(facility: Facility) -> Table:

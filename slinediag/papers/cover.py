@@ -20,6 +20,7 @@ from slinediag.papers.page import (
     A4,
     EDGE,
     LEFT,
+    ROOM,
     WIDTH,
     Paper,
     Section,
@@ -33,6 +34,7 @@ COVER = Paper("Book of the plant", "Book of the plant")
 CONTENTS = Paper("Contents", "Contents")
 FINDER = Paper("Finder", "Where is what")
 ROW = 5_600
+FINDER_ROW, FINDER_BASE = 4_400, 3_000
 COLUMNS = 4
 CARE = (
     "These papers say what the file says, not what is behind the panel. Look before you pull.",
@@ -139,7 +141,7 @@ def finder_pages(facility: Facility, numbers: Mapping[str, int]) -> tuple[Drawin
         _place(label, jack_name(facility, jack), f"face:{jack.bay}", numbers)
         for label, jack in found
     ]
-    per_page = COLUMNS * 29
+    per_page = COLUMNS * (ROOM // FINDER_ROW)
     sections = [
         Section("", in_columns(slabs[n : n + per_page], COLUMNS, WIDTH + 5_000), fresh=True)
         for n in range(0, len(slabs), per_page)
@@ -150,7 +152,7 @@ def finder_pages(facility: Facility, numbers: Mapping[str, int]) -> tuple[Drawin
 def _place(label: str, name: str, anchor: str, numbers: Mapping[str, int]) -> Slab:
     room = (WIDTH + 5_000) // COLUMNS - 5_000
     ref = Ref(("entry",), (("goto", anchor),))
-    jack = letter(Point(room - 7_500, ROW - 2_000), name, anchor="end", ref=ref)
-    page = letter(Point(room, ROW - 2_000), str(numbers.get(anchor, "")), anchor="end", ref=ref)
+    jack = letter(Point(room - 7_500, FINDER_BASE), name, anchor="end", ref=ref)
+    page = letter(Point(room, FINDER_BASE), str(numbers.get(anchor, "")), anchor="end", ref=ref)
     words = text.shorten(label, SMALL, room - 7_500 - jack.width - 1_500) or ""
-    return Slab(5_000, (letter(Point(0, ROW - 2_000), words, ref=ref), jack, page))
+    return Slab(FINDER_ROW, (letter(Point(0, FINDER_BASE), words, ref=ref), jack, page))

@@ -41,7 +41,7 @@ from slinediag.papers.page import (
     pages,
     together,
 )
-from slinediag.papers.panel import micrometres
+from slinediag.papers.panel import height_words, micrometres
 from slinediag.tracing.reach import Reach
 
 PAPER = Paper("Bay faces", "Bay faces, 1 : 1")
@@ -78,13 +78,19 @@ def rack_order(facility: Facility) -> list[Bay]:
 
 
 def _stacked(facility: Facility, sheet: Sheet) -> list[list[Hung]]:
-    """Faces on pages; those of one place stay on one page where they fit with cords and notes."""
+    """Faces on pages; those of one place stay on one page where they fit with cords and notes.
+
+    Each place goes to the first page that has room for all of it.
+    """
     x = (sheet.width + LEFT - EDGE - micrometres("panel", "width")) // 2
-    stacks: list[list[Bay]] = [[]]
+    stacks: list[list[Bay]] = []
     for _, run in groupby(rack_order(facility), key=lambda bay: bay.place):
         bays = list(run)
-        if stacks[-1] and not _fits(facility, [*stacks[-1], *bays], sheet):
-            stacks.append([])
+        room = next((s for s in stacks if _fits(facility, [*s, *bays], sheet)), None)
+        if room is not None:
+            room += bays
+            continue
+        stacks.append([])
         for bay in bays:
             if stacks[-1] and not _fits(facility, [*stacks[-1], bay], sheet):
                 stacks.append([])
@@ -149,6 +155,14 @@ def _heading(hung: Hung, bay: Bay) -> Text:
     return letter(at, words, height=LABEL, weight="bold", ref=Ref(("heading",), data))
 
 
+def _heights(facility: Facility, bays: Sequence[str]) -> list[tuple[str, str]]:
+    """How high the panels are taken to be, and why, where that is not in the file."""
+    said: dict[str, list[str]] = {}
+    for bay in (facility.bays[name] for name in bays):
+        said.setdefault(height_words(facility, bay), []).append(bay.printed)
+    return [(", ".join(names), words) for words, names in said.items()]
+
+
 def _notes(facility: Facility, bays: Sequence[str]) -> Slab:
     """Below the faces: their standing cords by number, normals from other positions by letter."""
     reach = Reach(facility)
@@ -163,8 +177,7 @@ def _notes(facility: Facility, bays: Sequence[str]) -> Slab:
                 f"{jack_name(facility, crossing.source)} to {jack_name(facility, crossing.target)}"
             )
             pairs.append((name, f"{crossing.wired}-normal from {ends}"))
-    if not pairs:
-        return Slab(NOTES_GAP, ())
+    pairs += _heights(facility, bays)
     room = micrometres("panel", "width")
     slab = together(in_columns(listed(pairs, room // 2 - 5_000), 2, room))
     return Slab(slab.height + NOTES_GAP, slab.marks)

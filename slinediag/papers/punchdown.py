@@ -10,7 +10,7 @@ from slinediag.address import Address, Jack, natural, partner
 from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility
 from slinediag.papers.colours import pair_colours
-from slinediag.papers.runs import Pair, by_end, end_label, pairs_of
+from slinediag.papers.runs import Pair, by_end, end_label, pairs_of, place_of
 from slinediag.papers.table import Table, Value
 from slinediag.papers.terminations import (
     AT_BAY,
@@ -120,16 +120,17 @@ def joined(yes: bool) -> str:
 def bay_table(rear: Rear, bay: Bay) -> Table:
     """A bay's jacks in the order wired, a row a jack; runs of jacks with nothing behind are one."""
     longest = max((springs_of(bay, row) for row in bay.jack_rows), key=lambda found: len(found))
-    springs = "·".join(longest)
     columns = (
-        "Jack", "Label", springs, "Cable", "Pair", "Colour", "Goes to", "Far label", "T to",
-        "Shield here", "far", "m", "Strapped",
+        "Jack", "Label", " ".join(longest), "Cable", "Pair", "Colour", "Goes to", "Stands at",
+        "Far label", "T to", "Shield here", "far", "m", "Strapped",
     )  # fmt: skip
     numbers: dict[Jack, list[int]] = {}
     for termination in terminations(bay):
         numbers.setdefault(termination.jack, []).append(termination.number)
     rows = tuple(
-        _jack_row(rear, run[0], numbers) if len(run) == 1 else _run_row(rear, run, numbers)
+        _jack_row(rear, run[0], numbers)
+        if _bare(rear, run[0]) is None
+        else _run_row(rear, run, numbers)
         for run in _runs(rear, bay)
     )
     count = sum(map(len, numbers.values()))
@@ -163,7 +164,7 @@ def _own_strap(rear: Rear, jack: Jack) -> str:
 def _across(rear: Rear, jack: Jack) -> list[str]:
     """What is strapped to a jack from other positions, by its T and TN; R and RN go alike."""
     return [
-        f"{spring} {tied}"
+        f"{spring} to {tied}"
         for spring, tied in _ties(rear, jack)
         if spring in ("T", "TN") and tied.jack != partner(jack)
     ]
@@ -177,21 +178,29 @@ def _ties(rear: Rear, jack: Jack) -> Iterator[tuple[Spring, Tied]]:
 
 def _run_row(rear: Rear, run: list[Jack], numbers: Mapping[Jack, list[int]]) -> tuple[Value, ...]:
     first, last = run[0], run[-1]
-    name = f"{first.row}{first.position}–{last.row}{last.position}"
-    block = f"{numbers[first][0]}…{numbers[last][-1]}"
+    name = f"{first.row}{first.position}"
+    if len(run) > 1:
+        name += f"–{last.row}{last.position}"
+    block = _from_to(numbers[first][0], numbers[last][-1])
     own = _own_strap(rear, first)
-    return (name, "nothing wired", block, *(None,) * 9, own or None)
+    return (name, "nothing wired", block, *(None,) * 10, own or None)
+
+
+def _from_to(first: int, last: int) -> str:
+    """Terminations of a block that follow one another."""
+    return f"{first}–{last}"
 
 
 def _jack_row(rear: Rear, jack: Jack, numbers: Mapping[Jack, list[int]]) -> tuple[Value, ...]:
     facility = rear.facility
     own = _own_strap(rear, jack)
     straps = "; ".join([*([own] if own else []), *_across(rear, jack)])
-    block = "·".join(map(str, numbers[jack]))
-    head = (f"{jack.row}{jack.position}", end_label(facility, jack) or None, block)
+    block = _from_to(numbers[jack][0], numbers[jack][-1])
+    label = end_label(facility, jack)
+    head = (f"{jack.row}{jack.position}", label or None, block)
     pair = rear.pairs.get(jack)
     if pair is None:
-        return (*head, *(None,) * 9, straps or None)
+        return (*head, *(None,) * 10, straps or None)
     far, cable = pair.other(jack), facility.cables.get(pair.cable)
     tip, ring = pair_colours(cable, pair.number)
     return (
@@ -200,7 +209,8 @@ def _jack_row(rear: Rear, jack: Jack, numbers: Mapping[Jack, list[int]]) -> tupl
         pair.number,
         (tip if tip == ring else f"{tip}/{ring}") or None,
         facility.spelled(far),
-        end_label(facility, far) or None,
+        place_of(facility, far) or None,
+        far_label if (far_label := end_label(facility, far)) != label else None,
         far_contact(facility, pair, far, "T"),
         joined(pair.joined(jack)),
         joined(pair.joined(far)),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from slinediag.drawing.marks import Drawing
 from slinediag.model.facility import Facility
 from slinediag.papers.cable_labels import label_section
@@ -52,15 +54,17 @@ def schedule_pages(facility: Facility) -> tuple[Drawing, ...]:
         sections.append(
             table_section(bay_table(rear, bay), fresh=True, anchor=f"schedule:{bay.id}")
         )
-    straps = straps_table(facility)
+    straps = straps_table(facility, by_runs=True)
     tables = (
         pairs_table(facility, named=True),
         without(cables_table(facility, named=True), "Label at both ends"),
         racks_table(facility, named=True),
     )
-    sections += [table_section(straps)] if straps.rows else []
+    if straps.rows:
+        sections.append(replace(table_section(straps, anchor="straps"), whole=True))
     sections += [table_section(table, fresh=True, anchor=table.name) for table in tables]
-    sections.append(table_section(totals_table(facility), fresh=True, anchor="totals"))
+    totals = table_section(totals_table(facility), anchor="totals")
+    sections.append(replace(totals, whole=True))
     sections.append(label_section(facility))
     return pages(facility, PAPER, sections)
 
@@ -71,13 +75,18 @@ def _reading(facility: Facility) -> Section:
     words = [
         (
             "T, R, S",
-            "tip, ring, sleeve; TN and RN their break contacts where brought out. The numbers "
-            "count terminations in the order wired: top row, then bottom row, left to right",
+            "tip, ring, sleeve; TN and RN their break contacts where brought out, all in this "
+            "order: 6–10 is T on 6, R on 7 and so on. The numbers count terminations in the order "
+            "wired: top row, then bottom row, left to right",
         ),
         (
             "T to",
             "what T is wired to at the far end: + of a port, T of a jack; \N{MINUS SIGN} or R "
             "where the pair is swapped on purpose",
+        ),
+        (
+            "Far label",
+            "what is printed at the far end, where that is not the label here",
         ),
         (
             "Colour",
@@ -91,8 +100,8 @@ def _reading(facility: Facility) -> Section:
         ),
         (
             "Strapped",
-            "what is joined at the rear besides the wire: the kind of the position's own normal; T "
-            "or TN with the jack and contact it goes to, R and RN alike; mults",
+            "what is joined at the rear besides the wire: the kind of the position's own normal; "
+            "the jack and contact that T or TN goes to, R and RN alike; mults",
         ),
     ]
     codes = colour_words(facility)

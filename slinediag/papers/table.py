@@ -14,6 +14,8 @@ from slinediag.papers.page import WIDTH, Section, Slab, held
 Value = str | int | float | None
 PADDING = 900
 ROW_AIR = 900
+STEP = 2_000
+"""What a column is narrowed by at a time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,8 +66,8 @@ def _numeric(table: Table, column: int) -> bool:
 def column_widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
     """Widths that fill no more than a room: each as its longest text wants, where that fits.
 
-    Else every column has its longest word, and what is left goes to those that hold the most
-    text; where even the words are too wide, all are narrowed alike.
+    Else columns are narrowed where it costs the fewest lines, no word broken; where even the words
+    are too wide, all are narrowed alike.
     """
     by_column = list(zip(*rows, strict=True))
     columns = [[width(text, SMALL, "bold") for text in column] for column in by_column]
@@ -79,27 +81,36 @@ def column_widths(rows: Sequence[Sequence[str]], room: int) -> list[int]:
     ]
     if sum(least) > room:
         return [one * room // sum(least) for one in least]
-    return _shared(wanted, least, [sum(column) for column in columns], room)
+    return _shared(wanted, least, columns, room)
 
 
 def _shared(
-    wanted: Sequence[int], least: Sequence[int], weights: Sequence[int], room: int
+    wanted: Sequence[int], least: Sequence[int], columns: Sequence[Sequence[int]], room: int
 ) -> list[int]:
-    """The room above the least widths shared by weight; no column gets more than it wants."""
-    widths = list(least)
-    open_columns = [n for n in range(len(widths)) if wanted[n] > least[n]]
-    while open_columns:
-        left = room - sum(widths)
-        total = sum(weights[n] for n in open_columns)
-        sated = [n for n in open_columns if wanted[n] - widths[n] <= left * weights[n] // total]
-        if not sated:
-            for n in open_columns:
-                widths[n] += left * weights[n] // total
-            break
-        for n in sated:
-            widths[n] = wanted[n]
-        open_columns = [n for n in open_columns if n not in sated]
+    """Widths narrowed to a room, step by step the column where that costs the fewest lines.
+
+    ``columns``: the width of every text on one line. Of columns that cost alike the widest gives.
+    """
+    widths = list(wanted)
+    lines = [[1] * len(column) for column in columns]
+    while (over := sum(widths) - room) > 0:
+        tried = {}
+        for n in range(len(widths)):
+            step = min(STEP, over, widths[n] - least[n])
+            if step > 0:
+                narrowed = [_lines(cell, widths[n] - step) for cell in columns[n]]
+                total = sum(map(max, zip(*lines[:n], narrowed, *lines[n + 1 :], strict=True)))
+                tried[n] = (total, -widths[n], n), step, narrowed
+        best = min(tried, key=lambda n: tried[n][0])
+        _, step, lines[best] = tried[best]
+        widths[best] -= step
     return widths
+
+
+def _lines(cell: int, column: int) -> int:
+    """About how many lines a text takes in a column: lines break at words, before their end."""
+    room = max(1, column - 2 * PADDING)
+    return -(-cell * 11 // (10 * room)) if cell > room else 1
 
 
 def _row(
