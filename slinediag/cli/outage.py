@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
+import textwrap
 
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
@@ -16,6 +18,13 @@ from slinediag.tracing.outage.words import outage_lines
 
 DESCRIPTION = """Answers what falls silent when equipment, a bay, a place or a cable fails, and
 which cords bring it back, plug by plug. Nothing in the file is changed."""
+
+
+WIDTH = 100
+"""Characters to a line."""
+
+JACK = re.compile(r"(\w) ([TB]\d+\b)")
+"""Where the name of a jack must not be parted."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -55,8 +64,20 @@ def run(args: argparse.Namespace) -> int:
     if text is None:
         print(json.dumps(answer, ensure_ascii=False, indent=1))
     else:
-        print("\n".join(text))
+        print("\n".join(piece for line in text for piece in wrapped(line)))
     return 0
+
+
+def wrapped(line: str) -> list[str]:
+    """A line in pieces that a screen holds, what runs on set in under its first words."""
+    line = JACK.sub("\\1\N{NO-BREAK SPACE}\\2", line)
+    inset = len(line) - len(line.lstrip())
+    number = line.lstrip().partition(". ")[0]
+    hang = inset + (len(number) + 2 if number.isdecimal() else 2)
+    found = textwrap.wrap(
+        line, WIDTH, subsequent_indent=" " * hang, break_long_words=False, break_on_hyphens=False
+    )
+    return [piece.replace("\N{NO-BREAK SPACE}", " ") for piece in found] or [""]
 
 
 def _failure(facility: Facility, args: argparse.Namespace) -> Failure | None:

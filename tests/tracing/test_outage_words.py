@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import slinediag
+from slinediag.cli.outage import wrapped
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import read_failure
 from slinediag.tracing.outage.survey import survey
@@ -52,10 +54,10 @@ def test_silence_first_then_what_to_do_then_what_it_costs():
         "priority 1: LINK L",
         "DO THIS:",
         "1. Plug in PB2 T1 (DISC L): taps the half-normal of PB2 1",
-        "2. The cord's other plug in PB2 B2 (LINK L): breaks the full-normal of PB2 2",
+        "2. The cord's other plug in PB2 B2 (LINK L): LINK L BACK; breaks the full-normal of PB2 2",
         "WHAT IT COSTS:",
-        "Without LIM: peak limiting.",
-        "OTHER WAYS:",
+        "Without LIMITER: peak limiting.",
+        "OTHER WAYS",
         "LINK L: ",
         "ONCE IT IS MENDED:",
         "1. Pull the plug from PB2 B2 (LINK L): the full-normal of PB2 2 closes",
@@ -70,11 +72,11 @@ def test_a_stand_in_goes_through_the_limiter_and_costs_are_said():
         "PB2 B1 (LIMITER L)",
         "WHAT IT COSTS:",
         "LIMITER L in suffers.",
-        "LINK L: hears EMERG L, not all it did.",
+        "LINK L: only EMERG L heard there.",
         "NO PATCH:",
         "SPEAKER L: no source reaches a jack.",
-        "OTHER WAYS:",
-        "LINK L: PB2 T3 to PB2 B2 (not all it heard; level -24.0 dB)",
+        "OTHER WAYS",
+        "PB2 T3 to PB2 B2 (not all it heard; level -24.0 dB)",
     )
 
 
@@ -130,3 +132,37 @@ def test_a_plant_without_weak_points_says_so():
         """
     )
     assert survey_lines(survey(facility))[0].startswith("No weak point")
+
+
+def test_costs_are_told_of_patches_that_only_stand_beside_others():
+    """With its own source taken by another patch, an input gets a second best, and that is said."""
+    facility = slinediag.load("samples/quillmoor.yaml")
+    found = outage(facility, read_failure(facility, ["DA1"]))
+    listed = {(s.input, p.cords) for s in found.silenced for p in s.patches}
+    told = [o for o in found.together.outcomes if o.missing]
+    assert told
+    for outcome in told:
+        assert not any(
+            port == outcome.input and set(cords) <= set(found.together.cords)
+            for port, cords in listed
+        )
+    check(outage_lines(found), "WHAT IT COSTS:", "RECORDER L in: only MIC 1 heard there.")
+
+
+def test_the_cord_to_take_is_said_where_the_stock_is_filed():
+    facility = slinediag.load("samples/quillmoor.yaml")
+    found = outage(facility, read_failure(facility, ["LIM"]))
+    check(outage_lines(found), "1. Plug a 0.6 m cord into PB2 T13", "2. The cord's other plug in")
+    assert found.to_dict()["together"]["steps"][0]["length"] == 0.6
+
+
+def test_lines_are_wrapped_between_jacks_and_words():
+    line = "  12. " + "PB2 T1 to PB2 B14; or " * 12
+    pieces = wrapped(line)
+    assert len(pieces) > 2
+    assert " ".join(piece.strip() for piece in pieces) == line.strip()
+    assert all(
+        len(piece) <= 100 and not piece.startswith(("      T", "      B")) for piece in pieces
+    )
+    assert all(piece.startswith(" " * 6) for piece in pieces[1:])
+    assert wrapped("") == [""]

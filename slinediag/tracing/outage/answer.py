@@ -7,7 +7,7 @@ from slinediag.problems import RequestError, problem
 from slinediag.tracing.outage.board import Board
 from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.outage.jacks import JackChoice
-from slinediag.tracing.outage.patches import PatchWriter
+from slinediag.tracing.outage.patches import PatchWriter, live
 from slinediag.tracing.outage.proof import Proof
 from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.reasons import Reasons
@@ -103,12 +103,21 @@ class Inquiry:
             (tuple(cord for cord in cords if cord in put or cord[::-1] in put), pulls)
             for put, pulls in chosen.taken
         ]
+        steps = writer.steps(patches)
+        moves = chosen.moves
+        cautions = (
+            *(text for n in chosen.restored for text in writer.bypassed(moves, n)),
+            *(text for n in chosen.restored for text in writer.misfits(moves, n)),
+            *live(steps),
+        )
         return Together(
             cords=cords,
             pulls=tuple(sorted(chosen.pulls)),
             restores=tuple(self.situation.inputs[n] for n in chosen.restored),
             harmed=writer.named(chosen.harmed),
-            steps=writer.steps(patches),
+            outcomes=tuple(writer.outcome(moves, n) for n in chosen.restored),
+            cautions=tuple(dict.fromkeys(cautions)),
+            steps=steps,
             steps_back=writer.steps_back(patches),
         )
 

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from slinediag.address import Jack, PortAddress, jack_order
 from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.board import Moves
 from slinediag.tracing.outage.detour import Detours
 from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.steps import Work, plan
-from slinediag.tracing.outage.values import Patch, Step
+from slinediag.tracing.outage.values import Outcome, Patch, Step
 from slinediag.tracing.outage.view import View
 from slinediag.tracing.phrases import port_name
 from slinediag.tracing.values import CordEnds
@@ -43,12 +44,26 @@ class PatchWriter:
             level_change=None if change is None else round(change, 2) + 0.0,
             length=candidate.length / 1000,
             cautions=(
-                *self._bypassed(candidate, number),
-                *self._misfits(candidate, number),
-                *_live(steps),
+                *self.bypassed(candidate.moves, number),
+                *self.misfits(candidate.moves, number),
+                *live(steps),
             ),
             steps=steps,
             steps_back=self.steps_back([(cords, candidate.pulls)]),
+        )
+
+    def outcome(self, moves: Moves, number: int) -> Outcome:
+        """What these moves come to for an input that they restore."""
+        situation = self._situation
+        effect = situation.effect(moves)
+        change = situation.level_change(number, situation.level(number, effect))
+        hears = effect.hears.get(number, situation.hears[number])
+        return Outcome(
+            input=situation.inputs[number],
+            hears=situation.tracer.named(hears),
+            missing=situation.tracer.named(situation.heard[number] & ~hears),
+            fits=situation.fits(change),
+            level_change=None if change is None else round(change, 2) + 0.0,
         )
 
     def named(self, inputs: int) -> tuple[PortAddress, ...]:
@@ -104,20 +119,20 @@ class PatchWriter:
             standing = [cord for cord in standing if cord not in cords] + list(pulls)
         return tuple(found)
 
-    def _misfits(self, candidate: Candidate, number: int) -> list[str]:
+    def misfits(self, moves: Moves, number: int) -> list[str]:
         """The inputs on the way whose level no longer fits, though that of the last one may."""
         situation = self._situation
         detours = Detours(situation, number)
         return [
             f"level {change:+.1f} dB at {port_name(situation.filed, situation.inputs[n])}: "
             "set it there"
-            for n, change in detours.misfits(situation.effect(candidate.moves))
+            for n, change in detours.misfits(situation.effect(moves))
         ]
 
-    def _bypassed(self, candidate: Candidate, number: int) -> list[str]:
+    def bypassed(self, moves: Moves, number: int) -> list[str]:
         """The cautions of equipment that the audio passed through and now does not."""
         situation = self._situation
-        now = View(situation, candidate.moves).upstream(number)
+        now = View(situation, moves).upstream(number)
         was = View(self._mended).upstream(number)
         boxes = dict.fromkeys(situation.inputs[n].equipment for n in bits(was & ~(1 << number)))
         passed = {situation.inputs[n].equipment for n in bits(now)} - {*situation.dead_boxes}
@@ -139,7 +154,7 @@ def _audio_at(situation: Situation, kind: int, effect: Effect) -> int:
     return found & ~situation.standby
 
 
-def _live(steps: tuple[Step, ...]) -> list[str]:
+def live(steps: tuple[Step, ...]) -> list[str]:
     """What the steps say of phantom power, each jack once."""
     return [
         f"{step.jack}: {step.caution}"

@@ -132,7 +132,7 @@ def _steps(work: Work, moves: Sequence[PlugMove], effects: Sequence[Effect]) -> 
             notes = [hand.move(move) for move in moves]
         finally:
             hand.put_back()
-    steps = []
+    steps: list[Step] = []
     for move, note, before, after in zip(moves, notes, effects, effects[1:], strict=False):
         fine, now = _fine(work.situation, before), _fine(work.situation, after)
         steps.append(
@@ -140,6 +140,8 @@ def _steps(work: Work, moves: Sequence[PlugMove], effects: Sequence[Effect]) -> 
                 act=move.act,
                 jack=move.jack,
                 cord=move.cord,
+                second=any(step.cord == move.cord for step in steps),
+                length=_stocked(work.situation, move),
                 acts=note[0],
                 restores=_named(work.situation, now & ~fine),
                 interrupts=_named(work.situation, fine & ~now),
@@ -147,6 +149,13 @@ def _steps(work: Work, moves: Sequence[PlugMove], effects: Sequence[Effect]) -> 
             )
         )
     return tuple(steps)
+
+
+def _stocked(situation: Situation, move: PlugMove) -> float | None:
+    """The length to take of the stock that is filed, for a cord put in."""
+    if move.act == "pull" or not situation.filed.practice.cord_lengths:
+        return None
+    return situation.reach.length(*move.cord)
 
 
 def _fine(situation: Situation, effect: Effect) -> int:

@@ -37,7 +37,7 @@ class SideBySide:
     def choose(self, listed: Mapping[int, Sequence[Candidate]]) -> None:
         """Go through the silenced inputs, those first that stand first in the answer."""
         for number in self.situation.silenced:
-            if self._holds(number, self._as_moves(self.cords, self.pulls)):
+            if self._holds(number, self.moves):
                 self.restored.append(number)
                 continue
             candidates = listed.get(number, ())
@@ -45,9 +45,14 @@ class SideBySide:
                 self._search_on(number, candidates[0])
 
     @property
+    def moves(self) -> Moves:
+        """All that is chosen."""
+        return self._as_moves(self.cords, self.pulls)
+
+    @property
     def harmed(self) -> int:
         """The inputs that suffer from all that is chosen."""
-        return self._harmed(self._as_moves(self.cords, self.pulls))
+        return self._harmed(self.moves)
 
     def _take(self, number: int, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]) -> bool:
         """Add a patch where it can stand beside the others and keeps what they restore."""

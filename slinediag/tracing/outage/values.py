@@ -25,7 +25,9 @@ class NormalAct:
 class Step:
     """One plug put in or pulled: what it does to normals, whom it restores and interrupts then.
 
-    ``caution`` says what the free plug of the cord may touch or carry, or None.
+    ``caution`` says what the free plug of the cord may touch or carry, or None. ``second`` where
+    the cord's other plug has been moved before. ``length`` of the cord in metres where it is of
+    the stock that the facility files, else None.
     """
 
     act: Literal["put", "pull"]
@@ -35,6 +37,8 @@ class Step:
     restores: tuple[PortAddress, ...]
     interrupts: tuple[PortAddress, ...]
     caution: str | None
+    second: bool = False
+    length: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +86,30 @@ class WeakenedInput:
 
 
 @dataclass(frozen=True, slots=True)
+class Outcome:
+    """What an input comes to with all patches that stand side by side.
+
+    ``missing`` is what it heard before and hears no more, ``level_change`` in dB against before,
+    None where unknown.
+    """
+
+    input: PortAddress
+    hears: tuple[PortAddress, ...]
+    missing: tuple[PortAddress, ...]
+    fits: bool
+    level_change: float | None
+
+    @property
+    def full(self) -> bool:
+        """Whether it hears what it heard, as far as that is not more."""
+        return not self.missing
+
+
+@dataclass(frozen=True, slots=True)
 class Together:
     """The patches that can stand side by side: cords, pulls, whom they restore and harm.
 
+    ``outcomes`` are those of the inputs restored, in their order; ``cautions`` as of a patch.
     ``steps`` do one patch after another, ``steps_back`` take them out again in turn.
     """
 
@@ -92,6 +117,8 @@ class Together:
     pulls: tuple[CordEnds, ...]
     restores: tuple[PortAddress, ...]
     harmed: tuple[PortAddress, ...]
+    outcomes: tuple[Outcome, ...]
+    cautions: tuple[str, ...]
     steps: tuple[Step, ...]
     steps_back: tuple[Step, ...]
 
@@ -127,6 +154,8 @@ class Outage:
                 "pulls": _cords(self.together.pulls),
                 "restores": _spelled(facility, self.together.restores),
                 "harmed": _spelled(facility, self.together.harmed),
+                "outcomes": [_outcome_dict(facility, o) for o in self.together.outcomes],
+                "cautions": list(self.together.cautions),
                 "steps": [_step_dict(facility, step) for step in self.together.steps],
                 "steps_back": [_step_dict(facility, step) for step in self.together.steps_back],
             },
@@ -160,10 +189,21 @@ def _patch_dict(facility: Facility, patch: Patch) -> dict[str, Any]:
     }
 
 
+def _outcome_dict(facility: Facility, outcome: Outcome) -> dict[str, Any]:
+    return {
+        "input": facility.spelled(outcome.input),
+        "hears": _spelled(facility, outcome.hears),
+        "missing": _spelled(facility, outcome.missing),
+        "fits": outcome.fits,
+        "level_change": outcome.level_change,
+    }
+
+
 def _step_dict(facility: Facility, step: Step) -> dict[str, Any]:
     return {
         step.act: str(step.jack),
         "cord": cord_text(step.cord),
+        "length": step.length,
         "acts": [
             {"normal": str(act.normal), "kind": act.normal.kind, "effect": act.effect}
             for act in step.acts

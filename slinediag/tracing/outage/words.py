@@ -4,10 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from slinediag.address import PortAddress
+from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
-from slinediag.tracing.outage.values import NormalAct, Outage, Patch, SilencedInput, Step, Together
+from slinediag.tracing.outage.values import (
+    NormalAct,
+    Outage,
+    Outcome,
+    Patch,
+    SilencedInput,
+    Step,
+    Together,
+)
 from slinediag.tracing.phrases import listed, port_names
 from slinediag.tracing.values import CordEnds
 from slinediag.tracing.words import at_jack, normal_name
@@ -68,16 +76,24 @@ def step_sentence(facility: Facility, step: Step) -> str:
     """One step: the plug, the jack with its label, what it does, and what to beware of."""
     label = jack_label(facility, step.jack)
     at = jack_name(facility, step.jack) + (f" ({label})" if label else "")
-    head = f"Plug in {at}" if step.act == "put" else f"Pull the plug from {at}"
-    if step.act == "put" and step.jack == step.cord[1]:
-        head = f"The cord's other plug in {at}"
-    clauses = [_act_clause(facility, act) for act in step.acts]
+    clauses = []
     if step.restores:
         clauses.append(f"{listed(port_names(facility, step.restores), ALL)} BACK")
     if step.interrupts:
         clauses.append(f"INTERRUPTS {listed(port_names(facility, step.interrupts), ALL)}")
+    clauses += [_act_clause(facility, act) for act in step.acts]
+    head = f"{_hand(step)} {at}"
     text = f"{head}: {'; '.join(clauses)}." if clauses else f"{head}."
     return f"{text} Mind: {step.caution}." if step.caution else text
+
+
+def _hand(step: Step) -> str:
+    """What the hand does, up to the jack."""
+    if step.act == "pull":
+        return "Pull the cord's other plug from" if step.second else "Pull the plug from"
+    if step.second:
+        return "The cord's other plug in"
+    return f"Plug a {step.length:g} m cord into" if step.length is not None else "Plug in"
 
 
 def _act_clause(facility: Facility, act: NormalAct) -> str:
@@ -94,23 +110,19 @@ def _act_clause(facility: Facility, act: NormalAct) -> str:
 
 def _costs(facility: Facility, outage: Outage) -> Iterator[str]:
     """Harm, what is heard less, levels, and what goes without the boxes gone round."""
-    lines = [
-        f"{name} suffers."
-        for name in [listed(port_names(facility, outage.together.harmed), ALL)]
-        if name
+    together = outage.together
+    lines = [f"{name} suffers." for name in port_names(facility, together.harmed)]
+    groups: dict[str, list[PortAddress]] = {}
+    for outcome in together.outcomes:
+        for text in _outcome_clauses(facility, outcome):
+            groups.setdefault(text, []).append(outcome.input)
+    lines += [
+        f"{listed(port_names(facility, inputs), ALL)}: {text}" for text, inputs in groups.items()
     ]
-    for patch, inputs in _chosen(outage):
-        names = listed(port_names(facility, inputs), ALL)
-        if not patch.full:
-            lines.append(
-                f"{names}: hears {listed(port_names(facility, patch.hears))}, not all it did."
-            )
-        if not patch.fits and patch.level_change is not None:
-            lines.append(f"{names}: level {patch.level_change:+.1f} dB. Set it before it goes out.")
-    cautions = (caution for patch, _ in _chosen(outage) for caution in patch.cautions)
-    for caution in dict.fromkeys(cautions):
-        if _is_box(facility, caution):
-            lines.append(f"Without {caution}.")
+    for caution in together.cautions:
+        box, _, words = caution.partition(": ")
+        if box in facility.equipment:
+            lines.append(f"Without {facility.equipment[box].printed}: {words}.")
         elif caution.startswith("level "):
             lines.append(f"L{caution[1:]}.")
     if lines:
@@ -118,18 +130,14 @@ def _costs(facility: Facility, outage: Outage) -> Iterator[str]:
         yield from (f"  {line}" for line in lines)
 
 
-def _is_box(facility: Facility, caution: str) -> bool:
-    return caution.partition(":")[0] in facility.equipment
-
-
-def _chosen(outage: Outage) -> Iterator[tuple[Patch, list[PortAddress]]]:
-    """The listed patches whose cords are among those put in together."""
-    cords = {frozenset(cord) for cord in outage.together.cords}
-    for silenced in outage.silenced:
-        for patch in silenced.patches:
-            if {frozenset(cord) for cord in patch.cords} <= cords:
-                yield patch, [silenced.input]
-                break
+def _outcome_clauses(facility: Facility, outcome: Outcome) -> Iterator[str]:
+    """What an input lacks once all is patched: the shorter of what is gone and what is left."""
+    if outcome.missing and len(outcome.missing) < len(outcome.hears):
+        yield f"without {listed(port_names(facility, outcome.missing))}."
+    elif outcome.missing:
+        yield f"only {listed(port_names(facility, outcome.hears))} heard there."
+    if not outcome.fits and outcome.level_change is not None:
+        yield f"level {outcome.level_change:+.1f} dB. Set it before it goes out."
 
 
 def _no_patch(facility: Facility, silenced: tuple[SilencedInput, ...]) -> Iterator[str]:
@@ -142,17 +150,22 @@ def _no_patch(facility: Facility, silenced: tuple[SilencedInput, ...]) -> Iterat
 
 
 def _other_ways(facility: Facility, outage: Outage) -> Iterator[str]:
-    """What else would do, one line for each patch."""
-    used = {frozenset(cord) for cord in outage.together.cords}
+    """What else would do, one line for each input, best first."""
+    done = {frozenset(cord) for cord in (*outage.together.cords, *outage.together.pulls)}
     lines = []
     for silenced in outage.silenced:
-        for patch in silenced.patches:
-            if not {frozenset(cord) for cord in patch.cords} <= used:
-                name = listed(port_names(facility, [silenced.input]))
-                lines.append(f"  {name}: {patch_clause(facility, patch)}")
+        others = [patch for patch in silenced.patches if not _moved(patch) <= done]
+        if others:
+            name = listed(port_names(facility, [silenced.input]))
+            clauses = "; or ".join(patch_clause(facility, patch) for patch in others)
+            lines.append(f"  {name}: {clauses}")
     if lines:
-        yield "OTHER WAYS:"
+        yield "OTHER WAYS, the best first:"
         yield from lines
+
+
+def _moved(patch: Patch) -> set[frozenset[Jack]]:
+    return {frozenset(cord) for cord in (*patch.cords, *patch.pulls)}
 
 
 def patch_clause(facility: Facility, patch: Patch) -> str:
