@@ -97,4 +97,13 @@ def _files(
     for table in through(tables, tabling, "tables"):
         yield f"{stem}-{table.name}.csv", csv_bytes(table)
     if tables:
-        yield f"{stem}.xlsx", xlsx_bytes(tables, f"{facility.name}: {kind.title}")
+        title = f"{facility.name}: {kind.title}"
+        yield f"{stem}.xlsx", xlsx_bytes(tables, title, issue_of(facility))
+
+
+def issue_of(facility: Facility) -> str:
+    """Drawing number, revision and date of issue, as far as they are filed."""
+    practice = facility.practice
+    revision = f"revision {practice.revision}" if practice.revision else ""
+    date = practice.date.isoformat() if practice.date else ""
+    return ", ".join(part for part in (practice.drawing, revision, date) if part)

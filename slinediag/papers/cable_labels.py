@@ -13,20 +13,22 @@ from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref, Style
 from slinediag.geometry import Box, Point
 from slinediag.model.facility import Facility
-from slinediag.papers.cables import label_text, runs_in
+from slinediag.papers.cables import MOST_NAMED, label_text, runs_in
 from slinediag.papers.page import WIDTH, Section, Slab, prose
+from slinediag.papers.runs import CableRun
 
 COLUMNS = 3
 ONE = WIDTH // COLUMNS // 2
 HEIGHT = 16_900
 PADDING = 1_300
+ROOM = ONE - 2 * PADDING
 LINES = 3
 LEADING = 3_700
 
 
 def label_section(facility: Facility) -> Section:
     """The labels of all cables: both of a cable side by side, cut apart at the dashed line."""
-    made = [_both(*label_text(facility, run)) for run in runs_in(facility)]
+    made = [_both(*_fitting_text(facility, run)) for run in runs_in(facility)]
     rows = [made[n : n + COLUMNS] for n in range(0, len(made), COLUMNS)]
     slabs = tuple(_side_by_side(row) for row in rows)
     words = (
@@ -34,6 +36,16 @@ def label_section(facility: Facility) -> Section:
         "the jacket stops."
     )
     return Section("Cable labels", (prose(words), *slabs), fresh=True, anchor="cable-labels")
+
+
+def _fitting_text(facility: Facility, run: CableRun) -> tuple[str, str]:
+    """Name and ends of a cable, with places while there is room, as many things named as fit."""
+    texts = [
+        label_text(facility, run, most, placed=placed)
+        for placed in (True, False)
+        for most in range(MOST_NAMED, 0, -1)
+    ]
+    return next((text for text in texts if len(wrap(text[1], ROOM)) <= LINES), texts[-1])
 
 
 def _side_by_side(row: list[Group]) -> Slab:
@@ -50,15 +62,14 @@ def _both(name: str, ends: str) -> Group:
 
 
 def _label(name: str, ends: str, x: int) -> list[Mark]:
-    room = ONE - 2 * PADDING
-    height = LABEL if text.width(name, LABEL, "bold") <= room else SMALL
-    shown = text.shorten(name, height, room, "bold") or ""
+    height = LABEL if text.width(name, LABEL, "bold") <= ROOM else SMALL
+    shown = text.shorten(name, height, ROOM, "bold") or ""
     marks: list[Mark] = [
         letter(Point(x + PADDING, PADDING + LABEL), shown, height=height, weight="bold")
     ]
-    lines = wrap(ends, room)
+    lines = wrap(ends, ROOM)
     if len(lines) > LINES:
-        last = text.shorten(" ".join(lines[LINES - 1 :]), SMALL, room) or ""
+        last = text.shorten(" ".join(lines[LINES - 1 :]), SMALL, ROOM) or ""
         lines = [*lines[: LINES - 1], last]
     marks += [
         letter(Point(x + PADDING, PADDING + LABEL + (n + 1) * LEADING), line)

@@ -27,26 +27,39 @@ def runs_in(facility: Facility, *, named: bool = False) -> tuple[CableRun, ...]:
     return tuple(run for run in runs if run.filed or not named)
 
 
-def ends_text(facility: Facility, ends: Iterable[Address]) -> str:
-    """What the ends of a cable belong to, and where that stands: ``PB1, PB2 (Rack 1)``."""
+def ends_text(
+    facility: Facility, ends: Iterable[Address], most: int = MOST_NAMED, *, placed: bool = True
+) -> str:
+    """What the ends of a cable belong to, and where that stands: ``PB1, PB2 (Rack 1)``.
+
+    ``most``: how many are named; ``placed``: whether it is said where they stand.
+    """
     homes = list(dict.fromkeys(home_of(facility, end) for end in ends))
     places = list(dict.fromkeys(p for end in ends if (p := place_name(place_of(facility, end)))))
-    named = ", ".join(homes[:MOST_NAMED])
-    if len(homes) > MOST_NAMED:
-        named += f" and {len(homes) - MOST_NAMED} more"
-    return f"{named} ({', '.join(places)})" if places else named
+    named = ", ".join(homes[:most])
+    if len(homes) > most:
+        named += f" and {len(homes) - most} more"
+    return f"{named} ({', '.join(places)})" if places and placed else named
 
 
-def label_text(facility: Facility, run: CableRun) -> tuple[str, str]:
-    """The label of a cable, alike at both its ends (ANSI/TIA-606, from memory): name, and ends."""
-    near, far = _both_ends(facility, run)
+def label_text(
+    facility: Facility, run: CableRun, most: int = MOST_NAMED, *, placed: bool = True
+) -> tuple[str, str]:
+    """The label of a cable, alike at both its ends (ANSI/TIA-606, from memory): name, and ends;
+    ``most`` and ``placed`` as for ``ends_text``.
+    """
+    near, far = _both_ends(facility, run, most, placed=placed)
     return run.name, f"{near} – {far}" if near else ""
 
 
-def _both_ends(facility: Facility, run: CableRun) -> tuple[str, str]:
+def _both_ends(
+    facility: Facility, run: CableRun, most: int = MOST_NAMED, *, placed: bool = True
+) -> tuple[str, str]:
     """What each end of a cable belongs to, in words."""
     laid = _laid(facility, run)
-    return ends_text(facility, [a for a, _ in laid]), ends_text(facility, [b for _, b in laid])
+    ends = [near for near, _ in laid], [far for _, far in laid]
+    near, far = (ends_text(facility, one, most, placed=placed) for one in ends)
+    return near, far
 
 
 def _laid(facility: Facility, run: CableRun) -> list[tuple[Address, Address]]:

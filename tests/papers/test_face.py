@@ -8,7 +8,7 @@ import pytest
 
 from slinediag.drawing.curves import flattened
 from slinediag.drawing.marks import Circle, Curve, Group, Line, Mark, Rect, Text
-from slinediag.drawing.query import ink_box, text_box
+from slinediag.drawing.query import ink_box, text_box, text_boxes, walk
 from slinediag.geometry import Box
 from slinediag.papers.face import face_marks, face_of
 from slinediag.papers.face_cords import CORD
@@ -119,3 +119,32 @@ def test_a_cord_to_another_page_has_a_short_end_on_each() -> None:
 def test_a_plant_without_bays_says_so() -> None:
     (page,) = face_pages(plant("equipment: {A: {name: Box}}"))
     assert any(isinstance(m, Text) and m.text == "No bays" for m, _ in leaves(page.marks))
+
+
+def test_places_share_a_page_where_they_fit_whole() -> None:
+    # Rack 1 takes a page to itself; the production and the studio rack have one bay each.
+    found = [[ref for mark, ref in headings(page)] for page in face_pages(sample("quillmoor"))]
+    assert found == [["PB4", "WB"], ["PB1", "PB2", "PB3"]]
+
+
+def headings(page):
+    for placed in walk(page):
+        for ref in placed.refs:
+            anchor = dict(ref.data).get("anchor", "")
+            if anchor.startswith("face:"):
+                yield placed.mark, anchor.removeprefix("face:")
+
+
+def test_a_height_that_is_assumed_is_said_to_be() -> None:
+    facility = plant(
+        """
+        racks: {R1: {units: 42}}
+        bays:
+          UP: {name: Above, place: R1, unit: 11}
+          LOW: {name: Below, place: R1, unit: 10}
+        """
+    )
+    (page,) = face_pages(facility)
+    said = " ".join(mark.text for mark, _ in text_boxes(page))
+    assert "1 unit high (all that the bay above it in the rack leaves)" in said
+    assert "2 units high (assumed: the file cannot say; measure the panel)" in said

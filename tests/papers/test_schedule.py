@@ -14,7 +14,7 @@ from slinediag.papers.cables import (
     totals_table,
 )
 from slinediag.papers.page import A4, EDGE, LEFT
-from slinediag.papers.punchdown import punchdown_table
+from slinediag.papers.punchdown import bay_table, punchdown_table, rear_of
 from slinediag.papers.schedule import schedule_pages, schedule_tables
 from slinediag.papers.spreadsheet import FORMULA_STARTS
 from slinediag.papers.terminations import terminations
@@ -121,6 +121,61 @@ def test_straps() -> None:
         ("half-normal", "PB.T1", "PB.B1", "T–TN, R–RN"),
         ("full-normal", "PB.T2", "PB.B2", "TN–TN, RN–RN"),
     ]
+
+
+def test_the_printed_schedule_of_a_bay_row_by_row() -> None:
+    table = bay_table(rear_of(PLANT), PLANT.bays["PB"])
+    assert rows_of(
+        table,
+        "Jack",
+        "T R S TN RN",
+        "Cable",
+        "Goes to",
+        "Stands at",
+        "Far label",
+        "T to",
+        "Strapped",
+    ) == [
+        ("T1", "1–5", "C1", "A.L", "Studio", None, "+", "half-normal"),
+        ("T2", "6–10", "C1", "A.R", "Studio", None, "+", "full-normal"),
+        ("B1", "11–15", "own", "B.L", "Rack 2", None, "\N{MINUS SIGN}", "half-normal"),
+        # The far end of the tie has no label of its own but the jack's: it reads what B2 does not.
+        ("B2", "16–20", "C2", "TB.T1", "Studio", None, "T", "full-normal"),
+    ]
+
+
+def test_jacks_with_nothing_behind_them_say_so_also_one_by_one() -> None:
+    rows = [
+        row[:3]
+        for bay in ("PB2", "PB3")
+        for row in bay_table(rear_of(sample("quillmoor")), sample("quillmoor").bays[bay]).rows
+        if row[1] == "nothing wired"
+    ]
+    assert ("T7–T8", "nothing wired", "31–40") in rows
+    assert ("T33", "nothing wired", "161–165") in rows
+
+
+def test_straps_alike_are_drawn_together_on_paper() -> None:
+    facility = sample("quillmoor")
+    table = straps_table(facility, by_runs=True)
+    rows = rows_of(table, "Strap", "From", "To", "Contacts")
+    assert ("half-normal", "PB2.T1–T14", "PB2.B1–B14", "T–TN, R–RN") in rows
+    assert ("full-normal", "PB2.T15–T16", "PB2.B15–B16", "TN–TN, RN–RN") in rows
+    assert ("half-normal", "PB2.T32", "PB2.B33", "T–TN, R–RN") in rows
+    assert sum(_count(row[1]) for row in rows) == len(straps_table(facility).rows)
+
+
+def _count(jacks: str) -> int:
+    """How many jacks ``PB2.T1–T14`` are."""
+    first, _, last = jacks.partition("–")
+    return int(last[1:]) - int(first.rpartition(".")[2][1:]) + 1 if last else 1
+
+
+def test_a_cable_label_names_what_it_has_room_for() -> None:
+    facility = sample("quillmoor")
+    for page in schedule_pages(facility):
+        for mark, _ in text_boxes(page):
+            assert "…" not in mark.text  # C8 names fewer of its ends instead
 
 
 def test_a_cable_within_one_rack_has_both_its_ends_there() -> None:

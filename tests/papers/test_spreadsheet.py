@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import zipfile
+from xml.etree import ElementTree
 
 from openpyxl import load_workbook
 
@@ -69,3 +70,40 @@ def test_a_schedule_has_a_sheet_a_table_and_its_rows() -> None:
     assert book.sheetnames == [table.name for table in tables]
     for table in tables:
         assert book[table.name].max_row == len(table.rows) + 1
+
+
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+ORDER = (
+    "sheetPr", "dimension", "sheetViews", "sheetFormatPr", "cols", "sheetData", "autoFilter",
+    "pageMargins", "pageSetup", "headerFooter",
+)  # fmt: skip
+"""Parts of a worksheet in the order that the schema wants (ECMA-376 part 1, 18.3.1.99)."""
+
+
+def test_a_workbook_holds_to_the_schema_without_openpyxl() -> None:
+    issue = "QCR-A-001, revision F, 2026-05-18"
+    data = xlsx_bytes([TABLE, *schedule_tables(sample("quillmoor"))], "Music & <words>", issue)
+    with zipfile.ZipFile(io.BytesIO(data)) as book:
+        assert book.testzip() is None
+        sheets = [name for name in book.namelist() if name.startswith("xl/worksheets/sheet")]
+        assert len(sheets) == 7
+        for name in sheets:
+            root = ElementTree.fromstring(book.read(name))
+            parts = [part.tag.removeprefix(MAIN) for part in root]
+            assert parts == sorted(parts, key=ORDER.index)
+            assert not list(root.iter(f"{MAIN}f"))  # no formula
+            pane = next(root.iter(f"{MAIN}pane"))
+            assert (pane.get("state"), pane.get("topLeftCell")) == ("frozen", "B2")
+            assert len(list(root.iter(f"{MAIN}col"))) == len(next(root.iter(f"{MAIN}row")))
+            types = {cell.get("t") for cell in next(root.iter(f"{MAIN}row"))}
+            assert types <= {"inlineStr", "s"}
+            footer = next(root.iter(f"{MAIN}oddFooter")).text
+            assert issue in footer
+            assert "Music + <words>" in footer  # & begins a code there
+
+
+def test_a_text_longer_than_a_cell_may_be_is_cut() -> None:
+    # 32,767 characters a cell; a longer one makes the whole workbook unreadable.
+    table = Table("long", "Long", ("Text",), (("x" * 40_000,),))
+    book = load_workbook(io.BytesIO(xlsx_bytes([table], "T")))
+    assert len(book["long"]["A2"].value) == 32_767
