@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from slinediag.address import Jack, PortAddress, jack_order, natural, port_order
+from slinediag.address import Jack, jack_order, natural
 from slinediag.checks.finding import Severity
 from slinediag.checks.rest import Rest
 from slinediag.checks.rule import Case, Rule
-from slinediag.tracing.shields.loops import Loop
+from slinediag.tracing.shields.loops import Loop, severity_of, unbalanced_in
 from slinediag.tracing.shields.metal import Join
 from slinediag.tracing.shields.words import way_round
 from slinediag.tracing.words import listed
@@ -57,15 +57,9 @@ def _family(rest: Rest, loop: Loop) -> tuple[object, ...]:
     if loop.bay is not None:
         return loop.bay, closing.kind, closing.name if closing.kind == "mult" else ""
     bays = frozenset(jack.bay for jack in loop.jacks)
-    if rest.facility.practice.shields == "both" and not _unbalanced(rest, [loop]):
+    if rest.facility.practice.shields == "both" and not unbalanced_in(rest.facility, [loop]):
         return (bays,)
     return frozenset(loop.chassis), bays
-
-
-def _unbalanced(rest: Rest, loops: list[Loop]) -> list[PortAddress]:
-    """The unbalanced ports whose shields are in these loops."""
-    ports = {port for loop in loops for port in loop.ports}
-    return sorted((p for p in ports if not rest.facility.facts(p).balanced), key=port_order)
 
 
 def _case(rest: Rest, loops: list[Loop]) -> Case:
@@ -93,25 +87,15 @@ def _through(rest: Rest, loop: Loop) -> str:
 def _grade(rest: Rest, loops: list[Loop]) -> tuple[Severity, str, str]:
     """How grave loops are, why, and a cure of their own: by practice, by what they run through,
     by unbalanced ports in them."""
-    unbalanced = _unbalanced(rest, loops)
+    severity = severity_of(rest.facility, loops)
+    unbalanced = unbalanced_in(rest.facility, loops)
     if unbalanced:
         several = "are" if len(unbalanced) > 1 else "is"
-        return (
-            "warning",
-            f"; {listed(map(rest.port, unbalanced))} in it {several} unbalanced",
-            UNBALANCED,
-        )
+        names = listed(map(rest.port, unbalanced))
+        return severity, f"; {names} in it {several} unbalanced", UNBALANCED
     if rest.facility.practice.shields == "both":
-        return "note", "; expected where shields are joined at both ends", EXPECTED
-    if all(loop.local or _within_one_place(rest, loop) for loop in loops):
-        return "note", "", IN_ONE_BAY if loops[0].local else ""
-    return "warning", "", ""
-
-
-def _within_one_place(rest: Rest, loop: Loop) -> bool:
-    """Whether a loop runs between bays alone, all of them in one rack."""
-    places = {rest.facility.bays[jack.bay].place for jack in loop.jacks}
-    return not loop.chassis and len(places) == 1 and None not in places
+        return severity, "; expected where shields are joined at both ends", EXPECTED
+    return severity, "", IN_ONE_BAY if severity == "note" and loops[0].local else ""
 
 
 def shield_floats(rest: Rest) -> Iterator[Case]:

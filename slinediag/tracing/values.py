@@ -7,41 +7,22 @@ from typing import Any, Literal
 
 from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility, Normal
+from slinediag.tracing.cords import CordEnds as CordEnds
+from slinediag.tracing.cords import Trial as Trial
+from slinediag.tracing.cords import cord_text as cord_text
 from slinediag.tracing.detour import GoneRound
 from slinediag.tracing.line import LineFacts
 from slinediag.tracing.phantom import PhantomReach
+from slinediag.tracing.shields.closed import ShieldLoop, closed_by
 
 Effect = Literal["breaks", "taps", "open already"]
 Change = Literal["doubled", "lost", "gained", "altered", "rerouted", "unchanged"]
 PlugAct = Literal["put", "pull"]
-CordEnds = tuple[Jack, Jack]
-"""A cord by its two jacks, first-named end first."""
-
-
-def cord_text(cord: CordEnds) -> str:
-    """A cord as answers write it, ``PB1.T3=PB2.B7``."""
-    return f"{cord[0]}={cord[1]}"
 
 
 def two_decimals(figure: float | None) -> float | None:
     """A level or loss as answers write it: two decimals, and no minus before a zero."""
     return None if figure is None else round(figure, 2) + 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Trial:
-    """What a person would do: cords and dummy plugs out, cords and dummy plugs in, boxes dead."""
-
-    cords: tuple[CordEnds, ...] = ()
-    pulled_cords: tuple[CordEnds, ...] = ()
-    pulled_plugs: tuple[Jack, ...] = ()
-    plugs: tuple[Jack, ...] = ()
-    failed: tuple[str, ...] = ()
-
-    @property
-    def empty(self) -> bool:
-        """Whether nothing is changed."""
-        return self == Trial()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +111,11 @@ class Answer:
     live: tuple[LivePlug, ...] = ()
     gone_round: tuple[GoneRound, ...] = ()
 
+    @property
+    def ground_loops(self) -> tuple[ShieldLoop, ...]:
+        """The loops through shields that the trial's cords close; worked out when asked for."""
+        return closed_by(self.facility, self.trial)
+
     def to_dict(self) -> dict[str, Any]:
         """The answer as plain values, ready for JSON; levels in dBu, lengths in metres."""
         spelled = self.facility.spelled
@@ -179,6 +165,7 @@ class Answer:
                 *(_live_dict(self.facility, plug) for plug in self.live),
                 *(_gone_round_dict(self.facility, box) for box in self.gone_round),
             ],
+            "ground_loops": [_shield_loop_dict(self.facility, loop) for loop in self.ground_loops],
         }
 
 
@@ -235,4 +222,14 @@ def _gone_round_dict(facility: Facility, box: GoneRound) -> dict[str, Any]:
         "severity": "caution",
         "at": box.equipment,
         "inputs": [facility.spelled(port) for port in box.inputs],
+    }
+
+
+def _shield_loop_dict(facility: Facility, loop: ShieldLoop) -> dict[str, Any]:
+    return {
+        "cord": cord_text(loop.cord),
+        "severity": loop.severity,
+        "bay": loop.bay,
+        "way": loop.way,
+        "unbalanced": [facility.spelled(port) for port in loop.unbalanced],
     }

@@ -14,6 +14,7 @@ from slinediag.tracing.phrases import NAMED as NAMED
 from slinediag.tracing.phrases import listed as listed
 from slinediag.tracing.phrases import port_name as port_name
 from slinediag.tracing.phrases import port_names as port_names
+from slinediag.tracing.shield_words import shield_sentences
 from slinediag.tracing.values import Act, Answer, Change, InputOutcome, PlugStep
 
 GROUPED = 8
@@ -129,7 +130,8 @@ def caution_sentences(answer: Answer) -> list[str]:
 
 
 def sentences(answer: Answer) -> list[str]:
-    """The whole answer: verdict, dangers, cautions, plugs in their order, cords, inputs, lines."""
+    """The whole answer: verdict, dangers, cautions, plugs in their order, cords, inputs, lines,
+    shields."""
     boxes = [answer.facility.equipment[box].printed for box in answer.trial.failed]
     dead = [f"Taken as failed: {listed(boxes)}."] if boxes else []
     return [
@@ -141,6 +143,7 @@ def sentences(answer: Answer) -> list[str]:
         *cord_sentences(answer),
         *input_sentences(answer),
         *line_sentences(answer),
+        *shield_sentences(answer),
     ]
 
 

@@ -9,11 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import slinediag
 from slinediag.model.facility import Cord
 from slinediag.tracing.shields.loops import shields_after, shields_at_rest, shields_with
 from slinediag.tracing.shields.metal import Chassis
 from slinediag.tracing.shields.words import way_round
 from slinediag.tracing.values import Trial
+from slinediag.tracing.words import sentences
 from tests.builders import jack, plant
 from tests.oracle import with_trial
 from tests.strategies import BOOL, facilities, trials
@@ -315,3 +317,73 @@ def test_earth_has_a_name_of_its_own():
     from slinediag.tracing.shields.words import metal_name
 
     assert metal_name(plant("equipment: {}"), Earth()) == "earth"
+
+
+# ---- what a trial's cords close
+
+HEAD = "slinediag: 1\nfacility: {name: Two bays, shields: %s}\n"
+TWO_BAYS = """
+equipment:
+  X: {name: X, outputs: {O: {balanced: %s}}}
+  Y: {name: Y, inputs: [I]}
+bays:
+  A: {name: A, positions: 2, sleeves: all, place: %s, points: {1: {top: X.O}}}
+  B: {name: B, positions: 2, sleeves: all, place: R1, points: {1: {bottom: Y.I}}}
+"""
+
+
+def trial_loops(shields, balanced, place, *cords):
+    facility = plant(TWO_BAYS % (balanced, place), HEAD % shields)
+    return slinediag.ask(facility, cords=cords)
+
+
+@pytest.mark.parametrize(
+    ("shields", "balanced", "place", "expected"),
+    [
+        ("bay", "true", "R1", [("note", None, "between chassis, short or expected")]),
+        ("bay", "true", "R2", [("warning", None, "WARNING: the cord A T1 to B B1")]),
+        ("equipment", "true", "R1", [("note", None, "sleeve bus A")]),
+    ],
+)
+def test_a_cord_between_bays_closes_a_loop_through_their_bonds(shields, balanced, place, expected):
+    answer = trial_loops(shields, balanced, place, ("A.T1", "B.B1"))
+    loops = answer.to_dict()["ground_loops"]
+    assert [(loop["severity"], loop["bay"]) for loop in loops] == [e[:2] for e in expected]
+    assert all(loop["cord"] == "A.T1=B.B1" for loop in loops)
+    text = "\n".join(sentences(answer))
+    assert all(words in text for *_, words in expected)
+    assert ("Protective earth stays on every unit" in text) == ("WARNING" in text)
+
+
+def test_an_unbalanced_port_in_a_loop_makes_it_a_warning_even_where_loops_are_expected():
+    facility = plant(
+        """
+        equipment:
+          X: {name: X, outputs: {O: {balanced: false}}}
+          Y: {name: Y, inputs: [I]}
+        bays:
+          A: {name: A, positions: 2, points: {1: {top: X.O}, 2: {bottom: Y.I}}}
+        """,
+        HEAD % "both",
+    )
+    answer = slinediag.ask(facility, cords=[("A.T1", "A.B2")])
+    (loop,) = answer.ground_loops
+    assert (loop.severity, loop.bay) == ("warning", None)
+    assert [str(port) for port in loop.unbalanced] == ["X.O:out"]
+    assert "with X O in it, unbalanced: chassis X" in "\n".join(sentences(answer))
+
+
+def test_a_loop_within_one_bay_and_one_that_a_standing_cord_closed_before():
+    cords = "cords:\n  - {from: A.T2, to: B.B2, note: stands}\n"
+    facility = plant(TWO_BAYS % ("true", "R1") + cords, HEAD % "bay")
+    answer = slinediag.ask(facility, cords=[("A.T1", "A.B1")])
+    assert [(loop.severity, loop.bay) for loop in answer.ground_loops] == [("note", "A")]
+    assert "within bay A" in sentences(answer)[-1]
+    pulled = slinediag.ask(facility, pulls=[("A.T2", "B.B2")])
+    assert pulled.ground_loops == ()
+    assert pulled.to_dict()["ground_loops"] == []
+
+
+def test_no_loop_where_a_sleeve_is_on_nothing_else():
+    facility = plant(TWO_BAYS.replace("sleeves: all, ", "") % ("true", "R1"), HEAD % "bay")
+    assert slinediag.ask(facility, cords=[("A.T1", "B.B1")]).ground_loops == ()

@@ -9,13 +9,15 @@ loop that one closes is that cord's.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import Literal
 
-from slinediag.address import Jack, PortAddress
+from slinediag.address import Jack, PortAddress, port_order
 from slinediag.model.facility import Facility
+from slinediag.tracing.cords import CordEnds, Trial
 from slinediag.tracing.shields.metal import (
     Chassis,
     Earth,
@@ -25,7 +27,6 @@ from slinediag.tracing.shields.metal import (
     sleeve_of,
     standing_joins,
 )
-from slinediag.tracing.values import CordEnds, Trial
 
 EARTH = Earth()
 
@@ -71,6 +72,33 @@ class Loop:
     def ports(self) -> tuple[PortAddress, ...]:
         """The ports whose shields it runs along."""
         return tuple(dict.fromkeys(port for join in self.joins for port in join.ports))
+
+
+def unbalanced_in(facility: Facility, loops: Iterable[Loop]) -> tuple[PortAddress, ...]:
+    """The unbalanced ports whose shields are in these loops, in natural order."""
+    ports = {port for loop in loops for port in loop.ports}
+    found = (port for port in ports if not facility.facts(port).balanced)
+    return tuple(sorted(found, key=port_order))
+
+
+def severity_of(facility: Facility, loops: Sequence[Loop]) -> Literal["warning", "note"]:
+    """How grave loops are: by the practice stated, by what they run through, by unbalanced ports.
+
+    Where shields are joined at both ends loops are expected (AES48-2005); within one bay, or
+    between bays of one rack, they are short (common practice).
+    """
+    if unbalanced_in(facility, loops):
+        return "warning"
+    if facility.practice.shields == "both":
+        return "note"
+    short = all(loop.local or within_one_place(facility, loop) for loop in loops)
+    return "note" if short else "warning"
+
+
+def within_one_place(facility: Facility, loop: Loop) -> bool:
+    """Whether a loop runs between bays alone, all of them in one rack."""
+    places = {facility.bays[jack.bay].place for jack in loop.jacks}
+    return not loop.chassis and len(places) == 1 and None not in places
 
 
 class _Tree:

@@ -15,7 +15,7 @@ from typing import Literal
 from slinediag.address import Address, Jack, PortAddress, Row, jack_order, natural, partner
 from slinediag.model.bay import Bay, Shield, Wire
 from slinediag.model.facility import Facility, Line, LineShield
-from slinediag.tracing.values import CordEnds
+from slinediag.tracing.cords import CordEnds
 
 
 @dataclass(frozen=True, slots=True)
