@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 from dataclasses import dataclass
 
 from slinediag.file.source import check_kind, read_bytes, refusal
@@ -10,7 +11,7 @@ from slinediag.file.tables.cells import Sheet
 from slinediag.file.tables.limits import LARGEST
 from slinediag.file.tables.text_table import read_text_table
 
-ARCHIVE = b"PK"
+ARCHIVE = b"PK\x03\x04"
 OLD_WORKBOOK = b"\xd0\xcf\x11\xe0"
 WORKBOOKS, TEXTS = (".xlsx", ".xlsm"), (".csv", ".tsv", ".txt")
 
@@ -40,6 +41,8 @@ def load_book(path: str | os.PathLike[str]) -> Book:
     if found.st_size > LARGEST:
         what = f"the table is larger than {LARGEST // 1024 // 1024} MiB"
         raise refusal(name, what, "Check that it is a table of positions; divide it if it is")
+    if stat.S_ISDIR(found.st_mode):
+        raise refusal(name, "this is a folder, not a file", "Name the table in it")
     check_kind(found, name)
     return read_book(read_bytes(name), name)
 

@@ -32,11 +32,12 @@ def import_book(book: Book, maps: Sequence[Mapped] = (), name: str = "") -> Impo
     FileErrors where the table cannot be used; WriteError where what it says cannot be filed.
     """
     if is_whole(book):
-        facility = read_whole(book)
+        facility, marks = read_whole(book)
         if name:
             facility = replace(facility, practice=replace(facility.practice, name=name))
         layouts = ("a whole facility as slinediag exports it: nothing was guessed",)
-        report = Report(book.name, book.how, layouts, (), (), (), (), {})
+        fates = {mark.cell: "note" for mark in marks if mark.cell is not None}
+        report = Report(book.name, book.how, layouts, (), (), (), marks, fates)
         return Import(new_file(facility), facility, report)
     imported = import_table(book, maps, name)
     facility, report = imported.facility, imported.report

@@ -13,6 +13,7 @@ from slinediag.file.emit import file_lines
 from slinediag.file.plain import Plain, Points, Table, Text, Word
 from slinediag.file.read import parse
 from slinediag.file.tables.book import Book
+from slinediag.file.tables.cells import CellRef, Sheet, clean
 from slinediag.file.tables.columns import (
     ACCEPTED,
     BAYS,
@@ -32,10 +33,11 @@ from slinediag.file.tables.columns import (
     cell_text,
     decoded,
 )  # fmt: skip
+from slinediag.file.tables.ledger import Mark
 from slinediag.model.facility import Facility
 from slinediag.problems import FileErrors, Problem, problem
 
-MARK = "slinediag"
+VERSION_KEY = "slinediag"
 LISTS: Mapping[str, tuple[str, Sequence[Column]]] = {
     "Normals": ("normals", NORMALS), "Cords": ("cords", CORDS), "Plugs": ("plugs", PLUGS),
     "Revisions": ("revisions", REVISIONS), "Accepted": ("accept", ACCEPTED),
@@ -62,20 +64,24 @@ def is_whole(book: Book) -> bool:
     """Whether a book is a workbook that was exported."""
     return any(
         sheet.name == "Facility"
-        and any(sheet.text(row, 1) == MARK for row in range(1, len(sheet.rows) + 1))
+        and any(sheet.text(row, 1) == VERSION_KEY for row in range(1, len(sheet.rows) + 1))
         for sheet in book.sheets
     )
 
 
-def read_whole(book: Book) -> Facility:
-    """The facility of an exported workbook; FileErrors with every mistake and its cell."""
+def read_whole(book: Book) -> tuple[Facility, tuple[Mark, ...]]:
+    """The facility of an exported workbook, and what was added to it that no key holds.
+
+    FileErrors with every mistake and its cell. What people add beside the tables is kept as notes
+    of the facility; a heading that is not known is a mistake, since it may be a known one misspelt.
+    """
     reader = WholeReader(book)
     sections = reader.sections()
     if reader.problems:
         raise FileErrors(reader.problems, book.name)
     data = ("\n".join(file_lines(sections)) + "\n").encode("utf-8", errors="replace")
     try:
-        return parse(data, book.name).facility
+        return parse(data, book.name).facility, tuple(reader.marks)
     except FileErrors as errors:
         placed = tuple(dict.fromkeys(reader.placed(found) for found in errors.errors))
         raise FileErrors(placed, book.name) from None
@@ -87,17 +93,17 @@ class WholeReader:
     def __init__(self, book: Book) -> None:
         self._sheets = {sheet.name: sheet for sheet in book.sheets}
         self.problems: list[Problem] = []
+        self.marks: list[Mark] = []
+        self._notes: list[str] = []
         self._cells: dict[str, str] = {}
 
     def sections(self) -> Table:
         """The whole facility as plain values."""
         for name, sheet in self._sheets.items():
             if name not in HEADS:
-                what = "no sheet of this name belongs to a facility"
-                self._wrong(name, what, "Import it by itself, or delete it")
-            for (row, column), _ in sheet.remarks.items():
-                what = "a comment on a cell has no place in a facility"
-                self._wrong(str(sheet.ref(row, column)), what, "Move it to a note, or delete it")
+                self._further_sheet(sheet)
+            for (row, column), text in sheet.remarks.items():
+                self._kept(sheet.ref(row, column), clean(text), "comment")
         items = {title: self._items(title) for title in ITEMS}
         self._ports(items["Equipment"])
         self._points(items["Bays"])
@@ -106,6 +112,8 @@ class WholeReader:
         practice["revisions"] = lists["Revisions"] or None
         practice["abbreviations"] = Table(items["Abbreviations"])
         practice["accept"] = lists["Accepted"] or None
+        notes = practice["notes"] if isinstance(practice["notes"], tuple) else ()
+        practice["notes"] = (*notes, *map(Text, self._notes)) or None
         sections: dict[str, Plain] = {"slinediag": Word("1"), "facility": spread(practice)}
         for title in ("Racks", "Equipment", "Bays", "Lines", "Mults", "Cables"):
             if items[title]:
@@ -129,6 +137,23 @@ class WholeReader:
     def _wrong(self, where: str, what: str, hint: str = "") -> None:
         self.problems.append(problem(where, what, hint))
 
+    def _further_sheet(self, sheet: Sheet) -> None:
+        """Keep a sheet that is none of a facility's; refuse it where it may be one renamed."""
+        missing = [name for name in HEADS if name not in self._sheets]
+        if missing:
+            what = f"no sheet of a facility has this name, and {missing[0]} is not there"
+            self._wrong(sheet.name, what, f"Call it {missing[0]} if it is that; or delete it")
+            return
+        for row in range(1, len(sheet.rows) + 1):
+            if filled := sheet.filled(row):
+                text = " | ".join(sheet.text(row, column) for column in filled)
+                self._kept(sheet.ref(row, filled[0]), text, "no sheet of a facility")
+
+    def _kept(self, cell: CellRef, text: str, why: str) -> None:
+        """Keep a text that no key of a facility holds, and tell it."""
+        self._notes.append(f"{'comment at ' if why == 'comment' else ''}{cell}: {text}")
+        self.marks.append(Mark(cell, text, f"{why}: kept as a note of the facility"))
+
     def _rows(self, title: str) -> Iterator[tuple[str, dict[str, str]]]:
         """The rows of a sheet as heading → cell, each with the place of its first cell."""
         sheet = self._sheets.get(title)
@@ -144,12 +169,15 @@ class WholeReader:
                     if twice
                     else f"no column is called {heading!r}"
                 )
-                self._wrong(str(sheet.ref(1, column)), what, f"Known here: {', '.join(known)}")
+                hint = f"Known here: {', '.join(known)}. Columns of your own go on another sheet"
+                self._wrong(str(sheet.ref(1, column)), what, hint)
         for row in range(2, len(sheet.rows) + 1):
             cells = {at[c]: value for c in at if (value := sheet.raw(row, c)).strip()}
-            if "" in cells:
-                what = "a cell stands under no heading"
-                self._wrong(f"{title}, row {row}", what, "Give its column a heading, or delete it")
+            for column in sheet.filled(row):
+                if not at[column]:
+                    cell, text = sheet.ref(row, column), sheet.text(row, column)
+                    self._kept(cell, text, "under no heading")
+            cells.pop("", None)
             if cells:
                 yield str(sheet.ref(row, 1)), cells
 
@@ -241,7 +269,7 @@ class WholeReader:
             key = cells.get("key", "").strip()
             kind: Kind | None = FACILITY.get(key)
             value = decoded(cells.get("value", ""), kind) if kind else None
-            if key == MARK:
+            if key == VERSION_KEY:
                 self._version(place, cells.get("value", ""))
             elif kind is None:
                 self._wrong(place, f"no key is called {key!r}", f"Known: {', '.join(FACILITY)}")

@@ -26,6 +26,8 @@ from slinediag.file.tables.limits import UNPACKED, check_area
 
 Value = str | float | bool | datetime.date | None
 
+CONTENTS = "[Content_Types].xml"
+"""The part that every workbook has (ECMA-376-2)."""
 NARROWEST, WIDEST = 6, 60
 """Column widths in characters."""
 NAMED = 8
@@ -64,12 +66,16 @@ def check_unpacked(data: bytes, name: str) -> None:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             size = sum(entry.file_size for entry in archive.infolist())
             locked = any(entry.flag_bits & 1 for entry in archive.infolist())
+            bare = CONTENTS not in archive.namelist()
     except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError):
         raise refusal(name, "the file is damaged: it is no XLSX workbook", SAVE_AGAIN) from None
     if locked:
         raise refusal(name, "the workbook is locked with a password", "Save it without one")
     if size > UNPACKED:
         raise refusal(name, "the workbook unpacks to more than any table holds", SAVE_AGAIN)
+    if bare:
+        what = "this is an archive of files, and no XLSX workbook"
+        raise refusal(name, what, "Unpack it, and name the table in it")
 
 
 def opened(data: bytes, name: str, computed: bool) -> Workbook:
@@ -137,10 +143,11 @@ def stale_formulas(title: str, cells: Sequence[str]) -> Iterator[str]:
 
 def merged(sheet: Worksheet) -> Iterator[tuple[tuple[int, int], Span]]:
     """Every cell of merged cells within the used area, with its span."""
+    last_row, last_column = sheet.max_row, sheet.max_column
     for found in sheet.merged_cells.ranges:
         span = Span(found.min_row, found.min_col, found.max_row, found.max_col)
-        for row in range(span.top, min(span.bottom, sheet.max_row) + 1):
-            for column in range(span.left, min(span.right, sheet.max_column) + 1):
+        for row in range(span.top, min(span.bottom, last_row) + 1):
+            for column in range(span.left, min(span.right, last_column) + 1):
                 yield (row, column), span
 
 

@@ -6,9 +6,11 @@ import io
 import zipfile
 
 import pytest
+from openpyxl import Workbook
 
 from slinediag.file.tables.book import load_book, read_book
 from slinediag.file.tables.imports import import_book
+from slinediag.file.tables.workbook import merged
 from slinediag.problems import FileErrors
 
 TABLE = 'Pos,Top,Bottom\r\n1,Hörer 1,"Pult ""A"", links"\r\n2,x,"two\r\nlines"\r\n'
@@ -69,7 +71,8 @@ def no_workbook():
         (b"only,prose\nin,here\n", "t.csv", "no positions"),
         (b"1," * 600 + b"1\n", "t.csv", "too large"),
         (b'"' + b"x" * 200_000 + b'"\n', "t.csv", "line 1"),
-        (no_workbook(), "t.xlsx", "cannot be read"),
+        (no_workbook(), "t.xlsx", "an archive of files"),
+        (no_workbook(), "t.csv", "an archive of files"),
         (bomb(), "t.xlsx", "unpacks"),
     ],
 )
@@ -90,6 +93,35 @@ def test_a_file_that_is_too_large_is_refused(tmp_path):
 
 
 def test_a_folder_and_a_missing_file_are_refused(tmp_path):
-    for path in (tmp_path, tmp_path / "none.csv", "bad\0name.csv"):
+    with pytest.raises(FileErrors, match=r"this is a folder.*table in it"):
+        load_book(tmp_path)
+    for path in (tmp_path / "none.csv", "bad\0name.csv"):
         with pytest.raises(FileErrors):
             load_book(path)
+
+
+def test_a_csv_may_begin_with_the_letters_of_an_archive():
+    made = import_book(read_book(b"PK number,Pos,Top,Bottom\n4,1,A,B\n", "t.csv"))
+    assert sorted(made.facility.equipment) == ["A", "B"]
+
+
+def test_a_workbook_with_much_merged_is_read_in_a_while():
+    """The size of a sheet is asked once, not for each of its merged cells: that took an hour."""
+    book = Workbook()
+    sheet = book.worksheets[0]
+    for row in (["Pos", "Top", "Bottom"], [1, "A", "B"]):
+        sheet.append(row)
+    sheet.cell(9_000, 1).number_format = "0.00"
+    sheet.merge_cells("A60:C8000")
+    calls = []
+    plain = type(sheet).max_row.fget
+
+    class Counted(type(sheet)):
+        @property
+        def max_row(self):
+            calls.append(1)
+            return plain(self)
+
+    sheet.__class__ = Counted
+    assert len(dict(merged(sheet))) == 3 * 7_941
+    assert len(calls) < 10

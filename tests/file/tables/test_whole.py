@@ -4,17 +4,21 @@ from __future__ import annotations
 
 import io
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from openpyxl import load_workbook
+from openpyxl.comments import Comment
 
-from slinediag.file.read import load
+from slinediag.file.read import load, parse
 from slinediag.file.tables.book import read_book
+from slinediag.file.tables.cells import column_letters
 from slinediag.file.tables.columns import cell_text, text_cell
 from slinediag.file.tables.export import export_workbook
 from slinediag.file.tables.imports import import_book
+from slinediag.file.tables.report_words import report_lines
 from slinediag.file.write import settled
 from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility, Practice
@@ -134,9 +138,30 @@ def test_mistakes_are_told_by_cell(book, sheet, cell, value, where, what):
     assert all(problem.line == 0 for problem in refused.value.errors)
 
 
-def test_a_sheet_that_belongs_to_nothing_is_refused(book):
+def test_what_people_add_beside_the_tables_is_kept_as_notes_and_told(book):
+    plain = load(SAMPLES / "larkfen.yaml").facility
     book.create_sheet("Shopping")["A1"] = "cords"
-    with pytest.raises(FileErrors, match="Shopping"):
+    book["Shopping"]["B1"] = 12
+    book["Bays"]["B2"].comment = Comment("new strips in May", "someone")
+    width = book["Cords"].max_column
+    book["Cords"].cell(2, width + 2).value = "who put this in?"
+    made = import_book(read_book(saved(book), "book.xlsx"))
+    column = column_letters(width + 2)
+    notes = (
+        "comment at Bays!B2: new strips in May",
+        "Shopping!A1: cords | 12",
+        f"Cords!{column}2: who put this in?",
+    )
+    assert made.facility.practice.notes == (*plain.practice.notes, *notes)
+    assert replace(made.facility, practice=plain.practice) == plain
+    told = "\n".join(report_lines(made.report))
+    assert 'Shopping!A1 "cords | 12": no sheet of a facility: kept as a note' in told
+    assert parse(made.data, "").facility == made.facility
+
+
+def test_a_sheet_that_may_be_one_of_a_facility_renamed_is_refused(book):
+    book["Points"].title = "Positions"
+    with pytest.raises(FileErrors, match=r"Positions: no sheet .* and Points is not there"):
         back(saved(book))
 
 
