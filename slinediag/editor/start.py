@@ -10,15 +10,18 @@ import traceback
 from functools import partial
 from types import TracebackType
 
-from slinediag.file.read import load
-from slinediag.problems import RequestError, problem
+from slinediag.file.read import Document
+from slinediag.problems import FileErrors, Problem, RequestError, problem
 
 # First of all Qt: paint.qt says what to install where it cannot be loaded.
 from slinediag.paint import qt as paint  # isort: skip
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 
 from slinediag.editor import looks
+from slinediag.editor.files.mending import MendingWindow
+from slinediag.editor.files.reading import Read, read
 from slinediag.editor.window import Window
 from slinediag.editor.workplace import Workplace
 
@@ -29,28 +32,79 @@ PROBE = "from PySide6.QtWidgets import QApplication; QApplication(['slinediag'])
 
 
 def edit(path: str) -> int:
-    """Open the editor on a file and stay until its window is closed; the exit status.
+    """Open the editor on a file and stay until its last window is closed; the exit status.
 
-    FileErrors on a bad file, RequestError where there is no display.
+    A file with mistakes in its text opens to be mended. FileErrors where there is no text to mend
+    or no display to mend it on, RequestError where there is no display.
     """
-    document = load(path)
-    refuse_without_display()
+    found = read(path)
+    if found.document is None and found.data is None:
+        raise FileErrors(found.problems, path)
+    try:
+        refuse_without_display()
+    except RequestError:
+        if found.problems:
+            raise FileErrors(found.problems, path) from None
+        raise
     paint.prefer_bundled_fonts()
     application = QApplication(["slinediag"])
     application.setApplicationName("slinediag")
     application.setOrganizationName("slinediag")
     looks.dress(application)
-    window = Window(Workplace(document))
+    windows = Windows()
     sys.setswitchinterval(LOCK_FOR)
     signal.signal(signal.SIGINT, signal.SIG_DFL)
-    sys.excepthook = partial(tell_mishap, window)
-    window.show()
-    window.introduce_if_new()
+    sys.excepthook = windows.tell_mishap
+    windows.show(found)
     return application.exec()
 
 
+class Windows:
+    """The windows that are open: facilities, and texts that are mended to become some."""
+
+    def __init__(self) -> None:
+        self.open: list[Window | MendingWindow] = []
+
+    def show(self, found: Read) -> Window | MendingWindow:
+        """Show what was read in a window of its own."""
+        window: Window | MendingWindow
+        if found.document is not None:
+            window = self._facility(found.document)
+        else:
+            window = self._text(found.path, found.data or b"", found.problems)
+        self.open.append(window)
+        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        window.destroyed.connect(partial(self._forget, window))
+        window.show()
+        if isinstance(window, Window):
+            window.introduce_if_new()
+        return window
+
+    def _facility(self, document: Document) -> Window:
+        window = Window(Workplace(document))
+        window.files.mend_wanted.connect(
+            lambda path, data, problems: self.show(Read(path, None, problems, data))
+        )
+        return window
+
+    def _text(self, path: str, data: bytes, problems: tuple[Problem, ...]) -> MendingWindow:
+        window = MendingWindow(path, data, problems)
+        window.mended.connect(lambda mended: self.show(read(mended)))
+        return window
+
+    def _forget(self, window: Window | MendingWindow) -> None:
+        self.open.remove(window)
+
+    def tell_mishap(
+        self, kind: type[BaseException], error: BaseException, trace: TracebackType | None
+    ) -> None:
+        """Say in every window that a command went wrong."""
+        for window in self.open:
+            tell_mishap(window, kind, error, trace)
+
+
 def tell_mishap(
-    window: Window,
+    window: Window | MendingWindow,
     kind: type[BaseException],
     error: BaseException,
     trace: TracebackType | None,

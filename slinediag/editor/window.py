@@ -238,7 +238,7 @@ class Window(QMainWindow):
         workplace.history_changed.connect(self._name_window)
         workplace.facility_changed.connect(self._keep_sheets)
         workplace.refused.connect(self.tell)
-        self.files.told.connect(self.tell_words)
+        self.files.told.connect(lambda words: self.tell_words(words, bad=False))
         self.draughting.chart_drawn.connect(self.canvas.show_chart)
         self.draughting.face_drawn.connect(self.bays.show_face)
         self.draughting.sheets_drawn.connect(self.sheets.show_sheets)
@@ -387,8 +387,13 @@ class Window(QMainWindow):
     def ask_and_open(self) -> None:
         """Ask for another file and open it in the place of this one."""
         path, _ = QFileDialog.getOpenFileName(self, "Open a facility", self.workplace.name, FILES)
-        if path and self.may_leave():
-            self.workplace.open(path)
+        if path:
+            self.open(path)
+
+    def open(self, path: str) -> None:
+        """Open a file in the place of this one, once this one may be left."""
+        if self.may_leave():
+            self.files.open(path)
 
     def save(self) -> bool:
         """Save the file; False where that fails."""

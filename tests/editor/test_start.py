@@ -61,3 +61,12 @@ def test_a_mishap_is_told_in_the_window_and_not_as_a_traceback(window, capsys):
     tell_mishap(window, KeyError, KeyError("PB9"), None)
     assert "Something went wrong (KeyError: 'PB9')" in window.notice.text()
     assert capsys.readouterr() == ("", "")
+
+
+def test_without_a_display_the_mistakes_of_a_file_are_told(tmp_path):
+    bad = tmp_path / "bad.yaml"
+    bad.write_text("slinediag: 1\nfacility: {nme: Plant}\n", encoding="utf-8")
+    done = run_command(str(bad))
+    assert done.returncode == 2
+    assert "bad.yaml:2:" in done.stderr
+    assert "there is no display" not in done.stderr

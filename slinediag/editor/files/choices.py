@@ -25,6 +25,7 @@ class Choices(QScrollArea):
         self.setWidgetResizable(True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setAccessibleName("Where both changed the same")
+        self.viewport().setAutoFillBackground(False)
         self.boxes: dict[Path, QComboBox] = {}
         self.hide()
 
@@ -50,6 +51,7 @@ class Choices(QScrollArea):
             grid.addWidget(box, row, 1)
             self.boxes[conflict.path] = box
         self.setWidget(inside)
+        inside.setAutoFillBackground(False)
         self.setMaximumHeight(min(SEEN, inside.sizeHint().height() + 4))
         self.setMinimumHeight(self.maximumHeight())
         self.setVisible(bool(conflicts))

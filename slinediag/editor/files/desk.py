@@ -4,20 +4,26 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from dataclasses import replace
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
+from slinediag import history
 from slinediag.editor.files.bar import Answer, Bar
 from slinediag.editor.files.disk_bar import DiskBar
 from slinediag.editor.files.disk_watch import DiskWatch
 from slinediag.editor.files.journal_keeper import Kept
 from slinediag.editor.files.locking import FileLock, Holder
 from slinediag.editor.files.places import may_write, state_folder
+from slinediag.editor.files.reading import Read, Reader
 from slinediag.editor.files.recovery_bar import RecoveryBar
 from slinediag.editor.files.unsaved import UnsavedWork
 from slinediag.editor.workplace import Workplace
 from slinediag.problems import problem
+
+SLOW = 300
+"""Milliseconds after which it is told that a file is being opened."""
 
 
 class Desk(QObject):
@@ -25,6 +31,8 @@ class Desk(QObject):
 
     told = Signal(str)
     """Something was done or is to be known, in words."""
+    mend_wanted = Signal(str, object, object)
+    """A file has mistakes in a text that can be mended: its path, its bytes, the Problems."""
 
     def __init__(
         self,
@@ -41,14 +49,21 @@ class Desk(QObject):
         self.keeping = Bar("Keeping of unsaved work")
         self.access = Bar("Use of the file")
         self.recovery = RecoveryBar(workplace, self.work)
-        self.disk = DiskBar(workplace, save_as)
+        self.disk = DiskBar(workplace, save_as, self.open)
         self.bars = QWidget()
         column = QVBoxLayout(self.bars)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
         for bar in (self.keeping, self.access, self.disk, self.recovery):
             column.addWidget(bar)
+        self.opening = Bar("Opening")
+        column.addWidget(self.opening)
         self.watch = DiskWatch(workplace, self)
+        self._reader = Reader(self)
+        self._reader.came.connect(self._take_read)
+        self._slow = QTimer(self, singleShot=True, interval=SLOW)
+        self._slow.timeout.connect(self._tell_opening)
+        self._wanted = ""
         self._lock: FileLock | None = None
         self._listen()
 
@@ -96,6 +111,7 @@ class Desk(QObject):
 
     def leave(self) -> None:
         """The window closes; what is not saved by now is not wanted."""
+        self._stop_opening()
         self.work.end(remove=True)
         self.watch.end()
         self._release()
@@ -104,6 +120,33 @@ class Desk(QObject):
         if self._lock is not None:
             self._lock.release()
             self._lock = None
+
+    # ---- opening another
+
+    def open(self, path: str) -> None:
+        """Open a file in the place of this one; one with mistakes is asked to be mended."""
+        self._wanted = path
+        self._slow.start()
+        self._reader.read(path)
+
+    def _tell_opening(self) -> None:
+        words = f"Opening {os.path.basename(self._wanted)} …"
+        self.opening.ask(words, [], [("&Stop", self._stop_opening)])
+
+    def _stop_opening(self) -> None:
+        self._reader.stop()
+        self._slow.stop()
+        self.opening.settle()
+
+    def _take_read(self, read: Read) -> None:
+        self._stop_opening()
+        if read.document is not None:
+            self.workplace.take(read.document, history.opened(read.document.facility))
+        elif read.data is not None:
+            self.mend_wanted.emit(read.path, read.data, read.problems)
+        else:
+            name = os.path.basename(read.path)
+            self.workplace.refuse(tuple(replace(p, where=p.where or name) for p in read.problems))
 
     # ---- who else has it
 
