@@ -15,6 +15,7 @@ from slinediag.chart.sheet import sheet_named
 from slinediag.drawing.marks import Drawing, Group, Line, Mark, Rect, Text
 from slinediag.drawing.query import text_box, text_boxes, walk
 from slinediag.geometry import Box
+from slinediag.model.labels import jack_label
 from slinediag.paint.pdf import pdf
 from slinediag.paint.svg import paint
 from slinediag.papers.page import A4, EDGE, LEFT
@@ -188,43 +189,52 @@ def test_labels_come_out_high_enough_to_be_read_at_500_mm(sheets: tuple[Drawing,
 @pytest.mark.skipif(not shutil.which("pdftotext"), reason="poppler's pdftotext is not installed")
 @pytest.mark.usefixtures("qapp")
 def test_poppler_finds_each_label_over_its_own_jack(sheets: tuple[Drawing, ...], tmp_path) -> None:
+    """Every cell of every strip, as another program reads it, against the label in the model."""
+    facility = sample("quillmoor")
     path = tmp_path / "strips.pdf"
-    path.write_bytes(pdf(sheets[:1]))
-    boxes = subprocess.run(
+    path.write_bytes(pdf(sheets))
+    text = subprocess.run(
         ["pdftotext", "-bbox", str(path), "-"], capture_output=True, check=True, text=True
-    )
-    found = [
-        (html.unescape(word), *(float(v) * 25_400 / 72 for v in corners))
-        for *corners, word in re.findall(
-            r'<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">([^<]*)</word>',
-            boxes.stdout,
-        )
-    ]
-    wording = word_bay(sample("quillmoor"), sample("quillmoor").bays["PB1"])
-    edges = wording.panel.windows[0].edges
-    seen = 0
-    for strip in groups(sheets[0].marks, "strip"):
-        data = dict(strip.ref.data)
-        cut = next(r.box for r in leaves(strip.marks, Rect) if r.ref and "cut" in r.ref.classes)
-        for lettered in wording.lettered:
-            jacks = lettered.field.jacks
-            if jacks[0].row != data["row"] or not int(data["first"]) <= jacks[0].position <= int(
-                data["last"]
-            ):
-                continue
-            start = cut.x - edges[int(data["first"]) - 1]
-            left, right = start + edges[jacks[0].position - 1], start + edges[jacks[-1].position]
-            # The bar with the groups' letters lies at the strip's outer edge, 3 mm of it.
-            top, foot = (
-                (cut.y + 3_000, cut.bottom) if data["row"] == "T" else (cut.y, cut.bottom - 3_000)
+    ).stdout
+    seen = set()
+    for sheet, part in zip(sheets, text.split("<page ")[1:], strict=True):
+        found = [
+            (html.unescape(word), *(float(v) * 25_400 / 72 for v in corners))
+            for *corners, word in re.findall(
+                r'<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">([^<]*)<',
+                part,
             )
-            words = [
-                word for word, x0, y0, x1, y1 in found
-                if left < (x0 + x1) / 2 < right and top < (y0 + y1) / 2 < foot
-            ]  # fmt: skip
-            assert sorted(" ".join(words).split()) == sorted(lettered.printed)
-            seen += len(jacks)
-    assert seen == sum(len(lettered.field.jacks) for lettered in wording.lettered)
+        ]
+        for strip in groups(sheet.marks, "strip"):
+            data = dict(strip.ref.data)
+            wording = word_bay(facility, facility.bays[data["bay"]])
+            edges = wording.panel.window(data["row"]).edges
+            full = {form: word for word, form in wording.key.items()}
+            cut = next(r.box for r in leaves(strip.marks, Rect) if r.ref and "cut" in r.ref.classes)
+            for lettered in wording.lettered:
+                jacks = lettered.field.jacks
+                first, last = jacks[0].position, jacks[-1].position
+                if jacks[0].row != data["row"] or not (
+                    int(data["first"]) <= first <= int(data["last"])
+                ):
+                    continue
+                start = cut.x - edges[int(data["first"]) - 1]
+                left, right = start + edges[first - 1], start + edges[last]
+                # The bar with the groups' letters lies at the strip's outer edge, 3 mm of it, but
+                # where a label of three lines has its room.
+                bar = 0 if lettered.field.lines > 2 else 3_000
+                top = cut.y + (bar if data["row"] == "T" else 0)
+                foot = cut.bottom - (bar if data["row"] == "B" else 0)
+                words = [
+                    word for word, x0, y0, x1, y1 in found
+                    if left < (x0 + x1) / 2 < right and top < (y0 + y1) / 2 < foot
+                ]  # fmt: skip
+                spelled = sorted(full.get(w, w) for w in " ".join(words).split())
+                assert spelled == sorted(lettered.field.words)
+                labels = {word for j in jacks for word in jack_label(facility, j).upper().split()}
+                assert labels <= set(spelled) <= labels | {"IN", "OUT"}
+                seen |= set(jacks)
+    assert seen == {j for j in facility.jacks if jack_label(facility, j)}
 
 
 @pytest.mark.skipif(not shutil.which("pdftoppm"), reason="poppler's pdftoppm is not installed")
