@@ -118,10 +118,7 @@ def rename_rack(facility: Facility, old: str, new: str) -> Facility:
     """A rack or other place under another name, with what stands in it."""
     if old == new:
         return facility
-    if not new.strip():
-        raise _refusal("", "a place needs its name", "Type its name, as Rack 3")
-    if new in facility.racks:
-        raise _refusal(new, "there is a place of this name", "Choose another name")
+    check_rack_name(facility, new)
 
     def to(place: str | None) -> str | None:
         name, comma, unit = (place or "").partition(",")
@@ -144,6 +141,29 @@ def rename_rack(facility: Facility, old: str, new: str) -> Facility:
 def check_owner_id(facility: Facility, new: str) -> None:
     """RequestError where new equipment or a new bay cannot bear an id."""
     _check_owner(facility, new)
+
+
+def check_cable_id(facility: Facility, new: str) -> None:
+    """RequestError where a new cable cannot bear an id; wires may name it already."""
+    _check_id(new, new in facility.cables, "a cable")
+
+
+def check_line_id(facility: Facility, new: str) -> None:
+    """RequestError where a new line cannot bear an id."""
+    _check_id(new, new in facility.lines, "a line")
+
+
+def check_mult_id(facility: Facility, new: str) -> None:
+    """RequestError where a new mult cannot bear an id."""
+    _check_id(new, new in facility.mults, "a mult")
+
+
+def check_rack_name(facility: Facility, new: str) -> None:
+    """RequestError where a new rack cannot bear a name."""
+    if not new.strip():
+        raise _refusal("", "a place needs its name", "Type its name, as Rack 3")
+    if new in facility.racks:
+        raise _refusal(new, "there is a place of this name", "Choose another name")
 
 
 def _check_owner(facility: Facility, new: str) -> None:

@@ -56,7 +56,7 @@ def paste_into(
         for c, column in enumerate(columns):
             text = pasted[r % height][c % width]
             title = table.listing.columns[column].title
-            if table.listing.columns[column].fixed:
+            if not table.can_type(block.rows.start + r, column):
                 _refuse_over_fixed(table, block.rows.start + r, column, text)
                 continue
             found[Cell(key, title)] = text

@@ -45,8 +45,9 @@ class Column:
     ``put`` makes the facility with another text in a cell; RequestError where it cannot be.
     ``called`` and ``place`` name a cell's edit, as in "Label of PB1.T3". ``help`` says what the
     cell is for; ``names`` what it may be completed to. ``check`` raises RequestError for what is
-    wrong in whatever row. A ``fixed`` column is only read; a new row cannot be without a ``needed``
-    one; what is typed in one that ``renames`` is the name of the row from then on.
+    wrong in whatever row. A ``fixed`` column is only read, but in a new row that needs it; a new
+    row cannot be without a ``needed`` one; what is typed in one that ``renames`` is the name of
+    the row from then on.
     """
 
     title: str
@@ -76,19 +77,52 @@ def field_column(
     shelf: Shelf, field: str, title: str, kind: Kind, about: str, **more: Any
 ) -> Column:
     """The column of one field of a shelf's items."""
+    if kind.words:
+        more.setdefault("names", words_named(kind.words))
+    return read_column(
+        shelf,
+        field,
+        title,
+        lambda _facility, typed: kinds.says(kind, typed),
+        lambda _facility, value: kind.show(value),
+        about,
+        **more,
+    )
+
+
+def read_column(
+    shelf: Shelf,
+    field: str,
+    title: str,
+    read: Callable[[Facility, str], Any],
+    show: Callable[[Facility, Any], str],
+    about: str,
+    **more: Any,
+) -> Column:
+    """The column of one field that takes the facility to read and to show."""
 
     def text(facility: Facility, key: Any) -> str:
         value = getattr(shelf.get(facility, key), field)
-        return "" if value is None else kind.show(value)
+        return "" if value is None else show(facility, value)
 
     def put(facility: Facility, key: Any, typed: str) -> Facility:
-        value = kinds.says(kind, typed)
+        value = read(facility, typed)
         return shelf.put(facility, key, replace(shelf.get(facility, key), **{field: value}))
 
-    if kind.words:
-        more.setdefault("names", words_named(kind.words))
-    more.setdefault("check", lambda _facility, typed: kinds.says(kind, typed))
+    more.setdefault("check", read)
     return Column(title, text, put, about, **more)
+
+
+def keep(facility: Facility, _key: Any, _typed: str) -> Facility:
+    """What cannot be typed over stays."""
+    return facility
+
+
+def fixed_column(
+    title: str, text: Callable[[Facility, Any], str], about: str, **more: Any
+) -> Column:
+    """A column that is only read."""
+    return Column(title, text, keep, about, fixed=True, **more)
 
 
 def words_named(words: Sequence[str]) -> Callable[[Facility, Any], Sequence[Name]]:
@@ -114,6 +148,8 @@ class Listing:
     own_rows = False
     parts = ""
     """What the list may be narrowed to, as ``Bay``; empty where it may not."""
+    all_parts = ""
+    """The words for all of them."""
 
     def keys(self, facility: Facility) -> tuple[Key, ...]:
         """The rows, in the order of the file."""

@@ -5,13 +5,29 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QListWidget, QStackedWidget, QWidget
 
+from slinediag.editor.lists.drawing_data import (
+    Accepted,
+    DrawingData,
+    Notes,
+    Revisions,
+    ShortForms,
+)
+from slinediag.editor.lists.equipment import EquipmentList
+from slinediag.editor.lists.joins import Crosses, Lines, Mults
 from slinediag.editor.lists.judge import Judge
+from slinediag.editor.lists.listing import Listing
 from slinediag.editor.lists.page import ListPage
+from slinediag.editor.lists.panels import Bays, Cables, Racks
+from slinediag.editor.lists.plugs import Cords, DummyPlugs
+from slinediag.editor.lists.ports import Ports
 from slinediag.editor.lists.positions import Positions
 from slinediag.editor.things import Thing
 from slinediag.editor.workplace import Workplace
 
-LISTINGS = (Positions,)
+LISTINGS: tuple[type[Listing], ...] = (
+    Positions, EquipmentList, Ports, Bays, Racks, Cables, Lines, Mults, Crosses, Cords, DummyPlugs,
+    DrawingData, Notes, Revisions, Accepted, ShortForms,
+)  # fmt: skip
 SIDE = 124
 """Pixels: how wide the names are."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from slinediag.address import Address, Jack, PortAddress, Side, natural
@@ -145,3 +145,8 @@ def spelled(facility: Facility, address: Address, place: Side) -> str:
         return str(address)
     full = facility.spelled(address)
     return full if address.side != place else full.partition(":")[0]
+
+
+def words(texts: Iterable[str]) -> tuple[Name, ...]:
+    """Some words."""
+    return tuple(map(Name, texts))

@@ -121,7 +121,7 @@ class ListPage(Widget):
         self.part.blockSignals(True)
         self.part.clear()
         for part in parts:
-            self.part.addItem(part or f"All {self.listing.parts.casefold()}s", part)
+            self.part.addItem(part or self.listing.all_parts, part)
         self.part.setCurrentIndex(max(0, self.part.findData(chosen)))
         self.part.blockSignals(False)
         if chosen and self.part.currentData() != chosen:

@@ -15,6 +15,7 @@ from slinediag.editor.lists.listing import (
     Listing,
     Shelf,
     field_column,
+    fixed_column,
     texts_named,
     words_named,
 )
@@ -170,25 +171,19 @@ def wire_columns(row: Row) -> tuple[Column, ...]:
     )
 
 
-def fixed_put(facility: Facility, _key: Any, _typed: str) -> Facility:
-    """What cannot be typed over stays."""
-    return facility
-
-
 class Positions(Listing):
     """Every position of every bay."""
 
     title = "Positions"
     one = "position"
     parts = "Bay"
+    all_parts = "All bays"
     columns = (
-        Column(
+        fixed_column(
             "Position",
             lambda facility, key: f"{facility.bays[key.bay].printed} {key.number}",
-            fixed_put,
             "Bay and position; printed numbers may differ",
             width=10,
-            fixed=True,
         ),
         label_column("T"),
         port_column("T"),

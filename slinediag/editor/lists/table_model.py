@@ -106,7 +106,13 @@ class TableModel(QAbstractTableModel):
     @property
     def first_typed(self) -> int:
         """The first column that can be typed in."""
-        return next(n for n, column in enumerate(self.listing.columns) if not column.fixed)
+        columns = enumerate(self.listing.columns)
+        return next(n for n, column in columns if column.needed or not column.fixed)
+
+    def can_type(self, row: int, column: int) -> bool:
+        """Whether a cell can be typed in: in a new row, all that the row needs."""
+        typed = self.listing.columns[column]
+        return not typed.fixed or (typed.needed and isinstance(self._rows[row], NewRow))
 
     def name(self, index: Index) -> str:
         """A cell as messages name it."""
@@ -146,7 +152,7 @@ class TableModel(QAbstractTableModel):
     def flags(self, index: Index) -> Qt.ItemFlag:
         """Whether a cell can be typed in."""
         flags = Qt.ItemFlag.ItemIsSelectable | Qt.ItemFlag.ItemIsEnabled
-        if index.isValid() and not self.column_of(index).fixed:
+        if index.isValid() and self.can_type(index.row(), index.column()):
             flags |= Qt.ItemFlag.ItemIsEditable
         return flags
 
