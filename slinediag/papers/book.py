@@ -104,32 +104,45 @@ Made = tuple[Chapter, tuple[Drawing, ...]]
 def make_book(facility: Facility, *, sheet: Sheet | None = None, tell: Tell = silent) -> Book:
     """All papers of a facility, bound; strips on A4 unless ``sheet`` says otherwise."""
     chapters = _made(facility, sheet, tell)
-    there = {name for _, made in chapters for page in made for name, _ in _named(page, "anchor")}
-    there |= {"finder", *(chapter.name for chapter, _ in chapters)}
-    every = _entries(facility, [chapter for chapter, _ in chapters])
-    entries = [entry for entry in every if entry.anchor in there]
+    chart = next((made for chapter, made in chapters if chapter.name == "chart"), ())
+    leads = chart_leads(chart, {bay.id: bay.printed for bay in facility.bays.values()})
+    entries = _entries(facility, chapters, leads)
     # Contents and finder are as long whatever the numbers in them: once to count, once for good.
     front = _front(facility, entries, {})
     numbers = _numbers(front, chapters)
     front = _front(facility, entries, numbers)
     bare = [*front, *(page for _, made in chapters for page in made)]
-    numbered = tuple(_numbered(page, n, len(bare)) for n, page in enumerate(bare, 1))
+    pages = tuple(_numbered(page, n, len(bare)) for n, page in enumerate(bare, 1))
     pages_of = {anchor: number - 1 for anchor, number in numbers.items()}
-    chart = next((made for chapter, made in chapters if chapter.name == "chart"), ())
-    printed = {bay.id: bay.printed for bay in facility.bays.values()}
-    leads, start = chart_leads(chart, printed), pages_of.get("chart", 0)
-    bookmarks = [Mark(0, "Cover", 0), Mark(0, "Contents", 1)]
-    for entry in entries:
-        if entry.anchor in pages_of:
-            bookmarks.append(Mark(entry.depth, entry.title, pages_of[entry.anchor]))
-        if entry.anchor == "chart":
-            bookmarks += _chart_marks(leads, start)
-    jumps = (
-        *_jumps(numbered, pages_of),
-        *(Jump(start + n, box, start + target, room) for n, box, target, room in leads.links),
-    )
+    jumps = (*_jumps(pages, pages_of), *_chart_jumps(leads, pages_of.get("chart", 0)))
     title = f"{facility.name}: book of the plant"
-    return Book(title, numbered, tuple(bookmarks), jumps)
+    return Book(title, pages, tuple(_bookmarks(entries, leads, pages_of)), jumps)
+
+
+def _bookmarks(
+    entries: Sequence[Entry], leads: Leads, pages_of: Mapping[str, int]
+) -> Iterator[Mark]:
+    """Cover, contents, what the contents list, and on each sheet of the chart its bays."""
+    yield Mark(0, "Cover", 0)
+    yield Mark(0, "Contents", pages_of["contents"])
+    for entry in entries:
+        page = pages_of[entry.anchor]
+        yield Mark(entry.depth, entry.title, page)
+        single = entry.anchor == "chart" and not _several(leads)
+        if single or entry.anchor.startswith("chart:"):
+            for depth, title, number, room in leads.marks:
+                if depth and number == page - pages_of["chart"]:
+                    yield Mark(entry.depth + 1, title, page, room)
+
+
+def _chart_jumps(leads: Leads, start: int) -> Iterator[Jump]:
+    for number, box, target, room in leads.links:
+        yield Jump(start + number, box, start + target, room)
+
+
+def _several(leads: Leads) -> bool:
+    """Whether the chart is a set of sheets."""
+    return sum(mark.depth == 0 for mark in leads.marks) > 1
 
 
 def _made(facility: Facility, sheet: Sheet | None, tell: Tell) -> list[Made]:
@@ -148,14 +161,6 @@ def _made(facility: Facility, sheet: Sheet | None, tell: Tell) -> list[Made]:
     return made
 
 
-def _chart_marks(leads: Leads, start: int) -> Iterator[Mark]:
-    """Bookmarks of the chart's sheets and bays; of a single sheet its bays alone."""
-    several = sum(mark.depth == 0 for mark in leads.marks) > 1
-    for depth, title, number, room in leads.marks:
-        if several or depth:
-            yield Mark(depth + several, title, start + number, room)
-
-
 def _drawable(facility: Facility) -> bool:
     return bool(facility.bays or facility.equipment)
 
@@ -167,16 +172,27 @@ def _front(
     return [cover_page(facility), *contents, *finder_pages(facility, numbers)]
 
 
-def _entries(facility: Facility, chapters: Sequence[Chapter]) -> list[Entry]:
+def _entries(facility: Facility, chapters: Sequence[Made], leads: Leads) -> list[Entry]:
+    """What the contents list: chapters, the chart's sheets where it has several, bays, parts."""
+    there = {name for _, made in chapters for page in made for name, _ in _named(page, "anchor")}
     entries = [Entry(0, "Where is what", "finder")] if facility.bays else []
-    for chapter in chapters:
+    for chapter, _ in chapters:
         entries.append(Entry(0, chapter.title, chapter.name))
-        if chapter.within:
-            for bay in bays_in_order(facility):
-                title = f"{bay.printed}  {bay.name}"
-                entries.append(Entry(1, title, f"{chapter.within}{bay.id}"))
-        entries += [Entry(1, title, anchor) for anchor, title in FURTHER.get(chapter.name, ())]
+        if chapter.name == "chart" and _several(leads):
+            entries += _sheet_entries(leads)
+        within = [
+            Entry(1, f"{bay.printed}  {bay.name}", f"{chapter.within}{bay.id}")
+            for bay in bays_in_order(facility)
+        ]
+        within += [Entry(1, title, anchor) for anchor, title in FURTHER.get(chapter.name, ())]
+        entries += [entry for entry in within if entry.anchor in there]
     return entries
+
+
+def _sheet_entries(leads: Leads) -> Iterator[Entry]:
+    for mark in leads.marks:
+        if mark.depth == 0:
+            yield Entry(1, mark.title, f"chart:{mark.sheet}")
 
 
 def _numbers(front: Sequence[Drawing], chapters: Sequence[Made]) -> dict[str, int]:
@@ -188,8 +204,10 @@ def _numbers(front: Sequence[Drawing], chapters: Sequence[Made]) -> dict[str, in
     number = len(front)
     for chapter, made in chapters:
         numbers[chapter.name] = number + 1
-        for page in made:
+        for n, page in enumerate(made):
             number += 1
+            if chapter.name == "chart":
+                numbers[f"chart:{n}"] = number
             for anchor in _named(page, "anchor"):
                 numbers.setdefault(anchor[0], number)
     return numbers

@@ -105,7 +105,12 @@ def contents_pages(
 ) -> tuple[Drawing, ...]:
     """Chapters and what is in them, each a link to its page. ``numbers``: page by anchor."""
     slabs = [_line(entry, str(numbers.get(entry.anchor, ""))) for entry in entries]
-    return pages(facility, CONTENTS, [Section("", in_columns(slabs, 2, WIDTH + 7_000))])
+    per_page = 2 * (ROOM // ROW)
+    sections = [
+        Section("", in_columns(slabs[n : n + per_page], 2, WIDTH + 7_000), fresh=True)
+        for n in range(0, len(slabs), per_page)
+    ]
+    return pages(facility, CONTENTS, sections)
 
 
 def _line(entry: Entry, number: str) -> Slab:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from slinediag.drawing.marks import Drawing
 from slinediag.model.facility import Facility
 from slinediag.papers.cable_labels import label_section
@@ -51,9 +49,7 @@ def schedule_pages(facility: Facility) -> tuple[Drawing, ...]:
     rear = rear_of(facility)
     sections: list[Section] = [cautions(CAUTIONS), _reading(facility)]
     for bay in bays_in_order(facility):
-        sections.append(
-            table_section(bay_table(rear, bay), fresh=True, anchor=f"schedule:{bay.id}")
-        )
+        sections.append(table_section(bay_table(rear, bay), anchor=f"schedule:{bay.id}"))
     straps = straps_table(facility, by_runs=True)
     tables = (
         pairs_table(facility, named=True),
@@ -61,10 +57,9 @@ def schedule_pages(facility: Facility) -> tuple[Drawing, ...]:
         racks_table(facility, named=True),
     )
     if straps.rows:
-        sections.append(replace(table_section(straps, anchor="straps"), whole=True))
-    sections += [table_section(table, fresh=True, anchor=table.name) for table in tables]
-    totals = table_section(totals_table(facility), anchor="totals")
-    sections.append(replace(totals, whole=True))
+        sections.append(table_section(straps, anchor="straps"))
+    sections += [table_section(table, anchor=table.name) for table in tables]
+    sections.append(table_section(totals_table(facility), anchor="totals"))
     sections.append(label_section(facility))
     return pages(facility, PAPER, sections)
 

@@ -47,14 +47,17 @@ def shown(value: Value) -> str:
     return str(value)
 
 
-def table_section(table: Table, *, fresh: bool = False, anchor: str = "") -> Section:
-    """A table as a section of a page: its head again on every page, long texts wrapped."""
+def table_section(table: Table, *, anchor: str = "") -> Section:
+    """A table as a section: its head again on every page, long texts wrapped.
+
+    It begins a page, unless what is left of one holds all of it.
+    """
     cells = [[shown(value) for value in row] for row in table.rows]
     widths = column_widths([list(table.columns), *cells], WIDTH)
     numbers = [_numeric(table, n) for n in range(len(table.columns))]
     head = _row(table.columns, widths, numbers, head=True)
     rows = tuple(_row(row, widths, numbers) for row in cells)
-    return Section(table.title, rows, head=head, fresh=fresh, anchor=anchor)
+    return Section(table.title, rows, head=head, whole=True, anchor=anchor)
 
 
 def _numeric(table: Table, column: int) -> bool:

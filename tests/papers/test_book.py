@@ -2,25 +2,34 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import subprocess
 from pathlib import Path
 
 import pytest
 
-from slinediag.drawing.query import text_boxes, walk
+from slinediag.chart.chart import draw
+from slinediag.drawing.query import groups_to_sheets, ink_box, text_boxes, walk
 from slinediag.geometry import Box
 from slinediag.model.labels import jack_label
 from slinediag.papers.book import CHAPTERS, Book, make_book
+from slinediag.papers.cover import Entry, contents_pages
 from slinediag.papers.findings import findings_table
 from slinediag.publish import write_book
 from tests.builders import plant
+from tests.chart.test_division import chained
 from tests.papers.samples import sample
+
+
+TOLD: list[tuple[float, str]] = []
+"""How far the book of larkfen was, as it was told while it was made."""
 
 
 @pytest.fixture(scope="module")
 def book() -> Book:
-    return make_book(sample("larkfen"))
+    TOLD.clear()
+    return make_book(sample("larkfen"), tell=lambda share, doing: TOLD.append((share, doing)))
 
 
 def words_of(page) -> set[str]:
@@ -130,3 +139,75 @@ def test_the_written_book_reads_back_and_is_the_same_twice(tmp_path: Path) -> No
 def test_an_empty_plant_makes_a_book_too() -> None:
     made = make_book(plant(""))
     assert len(made.pages) >= 2
+
+
+@pytest.fixture(scope="module")
+def set_book() -> Book:
+    """The book of a plant whose chart is a set, as that of any large plant is."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(
+            "slinediag.papers.book.draw",
+            lambda facility, **_: draw(facility, sheet="A3", effort="quick"),
+        )
+        return make_book(chained())
+
+
+def test_a_chart_of_several_sheets_is_in_the_contents_sheet_by_sheet(set_book: Book) -> None:
+    sheets = [n for n, page in enumerate(set_book.pages) if ", sheet " in page.title]
+    listed = [mark for mark in set_book.bookmarks if mark.title.startswith("Sheet ")]
+    assert [mark.page for mark in listed] == sheets
+    assert len(sheets) > 3
+    contents = words_of(set_book.pages[1])
+    for mark in listed:
+        assert mark.depth == 1
+        assert any(words.startswith(mark.title[:12]) for words in contents)
+        assert str(mark.page + 1) in contents
+
+
+def test_a_flag_of_a_sheet_leads_to_the_page_of_its_mate(set_book: Book) -> None:
+    first = next(n for n, page in enumerate(set_book.pages) if ", sheet 1 of" in page.title)
+    seen = 0
+    for number, page in enumerate(set_book.pages):
+        for group, named in groups_to_sheets(page.marks):
+            (jump,) = (j for j in set_book.jumps if (j.page, j.box) == (number, ink_box(group)))
+            assert jump.target == first + named - 1
+            assert set_book.pages[jump.target].title.count(f", sheet {named} of")
+            seen += "reference" in group.ref.classes
+    assert seen
+
+
+def test_bays_stand_below_the_sheets_they_are_on(set_book: Book) -> None:
+    marks = [mark for mark in set_book.bookmarks if mark.room is not None]
+    assert marks
+    for mark in marks:
+        assert mark.depth == 2
+        name, positions = mark.title.split("  ")
+        first = re.match(r"\d+", positions)[0]
+        page = set_book.pages[mark.page]
+        assert any(
+            mark.room.contains(box) and words.text == f"{name} {first}"
+            for words, box in text_boxes(page)
+        )
+
+
+def test_contents_longer_than_a_page_read_down_both_columns_of_each() -> None:
+    bays = "".join(f"  B{n:02}: {{name: Bay {n}, positions: 2}}\n" for n in range(30))
+    facility = plant(f"bays:\n{bays}")
+    entries = [Entry(1, bay.name, f"face:{bay.id}") for bay in facility.bays.values()] * 4
+    made = contents_pages(facility, entries, {})
+    read = [
+        mark.text
+        for page in made
+        for mark, _ in sorted(text_boxes(page), key=lambda found: found[0].at)
+        if mark.text.startswith("Bay ")
+    ]
+    assert len(made) == 3
+    assert read == [entry.title for entry in entries]
+
+
+@pytest.mark.usefixtures("book")
+def test_how_far_the_book_is_never_falls() -> None:
+    shares = [share for share, _ in TOLD]
+    assert shares == sorted(shares)
+    assert shares[0] == 0
+    assert {doing for _, doing in TOLD} >= {chapter.title for chapter in CHAPTERS}
