@@ -86,8 +86,10 @@ def _files(
     from slinediag.paint.pdf import pdf
     from slinediag.paint.svg import paint
 
-    making, as_pdf, as_svg, tabling = stages(tell, (40, 25, 25, 10))
-    sheets = kind.on(facility, sheet)
+    lasts = kind.telling is not None
+    making, as_pdf, as_svg, tabling = stages(tell, (96, 2, 1, 1) if lasts else (40, 25, 25, 10))
+    making(0.0, "pages")
+    sheets = kind.on(facility, sheet, making)
     making(1.0, "pages")
     yield f"{stem}.pdf", pdf(sheets, tell=as_pdf)
     digits = len(str(len(sheets)))

@@ -44,6 +44,8 @@ class Chapter:
     """The beginning of the anchors of its bays, as ``face:``."""
     weight: int = 1
     """What share of the work it is, as measured on quillmoor."""
+    telling: Callable[[Facility, Tell], tuple[Drawing, ...]] | None = None
+    """The same as ``make``, told how far it is, where it lasts."""
 
 
 CHAPTERS = (
@@ -53,7 +55,7 @@ CHAPTERS = (
     Chapter("Punch-down and cable schedule", "schedule", schedule_pages, "schedule:", 3),
     Chapter("What to order", "order", order_pages, "order:"),
     Chapter("Commissioning tests", "tests", commissioning_pages, weight=4),
-    Chapter("Outage cards", "cards", card_pages, weight=60),
+    Chapter("Outage cards", "cards", card_pages, weight=60, telling=card_pages),
     Chapter("Findings", "findings", findings_pages, weight=4),
     Chapter("Revisions", "revisions", revision_pages),
 )
@@ -154,6 +156,8 @@ def _made(facility: Facility, sheet: Sheet | None, tell: Tell) -> list[Made]:
         say(0.0, chapter.title)
         if chapter.name == "strips" and sheet is not None:
             found = strip_pages(facility, sheet)
+        elif chapter.telling is not None:
+            found = chapter.telling(facility, say)
         else:
             found = chapter.make(facility)
         if found:

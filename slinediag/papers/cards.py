@@ -32,6 +32,7 @@ from slinediag.papers.page import (
 )
 from slinediag.papers.plugging import plug_acts
 from slinediag.papers.strip import strip
+from slinediag.progress import Tell, silent, through
 from slinediag.tracing.outage.answer import Inquiry
 from slinediag.tracing.outage.board import Board
 from slinediag.tracing.outage.failure import Failure
@@ -79,13 +80,12 @@ class Card:
         return next(((each, each.patches[0]) for each in self.silenced if each.patches), None)
 
 
-def cards_of(facility: Facility) -> tuple[Card, ...]:
+def cards_of(facility: Facility, tell: Tell = silent) -> tuple[Card, ...]:
     """The cards: boxes with no way round first, then by the highest priority they silence."""
     board = Board(facility)
     cards = []
-    for box in facility.equipment.values():
-        if box.removed:
-            continue
+    boxes = [box for box in facility.equipment.values() if not box.removed]
+    for box in through(boxes, tell, "outage cards"):
         inquiry = Inquiry(facility, Failure(boxes=(box.id,)), MOVES, False, board)
         situation = inquiry.situation
         if any(situation.facts[number].priority is not None for number in situation.silenced):
@@ -102,9 +102,9 @@ def _order(card: Card) -> tuple[object, ...]:
     )
 
 
-def card_pages(facility: Facility) -> tuple[Drawing, ...]:
+def card_pages(facility: Facility, tell: Tell = silent) -> tuple[Drawing, ...]:
     """The cards, as many to a page as fit; one page that says so where no box needs one."""
-    cards = cards_of(facility)
+    cards = cards_of(facility, tell)
     if not cards:
         words = "No box stands alone on the way to an input of a priority."
         return pages(facility, PAPER, [Section("", (prose(words),)), cautions(CAUTIONS)])

@@ -48,6 +48,11 @@ PAPER = Paper("Bay faces", "Bay faces, 1 : 1")
 HEAD = 8_000
 LEAST_GAP = 7_000
 NOTES_GAP = 4_000
+CAUTIONS = (
+    "On-air and alarm circuits: tell who is on duty, and wait for a word, before you patch.",
+    "Phantom power: off, wait, then patch. Monitors and headphones: down first.",
+    "Protective earth stays on everything, always; mains is for licensed people under local codes.",
+)
 
 
 def face_pages(facility: Facility) -> tuple[Drawing, ...]:
@@ -178,6 +183,7 @@ def _notes(facility: Facility, bays: Sequence[str]) -> Slab:
             )
             pairs.append((name, f"{crossing.wired}-normal from {ends}"))
     pairs += _heights(facility, bays)
+    pairs += [("!", words) for words in CAUTIONS]
     room = micrometres("panel", "width")
     slab = together(in_columns(listed(pairs, room // 2 - 5_000), 2, room))
     return Slab(slab.height + NOTES_GAP, slab.marks)

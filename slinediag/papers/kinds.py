@@ -16,6 +16,7 @@ from slinediag.papers.strips import strip_pages
 from slinediag.papers.table import Table
 from slinediag.papers.tests import commissioning_pages, commissioning_tables
 from slinediag.problems import RequestError, problem
+from slinediag.progress import Tell, silent
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,17 +24,21 @@ class Kind:
     """One kind of paper: its title, its sheets, and its tables where it has any.
 
     ``sized`` makes its sheets in a size that is asked for; None where its size is what it is.
+    ``telling`` makes its sheets and says how far it is; None where they do not last.
     """
 
     title: str
     sheets: Callable[[Facility], tuple[Drawing, ...]]
     tables: Callable[[Facility], tuple[Table, ...]] = lambda _: ()
     sized: Callable[[Facility, Sheet], tuple[Drawing, ...]] | None = None
+    telling: Callable[[Facility, Tell], tuple[Drawing, ...]] | None = None
 
-    def on(self, facility: Facility, sheet: Sheet | None) -> tuple[Drawing, ...]:
+    def on(
+        self, facility: Facility, sheet: Sheet | None, tell: Tell = silent
+    ) -> tuple[Drawing, ...]:
         """Its sheets, in their own size or the one asked for; RequestError where that is fixed."""
         if sheet is None:
-            return self.sheets(facility)
+            return self.telling(facility, tell) if self.telling else self.sheets(facility)
         if self.sized is None:
             what = f"{self.title.casefold()} come in one size only"
             raise RequestError([problem(f"sheet {sheet.name}", what, "Leave the sheet out")])
@@ -46,6 +51,6 @@ KINDS: Mapping[str, Kind] = {
     "schedule": Kind("Punch-down and cable schedule", schedule_pages, schedule_tables),
     "order": Kind("What to order", order_pages, order_tables),
     "tests": Kind("Commissioning tests", commissioning_pages, commissioning_tables),
-    "cards": Kind("Outage cards", card_pages),
+    "cards": Kind("Outage cards", card_pages, telling=card_pages),
 }
 """Kinds by the name that the command gives them, in the order of a book."""
