@@ -15,6 +15,7 @@ from slinediag.editor.lighting import lit_runs, place_of, way_to_light
 from slinediag.editor.overlay import overlay
 from slinediag.editor.pointing import thing_at
 from slinediag.editor.sheet_canvas import SheetCanvas
+from slinediag.editor.things import Box as BoxThing
 from slinediag.editor.things import Net, Thing, touches
 from slinediag.editor.workplace import Workplace
 from slinediag.geometry import Box, Point, Run, around, union
@@ -51,6 +52,19 @@ class ChartCanvas(SheetCanvas):
     def place(self, thing: Thing) -> Box | None:
         """Where a thing is on the chart."""
         return place_of(self.chart, thing) if self.chart else None
+
+    def places(self) -> dict[Thing, Point]:
+        """Boxes, ports, jacks and lines."""
+        chart = self.chart
+        if chart is None:
+            return {}
+        found: dict[Thing, Point] = {
+            BoxThing(box): union(parts).centre for box, parts in chart.boxes.items()
+        }
+        lines = (Net(net.ends) for net in chart.nets.values())
+        found.update(chart.ports.items())
+        found.update(chart.jacks.items())
+        return found | {net: at.centre for net in lines if (at := self.place(net)) is not None}
 
     def selected_room(self) -> Box | None:
         """The selection and the lines at it, to their other ends."""

@@ -78,6 +78,13 @@ class FaceCanvas(SheetCanvas):
             return None
         return union(Box(*face.jacks[j], 0, 0).grown(12_000) for j in jacks if j in face.jacks)
 
+    def places(self) -> dict[Thing, Point]:
+        """The jacks."""
+        found: dict[Thing, Point] = {}
+        if self.face is not None:
+            found.update(self.face.jacks.items())
+        return found
+
     def tried(self, answer: Answer) -> tuple[Mark, ...]:
         """Plugs, cords and parted normals of the trial."""
         return tried_on(self.face, answer) if self.face else ()

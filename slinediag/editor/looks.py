@@ -166,8 +166,22 @@ def style_sheet(ink: Inks) -> str:
     QLineEdit, QPlainTextEdit {{ background: {ink.field};
         border: 1px solid {ink.edge}; border-radius: 4px; padding: 4px 7px; margin: 1px;
         selection-background-color: {ink.accent}; selection-color: {ink.on_accent}; }}
-    QSpinBox QLineEdit, QDateEdit QLineEdit, QComboBox QLineEdit {{ border: none; padding: 0;
-        margin: 0; }}
+    QSpinBox QLineEdit, QDateEdit QLineEdit, QComboBox QLineEdit {{ border: none;
+        padding: 0 5px; margin: 0; }}
+    QComboBox, QAbstractSpinBox {{ background: {ink.field}; border: 1px solid {ink.edge};
+        border-radius: 4px; padding: 3px 5px; margin: 1px; min-height: 18px; }}
+    QAbstractItemView QComboBox, QAbstractItemView QAbstractSpinBox {{ padding: 0 3px; margin: 0;
+        min-height: 0; }}
+    QComboBox::drop-down {{ border: none; width: 20px; }}
+    QComboBox::down-arrow, QAbstractSpinBox::down-arrow {{ image: url("{arrow("down")}");
+        width: 12px; height: 12px; }}
+    QAbstractSpinBox::up-arrow {{ image: url("{arrow("up")}"); width: 12px; height: 12px; }}
+    QAbstractSpinBox::up-button, QAbstractSpinBox::down-button {{ border: none; width: 20px;
+        background: transparent; }}
+    QSlider:focus {{ border: 2px solid {ink.accent}; border-radius: 4px; }}
+    QComboBox:focus, QAbstractSpinBox:focus {{ border: 2px solid {ink.accent}; margin: 0; }}
+    QComboBox:disabled, QAbstractSpinBox:disabled {{ color: {ink.edge};
+        border-color: {ink.rule}; }}
     QCheckBox:focus {{ color: {ink.accent}; text-decoration: underline; }}
     QLineEdit:focus, QPlainTextEdit:focus {{
         border: 2px solid {ink.accent}; margin: 0; }}
@@ -199,6 +213,11 @@ def style_sheet(ink: Inks) -> str:
     QToolTip {{ background: {ink.field}; color: {ink.text}; border: 1px solid {ink.edge};
         padding: 4px; }}
     """
+
+
+def arrow(way: str) -> str:
+    """The path of an arrow, up or down, in a grey that is seen in either mode."""
+    return resource(f"icons/arrow_{way}.svg").as_posix()
 
 
 def icon(name: str) -> QIcon:

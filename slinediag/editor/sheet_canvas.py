@@ -4,7 +4,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Protocol
 
@@ -26,9 +26,12 @@ from slinediag.address import Jack
 from slinediag.drawing.marks import Drawing, Mark
 from slinediag.editor import canvas_ink as ink
 from slinediag.editor import looks
+from slinediag.editor.canvas_access import tell_of_canvases
+from slinediag.editor.canvas_keys import act_of
 from slinediag.editor.far_names import NAMES_FROM
 from slinediag.editor.lighting import traced
 from slinediag.editor.naming import thing_name
+from slinediag.editor.on_canvas import OnCanvas
 from slinediag.editor.pointing import nearest
 from slinediag.editor.spread import Spread
 from slinediag.editor.things import Thing
@@ -47,7 +50,6 @@ REACH_PIXELS = 9
 REACH_MM = 2.2
 DRAG_FROM = 5
 """Pixels that the pointer moves before a press becomes a drag."""
-KEY_MOVE = 80
 CORDS_FROM = 0.7
 """Pixels to the millimetre under which a drag always moves the sheet."""
 NEAR = 4.0
@@ -98,6 +100,7 @@ class SheetCanvas(QWidget):
         self._holds = False
         self._weighed: Weighed | None = None
         self._untouched = True
+        self.told = OnCanvas(self, self)
         self._settle = QTimer(self, singleShot=True, interval=40)
         self._settle.timeout.connect(lambda: self._sheet.want(self.view, *self._extent()))
         self.setMouseTracking(True)
@@ -120,6 +123,10 @@ class SheetCanvas(QWidget):
 
     def tried(self, answer: Answer) -> tuple[Mark, ...]:
         """The marks that lay a trial over the drawing."""
+        raise NotImplementedError
+
+    def places(self) -> Mapping[Thing, Point]:
+        """Everything on it that can be selected, with the middle of where it is drawn."""
         raise NotImplementedError
 
     def take_hold(self, _at: QPointF) -> bool:
@@ -166,6 +173,11 @@ class SheetCanvas(QWidget):
         self._settle.start()
 
     @property
+    def shown(self) -> Drawn | None:
+        """The drawing that is shown."""
+        return self._drawn
+
+    @property
     def sheet(self) -> Box:
         """The sheet, micrometres."""
         return self._sheet.box
@@ -200,6 +212,10 @@ class SheetCanvas(QWidget):
         wide = fitted(place, self.width(), self.height()).scale
         view = self.view if near else View(min(NEAR, wide))
         self.look(view.centred(place.centre, self.width(), self.height()))
+
+    def step(self, dx: int, dy: int) -> None:
+        """Select what is next to the selection in a direction."""
+        self.told.step(dx, dy)
 
     def move_by(self, dx: float, dy: float) -> None:
         """Move the sheet this many pixels to the right and down."""
@@ -377,13 +393,11 @@ class SheetCanvas(QWidget):
         return super().event(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Arrows move the sheet, plus and minus zoom, Home fits, End fits the width."""
-        key = Qt.Key(event.key())
-        acts = (act for keys, _, act in KEYS if key in keys and not _commanded(event))
-        act = next(acts, None)
+        """The keys of a drawing; Esc drops what is in hand."""
+        act = act_of(event)
         if act is not None:
             act(self)
-        elif key == Qt.Key.Key_Escape and (self._from is not None or self._holds):
+        elif event.key() == Qt.Key.Key_Escape and (self._from is not None or self._holds):
             self._drop_hold()
         else:
             super().keyPressEvent(event)
@@ -433,33 +447,7 @@ class SheetCanvas(QWidget):
             ink.words_beside(self.last, words, painter, room, harmful=harmful)
 
 
-KEYS: tuple[tuple[tuple[Qt.Key, ...], str, Callable[[SheetCanvas], None]], ...] = (
-    ((Qt.Key.Key_Left,), "See what is farther left", lambda c: c.move_by(KEY_MOVE, 0)),
-    ((Qt.Key.Key_Right,), "See what is farther right", lambda c: c.move_by(-KEY_MOVE, 0)),
-    ((Qt.Key.Key_Up,), "See what is farther up", lambda c: c.move_by(0, KEY_MOVE)),
-    ((Qt.Key.Key_Down,), "See what is farther down", lambda c: c.move_by(0, -KEY_MOVE)),
-    ((Qt.Key.Key_Plus, Qt.Key.Key_Equal), "Nearer", lambda c: c.zoom(1)),
-    ((Qt.Key.Key_Minus,), "Farther", lambda c: c.zoom(-1)),
-    ((Qt.Key.Key_Home,), "Whole sheet", lambda c: c.fit()),
-    ((Qt.Key.Key_End,), "Whole width", lambda c: c.fit_width()),
-)
-"""Keys on a drawing, what they do in words, and that itself."""
-HANDS = (
-    ("Wheel, or two fingers spread", "Nearer or farther, about the pointer"),
-    ("Shift and wheel", "Across"),
-    ("Drag the paper", "Move it"),
-    ("Drag from jack to jack", "Try a cord"),
-    ("Click", "Select a jack, line or box"),
-    ("Double click", "Go near"),
-)
-"""What hands do on a drawing."""
-
-
-def _commanded(event: QKeyEvent) -> bool:
-    """Whether a key comes with one that makes a command of it."""
-    return bool(
-        event.modifiers() & (Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.AltModifier)
-    )
+tell_of_canvases(SheetCanvas)
 
 
 def weighed_words(weighed: Weighed) -> list[str]:

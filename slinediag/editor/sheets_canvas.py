@@ -44,6 +44,11 @@ class SheetsCanvas(SheetCanvas):
         meant = BoxThing(thing.equipment) if isinstance(thing, PortAddress) else thing
         return self.sheets.places.get(meant) if self.sheets else None
 
+    def places(self) -> dict[Thing, Point]:
+        """Boxes and jacks, where they are first drawn."""
+        places = self.sheets.places if self.sheets else {}
+        return {thing: box.centre for thing, box in places.items()}
+
     def tried(self, answer: Answer) -> tuple[Mark, ...]:
         """Nothing: the sheets stay as filed."""
         del answer

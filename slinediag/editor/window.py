@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QSizePolicy,
     QStackedWidget,
     QToolBar,
+    QToolButton,
     QWidget,
 )
 
@@ -231,6 +232,12 @@ class Window(QMainWindow):
         bar.addWidget(space)
         bar.addWidget(self.find_field)
         self.addToolBar(bar)
+        # Qt leaves a bar's buttons out of the keyboard's reach.
+        for action in bar.actions():
+            button = bar.widgetForAction(action)
+            if isinstance(button, QToolButton):
+                button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+                button.setAccessibleName(action.text().replace("&", ""))
         self.bar = bar
 
     def _listen(self) -> None:

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QKeyCombination, QPoint, QPointF, Qt
 from PySide6.QtGui import QKeySequence
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QLabel
 
 from slinediag.chart.legend import NORMALS
 from slinediag.drawing.query import ink_box
+from slinediag.editor.canvas_keys import KEYS
 from slinediag.editor.guide import guide, introduction
 from slinediag.editor.guide.keys import keys_of, plain, sections
 from slinediag.editor.guide.normals import pictures, plant, what_it_does
 from slinediag.editor.guide.pages import Shown, legend_drawing
-from slinediag.editor.sheet_canvas import KEYS
 from slinediag.geometry import Box, union
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
@@ -65,15 +65,26 @@ def test_the_keys_said_to_work_on_a_drawing_do(window):
     canvas = window.canvas
     canvas.show_thing(jack("PB1.T3"))
     canvas.zoom(2, QPointF(40, 50))
+    window.workplace.select(jack("PB1.T3"))
     before = canvas.view
     for keys, words, act in KEYS:
         act(canvas)
-        wanted = canvas.view
+        wanted = canvas.view, window.workplace.selection
+        assert wanted != (before, jack("PB1.T3")), words
         for key in keys:
             canvas.look(before)
-            QTest.keyClick(canvas, key)
-            assert canvas.view == wanted != before, words
+            window.workplace.select(jack("PB1.T3"))
+            press(canvas, key)
+            assert (canvas.view, window.workplace.selection) == wanted, words
         canvas.look(before)
+        window.workplace.select(jack("PB1.T3"))
+
+
+def press(canvas, key):
+    if isinstance(key, QKeyCombination):
+        QTest.keyClick(canvas, key.key(), key.keyboardModifiers())
+    else:
+        QTest.keyClick(canvas, key)
 
 
 def test_the_legend_is_whole_and_on_its_paper():

@@ -48,6 +48,31 @@ def test_edges_of_controls_and_focus_reach_3_to_1(mode):
     for ground in (ink.ground, ink.field):
         assert contrast(ink.edge, ground) >= 3
         assert contrast(ink.accent, ground) >= 3
+    # The ring about a drawing lies on the table, and so does the paper's edge in the dark.
+    assert contrast(ink.accent, ink.table) >= 3
+
+
+def test_what_lies_over_the_paper_reaches_3_to_1_and_names_4_5():
+    # Rings, cords and lit names on white paper, in either mode: paper stays paper.
+    for colour in (styles.BLUE, styles.VERMILION, styles.BLACK):
+        assert contrast(colour, styles.PAPER) >= 3
+    assert contrast(styles.BLACK, styles.PAPER) >= 4.5
+    assert contrast(styles.TEXT_GREY, styles.PAPER) >= 4.5
+
+
+@pytest.mark.parametrize("mode", MODES)
+def test_the_style_sheet_paints_words_in_the_colours_that_are_measured(mode):
+    ink = MODES[mode]
+    sheet = looks.style_sheet(ink)
+    measured = {getattr(ink, name) for name in ink.__dataclass_fields__}
+    assert set(re.findall(r"#[0-9a-fA-F]{6}", sheet)) <= measured
+    # What cannot be used is the one thing that WCAG 2 SC 1.4.3 lets be fainter.
+    for block in re.findall(r"([^{}]+)\{([^{}]*)\}", sheet):
+        words = re.search(r"(?<![-\w])color: (#[0-9a-fA-F]{6})", block[1])
+        if words and ":disabled" not in block[0]:
+            grounds = re.search(r"background: (#[0-9a-fA-F]{6})", block[1])
+            ground = grounds[1] if grounds else ink.ground
+            assert contrast(words[1], ground) >= 4.5, block
 
 
 def test_on_the_bays_cords_and_marks_reach_3_to_1_on_metal():

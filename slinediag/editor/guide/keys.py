@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from PySide6.QtCore import QKeyCombination, Qt
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu
 
-from slinediag.editor.sheet_canvas import HANDS, KEYS
+from slinediag.editor.canvas_keys import HANDS, KEYS
 
 NATIVE = QKeySequence.SequenceFormat.NativeText
 
@@ -48,7 +49,7 @@ def _rows(actions: Sequence[QAction]) -> tuple[Row, ...]:
     )
 
 
-def _key_name(key: int) -> str:
+def _key_name(key: Qt.Key | QKeyCombination) -> str:
     return QKeySequence(key).toString(NATIVE)
 
 
