@@ -169,6 +169,9 @@ class Window(QMainWindow):
         add("File", "&Quit", self.close, keys.Quit)
         self.undo_action = add("Edit", "&Undo", workplace.undo, keys.Undo, "undo")
         self.redo_action = add("Edit", "&Redo", workplace.redo, keys.Redo, "redo")
+        # What is undone has a long name; the toolbar has no room for it.
+        self.undo_action.setIconText("Undo")
+        self.redo_action.setIconText("Redo")
         self.menus["Edit"].addSeparator()
         add("Edit", "&Find", self._to_find, keys.Find)
         self.menus["Edit"].addSeparator()
@@ -182,6 +185,8 @@ class Window(QMainWindow):
             lambda: copying.copy_part(self.shown_canvas),
             "Ctrl+Alt+X",
         )
+        self.menus["Edit"].addSeparator()
+        add("Edit", "&Add equipment …", lambda: self.lists.add_box(), "Ctrl+Shift+A")
         self.menus["Edit"].addSeparator()
         add("Edit", "Move position &left", lambda: shift(workplace, -1), "Alt+Shift+Left")
         add("Edit", "Move position &right", lambda: shift(workplace, 1), "Alt+Shift+Right")

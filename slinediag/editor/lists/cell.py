@@ -17,11 +17,8 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPen, QStandardItem, QStandardItemModel
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import (
-    QAbstractItemView,
-    QCompleter,
-    QLineEdit,
     QStyle,
     QStyledItemDelegate,
     QStyleOptionViewItem,
@@ -29,14 +26,12 @@ from PySide6.QtWidgets import (
 )
 
 from slinediag.editor import looks
-from slinediag.editor.finding import folded
-from slinediag.editor.lists import names
+from slinediag.editor.lists.completed_field import CompletedField, edge_style
 from slinediag.editor.lists.listing import Name
 from slinediag.editor.lists.table_model import TableModel
 from slinediag.problems import Problem
 
 Index = QModelIndex | QPersistentModelIndex
-INSERTED = Qt.ItemDataRole.UserRole
 ENDS = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Tab, Qt.Key.Key_Backtab)
 WIDEST = 320
 """Pixels that a narrow cell may grow to while one types."""
@@ -44,7 +39,7 @@ ROW = 26
 """Pixels: the height of a row."""
 
 
-class CellField(QLineEdit):
+class CellField(CompletedField):
     """The text of one cell while one types."""
 
     ended = Signal(object)
@@ -53,70 +48,14 @@ class CellField(QLineEdit):
     """Esc: what was typed is not wanted."""
 
     def __init__(self, known: Sequence[Name], parent: QWidget) -> None:
-        super().__init__(parent)
-        self._known = known
+        super().__init__(known, parent)
         self.problem: Problem | None = None
         """What is wrong with the text as it is."""
-        ink = looks.inks()
-        self.setStyleSheet(
-            f"QLineEdit {{ border: 2px solid {ink.accent}; border-radius: 0; margin: 0; "
-            f'padding: 0 1px; }} QLineEdit[wrong="true"] {{ border-color: {ink.danger}; }}'
+        own = (
+            f"QLineEdit {{ border: 2px solid {looks.inks().accent}; border-radius: 0; "
+            "margin: 0; padding: 0 1px; }"
         )
-        self._offered = QStandardItemModel(self)
-        completer = QCompleter(self._offered, self)
-        completer.setCompletionMode(QCompleter.CompletionMode.UnfilteredPopupCompletion)
-        completer.setCompletionRole(INSERTED)
-        completer.setMaxVisibleItems(names.MOST)
-        self.setCompleter(completer)
-        self.textEdited.connect(lambda _text: self._offer())
-
-    @property
-    def offered(self) -> list[str]:
-        """What is offered in completion, as it is shown."""
-        return [self._offered.item(row).text() for row in range(self._offered.rowCount())]
-
-    def may_become(self, text: str) -> bool:
-        """Whether a text is the beginning of something that is offered."""
-        begun = folded(text)
-        own = [folded(name.text) for name in self._known]
-        if not begun or begun in own:
-            return False
-        about = (folded(name.about) for name in self._known)
-        return any(name.startswith(begun) for name in (*own, *about))
-
-    def mark(self, wrong: bool) -> None:
-        """Show by the edge whether the text is wrong."""
-        if bool(self.property("wrong")) != wrong:
-            self.setProperty("wrong", wrong)
-            self.style().unpolish(self)
-            self.style().polish(self)
-
-    def offer_all(self) -> None:
-        """Show what the cell may be."""
-        self._fill(names.fitting(self._known, ""))
-        self.completer().complete()
-
-    def _offer(self) -> None:
-        text = self.text()
-        self._fill(names.fitting(self._known, text) if text.strip() else ())
-
-    @property
-    def popup(self) -> QAbstractItemView:
-        """The list of what is offered."""
-        popup = self.completer().popup()
-        assert popup is not None
-        return popup
-
-    def _fill(self, found: Sequence[Name]) -> None:
-        self._offered.clear()
-        for name in found:
-            item = QStandardItem(f"{name.text}   {name.about}".rstrip())
-            item.setData(name.text, INSERTED)
-            self._offered.appendRow(item)
-        if not found:
-            self.popup.hide()
-        width = self.popup.sizeHintForColumn(0) + 30
-        self.popup.setMinimumWidth(min(max(self.width(), width), 460))
+        self.setStyleSheet(edge_style("QLineEdit", own))
 
     def event(self, event: QEvent) -> bool:
         """Tab ends the cell, where Qt would go to another control."""
@@ -215,7 +154,7 @@ class CellDelegate(QStyledItemDelegate):
         draft, ink = self._model.draft(index), looks.inks()
         focused = bool(state & QStyle.StateFlag.State_HasFocus)
         option.state = state & ~QStyle.StateFlag.State_HasFocus
-        if draft is not None:
+        if draft is not None or focused:
             option.state = option.state & ~QStyle.StateFlag.State_Selected
         super().paint(painter, option, index)
         cell: QRect = option.rect
@@ -223,8 +162,7 @@ class CellDelegate(QStyledItemDelegate):
             style = Qt.PenStyle.DashLine if draft.waits else Qt.PenStyle.SolidLine
             edge(painter, cell, ink.accent if draft.waits else ink.danger, style, 2 + focused)
         elif focused:
-            selected = bool(state & QStyle.StateFlag.State_Selected)
-            edge(painter, cell, ink.on_accent if selected else ink.accent, Qt.PenStyle.SolidLine)
+            edge(painter, cell, ink.accent, Qt.PenStyle.SolidLine)
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         """All rows are of one height, so that nothing is measured."""

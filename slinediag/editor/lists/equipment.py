@@ -109,7 +109,7 @@ class EquipmentList(Listing):
     """All equipment."""
 
     title = "Equipment"
-    one = "piece of equipment"
+    one = "box"
     own_rows = True
     columns = (
         id_column(rename_equipment, check_owner_id, "How addresses name it; renamed everywhere"),

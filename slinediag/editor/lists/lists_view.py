@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QListWidget, QStackedWidget, QWidget
+from PySide6.QtCore import QSize, Signal
+from PySide6.QtWidgets import QHBoxLayout, QListWidget, QListWidgetItem, QStackedWidget, QWidget
 
+from slinediag.editor.lists.box_form import BoxForm
+from slinediag.editor.lists.box_plan import ports_of, unplaced
 from slinediag.editor.lists.drawing_data import (
     Accepted,
     DrawingData,
@@ -12,7 +14,7 @@ from slinediag.editor.lists.drawing_data import (
     Revisions,
     ShortForms,
 )
-from slinediag.editor.lists.equipment import EquipmentList
+from slinediag.editor.lists.equipment import EquipmentList, box_of
 from slinediag.editor.lists.joins import Crosses, Lines, Mults
 from slinediag.editor.lists.judge import Judge
 from slinediag.editor.lists.listing import Listing
@@ -21,7 +23,7 @@ from slinediag.editor.lists.panels import Bays, Cables, Racks
 from slinediag.editor.lists.plugs import Cords, DummyPlugs
 from slinediag.editor.lists.ports import Ports
 from slinediag.editor.lists.positions import Positions
-from slinediag.editor.things import Thing
+from slinediag.editor.things import Box, Thing
 from slinediag.editor.workplace import Workplace
 
 LISTINGS: tuple[type[Listing], ...] = (
@@ -30,6 +32,8 @@ LISTINGS: tuple[type[Listing], ...] = (
 )  # fmt: skip
 SIDE = 124
 """Pixels: how wide the names are."""
+ROW = 27
+"""Pixels: how high each is; Qt's own reckoning forgets the style sheet's padding."""
 
 
 class ListsView(QWidget):
@@ -48,7 +52,9 @@ class ListsView(QWidget):
         self.names.setAccessibleName("Lists")
         self.names.setFixedWidth(SIDE)
         for listing in self.listings:
-            self.names.addItem(listing.title)
+            item = QListWidgetItem(listing.title)
+            item.setSizeHint(QSize(SIDE - 10, ROW))
+            self.names.addItem(item)
         self.names.currentRowChanged.connect(self._see_row)
         self.names.itemActivated.connect(lambda _item: self.take_focus())
         self.middle = QStackedWidget()
@@ -78,12 +84,35 @@ class ListsView(QWidget):
         if page is None:
             page = ListPage(self.workplace, self.listings[row], self.judge)
             page.wanted_on_chart.connect(self.wanted_on_chart)
+            if title == EquipmentList.title:
+                page.add_command("From a template …", "Ctrl+Shift+A", self.add_box)
+                page.add_command("Place on the bay …", "", self.place_box)
             self.pages[title] = page
             self.middle.addWidget(page)
         self.middle.setCurrentWidget(page)
         if self.names.currentRow() != row:
             self.names.setCurrentRow(row)
         return page
+
+    def add_box(self) -> BoxForm:
+        """Ask for a box of a template, and where it goes."""
+        form = BoxForm(self.workplace, self.judge, None, self.window())
+        form.open()
+        return form
+
+    def place_box(self) -> BoxForm | None:
+        """Ask where on the bay the equipment of the current row, or the selected one, goes."""
+        name = box_of(self.workplace.facility, self.page.table.thing() or Box(""))
+        box = self.workplace.facility.equipment.get(name or "")
+        if box is None:
+            self.page.tell("Go to the equipment that is to be placed first.")
+            return None
+        if not unplaced(self.workplace.facility, ports_of(box, "all")):
+            self.page.tell(f"Every port of {box.id} is wired already.")
+            return None
+        form = BoxForm(self.workplace, self.judge, box, self.window())
+        form.open()
+        return form
 
     def _see_row(self, row: int) -> None:
         if row >= 0:

@@ -4,6 +4,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout
@@ -73,14 +75,8 @@ class ListPage(Widget):
         self.above.addWidget(self.count)
         self.above.addStretch(1)
         if self.listing.own_rows:
-            for words, tip, do in (
-                (f"Add a {self.listing.one}", "Alt+Ins", self.table.add_row),
-                ("Remove", "Alt+Del", self.table.remove_rows),
-            ):
-                button = QPushButton(words)
-                button.setToolTip(tip)
-                button.clicked.connect(do)
-                self.above.addWidget(button)
+            self.add_command(f"Add a {self.listing.one}", "Alt+Ins", self.table.add_row)
+            self.add_command("Remove", "Alt+Del", self.table.remove_rows)
         below = QHBoxLayout()
         below.addWidget(self.words, 1)
         below.addWidget(self.next, 0, Qt.AlignmentFlag.AlignTop)
@@ -90,6 +86,14 @@ class ListPage(Widget):
         whole.addLayout(self.above)
         whole.addWidget(self.table, 1)
         whole.addLayout(below)
+
+    def add_command(self, words: str, tip: str, do: Callable[[], object]) -> QPushButton:
+        """A button above the table."""
+        button = QPushButton(words)
+        button.setToolTip(tip)
+        button.clicked.connect(lambda: do())
+        self.above.addWidget(button)
+        return button
 
     def _listen(self) -> None:
         self.filter.textChanged.connect(lambda _text: self._typed_later.start())

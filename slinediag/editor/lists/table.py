@@ -85,6 +85,7 @@ class ListTable(QTableView):
         across.setHighlightSections(False)
         across.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         across.setMinimumSectionSize(40)
+        across.setStretchLastSection(True)
         across.sectionClicked.connect(self.order_by)
         for number, column in enumerate(self.table.listing.columns):
             widest = max(column.width, len(column.title) + 2)
