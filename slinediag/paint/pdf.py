@@ -63,18 +63,21 @@ def pdf(drawings: Sequence[Drawing], tell: Tell = silent) -> bytes:
 
 def _paint_pages(drawings: Sequence[Drawing], writer: QPdfWriter, tell: Tell) -> None:
     painter = QPainter()
-    for drawing in through(drawings, tell, "painting pages"):
-        size = QSizeF(to_mm(drawing.width), to_mm(drawing.height))
-        exact = QPageSize.SizeMatchPolicy.ExactMatch
-        writer.setPageSize(QPageSize(size, QPageSize.Unit.Millimeter, "", exact))
-        if painter.isActive():
-            writer.newPage()
-        else:
-            painter.begin(writer)
-        painter.resetTransform()
-        painter.scale(DPI / 25.4, DPI / 25.4)
-        qt.paint(drawing, painter, live_text=True)
-    painter.end()
+    try:
+        for drawing in through(drawings, tell, "painting pages"):
+            size = QSizeF(to_mm(drawing.width), to_mm(drawing.height))
+            exact = QPageSize.SizeMatchPolicy.ExactMatch
+            writer.setPageSize(QPageSize(size, QPageSize.Unit.Millimeter, "", exact))
+            if painter.isActive():
+                writer.newPage()
+            else:
+                painter.begin(writer)
+            painter.resetTransform()
+            painter.scale(DPI / 25.4, DPI / 25.4)
+            qt.paint(drawing, painter, live_text=True)
+    finally:
+        # Also when stopped: Qt wants no page under a painter to go.
+        painter.end()
 
 
 def _without_chance(document: bytes) -> bytes:

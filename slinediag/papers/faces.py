@@ -165,7 +165,7 @@ def _heights(facility: Facility, bays: Sequence[str]) -> list[tuple[str, str]]:
     said: dict[str, list[str]] = {}
     for bay in (facility.bays[name] for name in bays):
         said.setdefault(height_words(facility, bay), []).append(bay.printed)
-    return [(", ".join(names), words) for words, names in said.items()]
+    return [("", f"{', '.join(names)}: {words}") for words, names in said.items()]
 
 
 def _notes(facility: Facility, bays: Sequence[str]) -> Slab:

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from pypdf import PdfReader
 
 from slinediag.cli.main import main
 
@@ -109,3 +114,87 @@ def test_a_sheet_that_is_unknown_or_cannot_be_chosen_is_refused(capsys, tmp_path
     assert status == 2
     assert "come in one size only" in err
     assert not out.exists()
+
+
+AWKWARD = """\
+slinediag: 1
+facility:
+  name: "שידור \\U0001F399 \\"Frö's\\" <&>"
+  owner: "=1+1"
+  drawing: "@A-1"
+  revision: "-2"
+  date: 2026-05-18
+  notes: ["one line\\nand another"]
+equipment:
+  A: {name: "محطة", label: "إخراج ١", place: "Rack \\"7\\", U1", outputs: [L, R], note: "a\\r\\nb\\tc"}
+  B: {name: "+cmd", label: "\\U0001F3A4 MIC", inputs: {L: {priority: 1}, R: {}}, place: "房间"}
+bays:
+  P1:
+    name: "\\"عربي\\" \\U0001F39B"
+    label: "ПАНЕЛЬ-1"
+    positions: 6
+    points:
+      1-2: {top: [A.L, A.R], bottom: [{to: B.L, cable: K1/1}, {to: B.R, cable: K1/2}], group: "דגל"}
+      3: {label_top: "-5 dB", label_bottom: "=SUM(A1)", note: "@note"}
+cables:
+  K1: {type: "=2 pair \\"x\\"", length: 3, pairs: 4, note: "-note\\r\\nsecond"}
+"""
+
+
+@pytest.mark.parametrize("kind", ["strips", "schedule", "order", "cards", "faces", "book"])
+def test_any_text_and_any_path(capsys, tmp_path, kind):
+    folder = tmp_path / "בית \U0001f39b \"x\" 'y'"
+    folder.mkdir()
+    path = folder / "plant é \U0001f3a4.yaml"
+    path.write_text(AWKWARD, encoding="utf-8")
+    out = folder / "papers & more"
+    status, said, err = run(capsys, "paper", path, "--kind", kind, "-o", out)
+    assert status == 0, err
+    written = sorted(out.iterdir())
+    named = [line.removeprefix("Paper: ") for line in said.splitlines() if "Paper: " in line]
+    assert sorted(named) == list(map(str, written))
+    for file in written:
+        if file.suffix == ".csv":
+            with file.open(encoding="utf-8-sig", newline="") as lines:
+                cells = [cell for row in csv.reader(lines) for cell in row]
+            assert not any(cell.startswith(("=", "+", "-", "@")) for cell in cells)
+        if file.suffix == ".svg":
+            ElementTree.parse(file)
+        if file.suffix == ".pdf":
+            assert len(PdfReader(file).pages) > 0
+
+
+@pytest.mark.parametrize("kind", ["schedule", "book"])
+def test_ctrl_c_leaves_nothing_behind(capsys, tmp_path, monkeypatch, kind):
+    def stopped(*_, **__):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("slinediag.paint.qt.paint", stopped)
+    plant = tmp_path / "plant.yaml"
+    plant.write_text(AWKWARD, encoding="utf-8")
+    status, out, err = run(capsys, "paper", plant, "--kind", kind, "-o", tmp_path / "out")
+    assert (status, out) == (130, "")
+    assert "stopped" in err
+    assert not (tmp_path / "out").exists()
+
+
+def test_ctrl_c_while_writing_leaves_whole_files_only(capsys, tmp_path, monkeypatch):
+    """Stopped between two steps of writing: what is there is whole, and the old file is as it was."""
+    plant = tmp_path / "plant.yaml"
+    plant.write_text(AWKWARD, encoding="utf-8")
+    arguments = ("paper", plant, "--kind", "order", "-o", tmp_path / "out")
+    assert run(capsys, *arguments)[0] == 0
+    before = {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()}
+    plant.write_text(AWKWARD.replace('"-2"', "H"), encoding="utf-8")
+    synced = []
+
+    def stopped(descriptor):
+        synced.append(descriptor)
+        if len(synced) > 2:
+            raise KeyboardInterrupt
+
+    monkeypatch.setattr("os.fsync", stopped)
+    assert run(capsys, *arguments)[0] == 130
+    after = {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()}
+    assert after.keys() == before.keys()
+    assert sum(after[name] != before[name] for name in before) in (1, 2)
