@@ -6,7 +6,7 @@ Pages keep their own sizes; what leads where is found from the marks' own data: 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.chart.chart import draw
@@ -14,8 +14,9 @@ from slinediag.chart.leads import Leads, chart_leads
 from slinediag.chart.lettering import letter
 from slinediag.chart.sheet import Sheet
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Drawing, Ref
-from slinediag.drawing.query import walk
+from slinediag.drawing.marks import Drawing, Group, Ref
+from slinediag.drawing.marks import Mark as AnyMark
+from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, Point
 from slinediag.model.facility import Facility
 from slinediag.papers.cards import card_pages
@@ -178,7 +179,7 @@ def _front(
 
 def _entries(facility: Facility, chapters: Sequence[Made], leads: Leads) -> list[Entry]:
     """What the contents list: chapters, the chart's sheets where it has several, bays, parts."""
-    there = {name for _, made in chapters for page in made for name, _ in _named(page, "anchor")}
+    there = {n for _, made in chapters for page in made for n, _ in _named(page.marks, "anchor")}
     entries = [Entry(0, "Where is what", "finder")] if facility.bays else []
     for chapter, _ in chapters:
         entries.append(Entry(0, chapter.title, chapter.name))
@@ -212,18 +213,19 @@ def _numbers(front: Sequence[Drawing], chapters: Sequence[Made]) -> dict[str, in
             number += 1
             if chapter.name == "chart":
                 numbers[f"chart:{n}"] = number
-            for anchor in _named(page, "anchor"):
-                numbers.setdefault(anchor[0], number)
+            for anchor, _ in _named(page.marks, "anchor"):
+                numbers.setdefault(anchor, number)
     return numbers
 
 
-def _named(page: Drawing, name: str) -> Iterator[tuple[str, Box]]:
-    """What the marks of a page bear under a data name, with the room of the mark."""
-    for placed in walk(page):
-        for ref in placed.refs:
-            for key, value in ref.data:
-                if key == name:
-                    yield value, placed.box
+def _named(marks: Iterable[AnyMark], name: str) -> Iterator[tuple[str, AnyMark]]:
+    """What marks bear under a data name, each with its mark."""
+    for mark in marks:
+        for key, value in mark.ref.data if mark.ref is not None else ():
+            if key == name:
+                yield value, mark
+        if isinstance(mark, Group):
+            yield from _named(mark.marks, name)
 
 
 def _numbered(page: Drawing, number: int, count: int) -> Drawing:
@@ -236,6 +238,6 @@ def _numbered(page: Drawing, number: int, count: int) -> Drawing:
 
 def _jumps(book: Sequence[Drawing], pages_of: Mapping[str, int]) -> Iterator[Jump]:
     for number, page in enumerate(book):
-        for anchor, box in _named(page, "goto"):
+        for anchor, mark in _named(page.marks, "goto"):
             if anchor in pages_of:
-                yield Jump(number, box.grown(LINK_REACH), pages_of[anchor])
+                yield Jump(number, ink_box(mark).grown(LINK_REACH), pages_of[anchor])
