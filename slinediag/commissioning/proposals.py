@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from slinediag.address import Jack
+from slinediag.address import Address, Jack
 from slinediag.commissioning.cause_words import explanation_text
 from slinediag.commissioning.diagnosis import Diagnosis
 from slinediag.commissioning.exchanged import Exchange
@@ -180,13 +180,25 @@ def _shield_edit(facility: Facility, jack: Jack, *, near: bool) -> Edit:
 
 
 def _exchange_edit(facility: Facility, exchange: Exchange) -> Edit | None:
-    """File two wires in each other's place; None where one of them is a tie line."""
+    """File what runs to two jacks, wires or ends of tie lines, in each other's place.
+
+    None where a jack has neither, and where both are the ends of one tie line.
+    """
     one, other = exchange.one, exchange.other
-    if one not in facility.wires or other not in facility.wires:
+    jacks: set[Address] = {one, other}
+    ties: list[set[Address]] = [{line.source, line.target} for line in facility.lines.values()]
+    carried = set[Address](facility.wires).union(*ties)
+    if not jacks <= carried or jacks in ties:
         return None
+    instead: dict[Address, Address] = {one: other, other: one}
 
     def edit(facility: Facility) -> Facility:
         wires = facility.wires
-        return _with_wire(_with_wire(facility, one, wires[other]), other, wires[one])
+        made = _with_wire(_with_wire(facility, one, wires.get(other)), other, wires.get(one))
+        for line in facility.lines.values():
+            ends = instead.get(line.source, line.source), instead.get(line.target, line.target)
+            if ends != (line.source, line.target):
+                made = _with_line(made, replace(line, source=ends[0], target=ends[1]))
+        return made
 
     return edit

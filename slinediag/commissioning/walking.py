@@ -19,8 +19,8 @@ from slinediag.model.facility import Facility
 from slinediag.tracing.places import place_name
 
 TEST_PLUGS = 2
-WALKED_TOGETHER = 3
-"""Points sharing jacks whose best order is searched; more are walked point by point."""
+WALKED_TOGETHER = 5
+"""Points sharing jacks whose best order is searched, in a tenth of a second; more are parted."""
 
 Plugged = frozenset[int]
 Wanted = tuple[tuple[int, ...], ...]

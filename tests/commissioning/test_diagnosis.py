@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 import slinediag
+from slinediag.address import Jack
 from slinediag.commissioning.diagnosis import diagnose
 from slinediag.commissioning.filled import Filled
 from slinediag.commissioning.plan import plan_tests
@@ -19,6 +20,8 @@ from slinediag.commissioning.readings import expected, readings_of
 from slinediag.commissioning.report import result_lines
 from slinediag.commissioning.results import judge
 from slinediag.commissioning.values import read_value
+from slinediag.file.read import parse
+from slinediag.file.write import new_file, settled
 from tests.builders import plant as written_plant
 from tests.commissioning.wired_plant import SPRINGS, Fault, Measured, Plant, far_pole, faults_at
 
@@ -308,6 +311,35 @@ def test_exchanged_wires_can_be_filed_as_they_are():
     after = {str(j): w.to for j, w in edited.wires.items()}
     assert (after["PB1.T9"], after["PB1.T10"]) == (before["PB1.T10"], before["PB1.T9"])
     assert {j for j in after if after[j] != before[j]} == {"PB1.T9", "PB1.T10"}
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        (("PB2", "B", 25), ("PB2", "B", 26)),  # two tie lines
+        (("PB2", "B", 25), ("PB2", "B", 13)),  # a tie line and a wire to equipment
+    ],
+    ids=["ties", "tie and wire"],
+)
+def test_exchanged_tie_lines_can_be_filed_as_they_are(one, other):
+    results = exchange("quillmoor", one, other)
+    assert results.proposals[0].text.startswith("file the wires of")
+    facility = results.plan.facility
+    edited = results.with_edits([1], facility)
+    a, b = Jack(*one), Jack(*other)
+
+    def runs(facility):
+        """Where what ends at each jack comes from."""
+        found = {jack: wire.to for jack, wire in facility.wires.items()}
+        for line in facility.lines.values():
+            found |= {line.source: line.target, line.target: line.source}
+        return found
+
+    before, after = runs(facility), runs(edited)
+    assert (after[a], after[b]) == (before[b], before[a])
+    far = {before[a], before[b], a, b}
+    assert {end for end in before if after.get(end) != before[end]} <= far
+    assert settled(parse(new_file(edited), "").facility) == settled(edited)
 
 
 def test_another_normal_across_can_be_filed():

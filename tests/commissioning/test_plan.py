@@ -142,6 +142,16 @@ def test_the_moves_told_are_those_of_the_walk():
         assert moves_of(plan) == plan.walk.moves < plan.walk.row_moves
 
 
+def test_five_points_in_a_chain_are_walked_as_one():
+    # B1-T1-B2-T2-B3-T3: after the first plug every point takes one plug in and one out, twelve
+    # moves for five points (counted by hand); one by one they would take twenty.
+    text = "bays: {PB: {name: Bay, positions: 3}}\n"
+    text += "normals: [{from: PB.T1, to: PB.B2}, {from: PB.T2, to: PB.B3}]"
+    plan = plan_tests(plant(text))
+    assert len(plan.points) == 5
+    assert plan.walk.moves == moves_of(plan) == 12
+
+
 def test_points_that_share_a_jack_share_its_plug():
     # One normal across from T1 to B2: jacks T1, B1, B2, T2; the points T1-B1, T2-B2, T1-B2.
     # Each alone would take four moves, twelve in all.
