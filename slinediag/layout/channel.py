@@ -14,6 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from slinediag.layout.rooms import Rooms, no_rooms
+from slinediag.layout.tracks import Task, pack
+
 Matrix = NDArray[np.int64]
 
 # More than any number of crossings: what must not be.
@@ -41,7 +44,7 @@ class Wire:
 
 @dataclass(frozen=True, slots=True)
 class Upright:
-    """An upright run on a track; tracks count from the left, 0 first."""
+    """An upright run on a track; tracks count from the left, 0 the first of the channel."""
 
     wire: Wire
     track: int
@@ -49,26 +52,41 @@ class Upright:
 
 @dataclass(frozen=True, slots=True)
 class Channel:
-    """The uprights of each net that has any, left to right as a signal goes through them."""
+    """The uprights of each net that has any, left to right as a signal goes through them.
+
+    ``tracks``: how many the channel must hold; other uprights stand left or right of it.
+    """
 
     uprights: dict[int, tuple[Upright, ...]]
     tracks: int
 
 
-def channel_of(wires: Sequence[Wire], clearance: int) -> Channel:
-    """Tracks for all wires; those on one level throughout need none."""
+def channel_of(
+    wires: Sequence[Wire], clearance: int, rooms: Rooms = no_rooms, free: int = 0
+) -> Channel:
+    """Tracks for all wires; those on one level throughout need none.
+
+    ``rooms``: how far an upright may stand off the channel; only what would make the channel
+    wider does. ``free``: tracks that are there at any rate.
+    """
     levels = sorted({level for wire in wires for level in (*wire.lefts, *wire.rights)})
     bent = sorted((wire for wire in wires if wire.low < wire.high), key=lambda w: (w.low, w.net))
+    clusters = [_pieces(cluster, levels, clearance) for cluster in _clusters(bent, clearance)]
+    inside = [pack(_task(pieces, cost, clearance, no_rooms)) for pieces, cost in clusters]
+    spread = [
+        tracks if tracks.width <= free else pack(_task(pieces, cost, clearance, rooms))
+        for (pieces, cost), tracks in zip(clusters, inside, strict=True)
+    ]
+    width = max((tracks.width for tracks in spread), default=0)
     found: dict[int, list[Upright]] = {}
-    tracks = 0
-    for cluster in _clusters(bent, clearance):
-        for upright in _cluster_tracks(cluster, levels, clearance):
-            found.setdefault(upright.wire.net, []).append(upright)
-            tracks = max(tracks, upright.track + 1)
+    for (pieces, _), one, other in zip(clusters, inside, spread, strict=True):
+        chosen = one if one.width <= width else other
+        for wire, track in zip(pieces, chosen.of, strict=True):
+            found.setdefault(wire.net, []).append(Upright(wire, track))
     uprights = {
         net: tuple(sorted(runs, key=lambda upright: upright.track)) for net, runs in found.items()
     }
-    return Channel(uprights, tracks)
+    return Channel(uprights, width)
 
 
 def _clusters(bent: Sequence[Wire], clearance: int) -> list[list[Wire]]:
@@ -85,16 +103,29 @@ def _clusters(bent: Sequence[Wire], clearance: int) -> list[list[Wire]]:
     return groups
 
 
-def _cluster_tracks(wires: list[Wire], levels: list[int], clearance: int) -> list[Upright]:
-    """Tracks of wires that come near each other; ``levels`` gains those of doglegs."""
+def _pieces(wires: list[Wire], levels: list[int], clearance: int) -> tuple[list[Wire], Matrix]:
+    """Wires that come near each other, with doglegs where they must be, and their costs.
+
+    ``levels`` gains those of the doglegs.
+    """
     cost = _costs(wires, clearance)
     parted = set(_ring_cutters(wires, cost))
+    if not parted:
+        return wires, cost
     pieces: list[Wire] = []
     for number, wire in enumerate(wires):
         pieces += _dogleg(wire, levels, clearance) if number in parted else [wire]
-    if parted:
-        cost = _costs(pieces, clearance)
-    return _left_edge(pieces, _sequence(cost), cost - cost.T, clearance)
+    return pieces, _costs(pieces, clearance)
+
+
+def _task(pieces: Sequence[Wire], cost: Matrix, clearance: int, rooms: Rooms) -> Task:
+    """What is to be put on tracks, those in order whose order matters."""
+    order = _sequence(cost)
+    rank = np.empty(len(pieces), np.int64)
+    rank[np.array(order, np.int64)] = np.arange(len(pieces))
+    before = (cost != cost.T) & (rank[:, None] < rank[None, :])
+    spans = [(wire.low, wire.high) for wire in pieces]
+    return Task(spans, order, before, [rooms(*span) for span in spans], clearance)
 
 
 def _ring_cutters(wires: Sequence[Wire], cost: Matrix) -> list[int]:
@@ -207,66 +238,3 @@ def _dogleg(wire: Wire, levels: list[int], clearance: int) -> list[Wire]:
     levels.append(level)
     levels.sort()
     return [Wire(wire.net, wire.lefts, (level,)), Wire(wire.net, (level,), wire.rights)]
-
-
-def _left_edge(
-    wires: Sequence[Wire], order: Sequence[int], excess: Matrix, clearance: int
-) -> list[Upright]:
-    """Track by track, as many wires as fit; one whose order matters waits for those before it.
-
-    The left edge algorithm with constraints (Hashimoto, Stevens, "Wire routing by optimizing
-    channel assignment within large apertures", 1971; constraints common practice since).
-    """
-    rank = np.empty(len(wires), np.int64)
-    rank[np.array(order, np.int64)] = np.arange(len(wires))
-    before = (excess != 0) & (rank[:, None] < rank[None, :])
-    waits = before.sum(axis=0)
-    length = _longest(before, order)
-    best: list[Upright] = []
-    for by_length in (True, False):
-        key = [(-length[k] if by_length else 0, wires[k].low, k) for k in range(len(wires))]
-        found = _fill(wires, before, waits.copy(), key, clearance)
-        if not best or _width(found) < _width(best):
-            best = found
-    return best
-
-
-def _width(uprights: Sequence[Upright]) -> int:
-    return max(upright.track for upright in uprights)
-
-
-def _longest(before: NDArray[np.bool_], order: Sequence[int]) -> list[int]:
-    """Per wire how many must follow it one after the other."""
-    length = np.zeros(len(order), np.int64)
-    for k in reversed(order):
-        after = length[before[k]]
-        length[k] = after.max() + 1 if len(after) else 0
-    return [int(value) for value in length]
-
-
-def _fill(
-    wires: Sequence[Wire],
-    before: NDArray[np.bool_],
-    waits: Matrix,
-    key: list[tuple[int, int, int]],
-    clearance: int,
-) -> list[Upright]:
-    found: list[Upright] = []
-    left = set(range(len(wires)))
-    track = 0
-    while left:
-        taken: list[int] = []
-        for k in sorted((k for k in left if not waits[k]), key=lambda k: key[k]):
-            wire = wires[k]
-            if all(
-                wires[other].high + clearance <= wire.low
-                or wire.high + clearance <= wires[other].low
-                for other in taken
-            ):
-                taken.append(k)
-                found.append(Upright(wire, track))
-        left.difference_update(taken)
-        for k in taken:
-            waits -= before[k]
-        track += 1
-    return found

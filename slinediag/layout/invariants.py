@@ -114,7 +114,7 @@ def _distance_faults(placed: Placed, settings: Settings) -> list[str]:
 
 
 def routed_faults(routed: Routed, settings: Settings) -> list[str]:
-    """Tracks stay in their channel; on one track uprights keep their distance."""
+    """On one track uprights keep their distance; off their channel they keep it from boxes."""
     faults = []
     clearance = micrometres(settings.clearance)
     for number, channel in enumerate(routed.channels):
@@ -124,17 +124,40 @@ def routed_faults(routed: Routed, settings: Settings) -> list[str]:
                 on_track[upright.track].append((upright.wire.low, upright.wire.high))
         for track, runs in on_track.items():
             runs.sort()
+            x = routed.tracks[number] + track * routed.spacing
             if any(a[1] + clearance > b[0] for a, b in pairwise(runs)):
                 faults.append(f"uprights meet on track {track} of channel {number}")
-        last = routed.tracks[number] + (channel.tracks - 1) * routed.spacing
-        left = routed.columns[number - 1][1] if number else None
-        right = routed.columns[number][0] if number < len(routed.columns) else None
-        if channel.tracks and (
-            (left is not None and routed.tracks[number] <= left)
-            or (right is not None and last >= right)
-        ):
-            faults.append(f"tracks of channel {number} lie outside it")
+            faults += [
+                f"the upright from {low} to {high} in channel {number} is too near a box"
+                for low, high in runs
+                if _near_box(routed, settings, number, (x, low, high))
+            ]
     return faults
+
+
+def _near_box(
+    routed: Routed, settings: Settings, number: int, upright: tuple[int, int, int]
+) -> bool:
+    """Whether a box left or right of a channel is nearer than ``spacing`` or on the wrong side."""
+    x, low, high = upright
+    placed, clearance = routed.placed, micrometres(settings.clearance)
+    nodes = placed.ordered.layered.wiring.graph.nodes
+    for layer, sign in ((number - 1, 1), (number, -1)):
+        if not 0 <= layer < len(routed.columns):
+            continue
+        middle = sum(routed.columns[layer]) // 2
+        if (x - middle) * sign < routed.spacing // 2:
+            return True
+        for item, y in zip(placed.ordered.rows[layer], placed.levels[layer], strict=True):
+            if item < 0:
+                continue
+            node = nodes[item]
+            top = y - micrometres(node.above) - clearance
+            bottom = y + micrometres(node.height) + micrometres(node.below) + clearance
+            edge = routed.lefts[item] + (micrometres(node.width) if sign > 0 else 0)
+            if top < high and low < bottom and (x - edge) * sign < routed.spacing:
+                return True
+    return False
 
 
 def layout_faults(layout: Layout, graph: Graph, settings: Settings) -> list[str]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from slinediag.layout.expand import Ordered
 from slinediag.layout.graph import micrometres
+from slinediag.layout.joining import Distances, Levels, Straight, join_straight
 from slinediag.layout.segments import Segments, segments_of
 from slinediag.layout.settings import Settings
 from slinediag.layout.simplex import Differences, least_differences, longest_ways
@@ -22,13 +23,6 @@ class Placed:
     levels: tuple[tuple[int, ...], ...]
 
 
-# A run off by this many rows counts half as much in the next round: the near ones come straight.
-SOFT = 1.0
-
-# How often the levels are sought; more did not pay. Large graphs have fewer, for time.
-ROUNDS = 3
-LARGE = 2500
-
 # Weights are whole numbers; this is that of a straight run.
 WEIGHT = 1000
 
@@ -36,25 +30,17 @@ WEIGHT = 1000
 def place(ordered: Ordered, settings: Settings) -> Placed:
     """Levels with many straight and short runs; segments straight, order and distances kept.
 
-    First the least total height of all runs; then again, those that are nearly straight weighing
-    more, so that one long jog takes the place of many short ones.
+    First the least total height of all runs; from there all runs that can be are joined
+    straight, widest bundles first; then the least height of the runs that are left.
     """
     segments = segments_of(ordered)
     fixed = _distances(ordered, segments, settings)
-    count = len(segments.spots)
     runs = _loose_runs(segments)
-    level = longest_ways(Differences(count, *fixed, [0] * len(fixed[0])))
-    # A point at the higher end of each run: both ends pull at it.
-    level += [min(level[one], level[other] - rise) for one, other, rise in runs]
-    weights = list(runs.values())
-    for _ in range(ROUNDS if len(runs) < LARGE else ROUNDS - 1):
-        level = least_differences(_pulled(count, fixed, runs, weights), level)
-        soft = SOFT * (micrometres(settings.pitch) or 1000)
-        weights = [
-            max(1, round(WEIGHT * lines / (1 + abs(level[one] + rise - level[other]) / soft)))
-            for (one, other, rise), lines in runs.items()
-        ]
-    level = level[:count]
+    level = longest_ways(Differences(len(segments.spots), *fixed, [0] * len(fixed[0])))
+    stretch = settings.stretch * (micrometres(settings.pitch) or 1000)
+    levels = Levels(_shortest(level, fixed, runs), fixed, runs, stretch)
+    join_straight(levels, runs)
+    level = _shortest_of_groups(levels, fixed, runs)
     _straighten(level, fixed, list(runs))
     rows = []
     for layer, row in enumerate(ordered.rows):
@@ -63,10 +49,42 @@ def place(ordered: Ordered, settings: Settings) -> Placed:
     return Placed(ordered, tuple(rows))
 
 
+def _shortest(level: list[int], fixed: Distances, runs: Mapping[Straight, int]) -> list[int]:
+    """The levels at which the runs' heights add up to least, from some that keep distances."""
+    # A point at the higher end of each run: both ends pull at it.
+    points = [min(level[one], level[other] - rise) for one, other, rise in runs]
+    wanted = _pulled(len(level), fixed, runs, [WEIGHT * lines for lines in runs.values()])
+    return least_differences(wanted, [*level, *points])[: len(level)]
+
+
+def _shortest_of_groups(
+    levels: Levels, fixed: Distances, runs: Mapping[Straight, int]
+) -> list[int]:
+    """The same, with what is joined kept joined."""
+    groups = sorted(set(levels.group))
+    number = {group: k for k, group in enumerate(groups)}
+    of = [number[group] for group in levels.group]
+    base = [levels.level[group] for group in groups]
+    inset = [levels.level[segment] - base[group] for segment, group in enumerate(of)]
+    least: dict[tuple[int, int], int] = {}
+    for upper, lower, distance in zip(*fixed, strict=True):
+        pair = (of[upper], of[lower])
+        if pair[0] != pair[1]:
+            distance += inset[upper] - inset[lower]
+            least[pair] = max(least.get(pair, distance), distance)
+    between: Counter[Straight] = Counter()
+    for (one, other, rise), lines in runs.items():
+        if of[one] != of[other]:
+            between[of[one], of[other], rise + inset[one] - inset[other]] += lines
+    apart = [one for one, _ in least], [other for _, other in least], list(least.values())
+    found = _shortest(base, apart, between)
+    return [found[group] + inset[segment] for segment, group in enumerate(of)]
+
+
 def _straighten(
     level: list[int],
-    fixed: tuple[list[int], list[int], list[int]],
-    runs: Sequence[tuple[int, int, int]],
+    fixed: Distances,
+    runs: Sequence[Straight],
 ) -> None:
     """Move every segment without a straight run, alone, to where it has one, if there is room.
 
@@ -98,9 +116,9 @@ def _straighten(
         waiting = list(range(len(level))) if moved else []
 
 
-def _loose_runs(segments: Segments) -> Counter[tuple[int, int, int]]:
+def _loose_runs(segments: Segments) -> Counter[Straight]:
     """How many runs join two segments: (one, other, rise), straight if other is rise below."""
-    runs: Counter[tuple[int, int, int]] = Counter()
+    runs: Counter[Straight] = Counter()
     for run in segments.loose:
         one, from_one = segments.of[run.one]
         other, from_other = segments.of[run.other]
@@ -110,8 +128,8 @@ def _loose_runs(segments: Segments) -> Counter[tuple[int, int, int]]:
 
 def _pulled(
     count: int,
-    fixed: tuple[list[int], list[int], list[int]],
-    runs: Iterable[tuple[int, int, int]],
+    fixed: Distances,
+    runs: Iterable[Straight],
     weights: Sequence[int],
 ) -> Differences:
     """Distances to keep, and the pull of each run by way of a point of its own."""
@@ -125,9 +143,7 @@ def _pulled(
     return Differences(count + len(weights), tails, heads, lengths, pulls)
 
 
-def _distances(
-    ordered: Ordered, segments: Segments, settings: Settings
-) -> tuple[list[int], list[int], list[int]]:
+def _distances(ordered: Ordered, segments: Segments, settings: Settings) -> Distances:
     """Least distances of segments that are neighbours in a layer: (upper, lower, distance)."""
     shapes = Shapes(ordered, settings)
     least: dict[tuple[int, int], int] = {}

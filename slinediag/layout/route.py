@@ -8,6 +8,7 @@ from slinediag.layout.channel import Channel, Wire, channel_of
 from slinediag.layout.expand import lane
 from slinediag.layout.graph import Node, micrometres
 from slinediag.layout.place import Placed
+from slinediag.layout.rooms import Column, Obstacle, rooms_between
 from slinediag.layout.settings import Settings
 from slinediag.layout.spans import LinkEnd
 
@@ -34,29 +35,59 @@ def route(placed: Placed, settings: Settings) -> Routed:
     """Tracks for every gap, then columns just wide enough for them."""
     wires = _wires(placed)
     clearance = micrometres(settings.clearance)
-    channels = tuple(channel_of(list(found.values()), clearance) for found in wires)
     spacing = micrometres(settings.spacing)
     narrowest = micrometres(settings.channel)
+    rows = placed.ordered.rows
     nodes = placed.ordered.layered.wiring.graph.nodes
+    wide = [max((micrometres(nodes[n].width) for n in row if n >= 0), default=0) for row in rows]
+    edges = [_column(placed, layer, width, settings) for layer, width in enumerate(wide)]
+    channels = []
     x = 0
     tracks, columns = [], []
-    for number, channel in enumerate(channels):
-        outer = number in (0, len(channels) - 1)
-        width = 0 if outer and not channel.tracks else (channel.tracks + 1) * spacing
-        width = width if outer else max(width, narrowest)
+    for number, found in enumerate(wires):
+        left = edges[number - 1] if number else None
+        right = edges[number] if number < len(edges) else None
+        inner = left is not None and right is not None
+        free = max(0, narrowest // spacing - 1) if inner and spacing else 0
+        rooms = rooms_between(left, right)
+        channel = channel_of(list(found.values()), clearance, rooms, free)
+        channels.append(channel)
+        width = (channel.tracks + 1) * spacing if channel.uprights else 0
+        width = max(width, narrowest) if inner else width
         tracks.append(x + (width - (channel.tracks - 1) * spacing) // 2)
         x += width
-        if number < len(channels) - 1:
-            row = placed.ordered.rows[number]
-            wide = max((micrometres(nodes[item].width) for item in row if item >= 0), default=0)
-            columns.append((x, x + wide))
-            x += wide
+        if number < len(wide):
+            columns.append((x, x + wide[number]))
+            x += wide[number]
     lefts = [0] * len(nodes)
-    for (left, right), row in zip(columns, placed.ordered.rows, strict=True):
+    for (left_edge, right_edge), row in zip(columns, rows, strict=True):
         for item in row:
             if item >= 0:
-                lefts[item] = left + _inset(placed, item, nodes[item], right - left)
-    return Routed(placed, channels, wires, tuple(tracks), spacing, tuple(columns), tuple(lefts))
+                lefts[item] = left_edge + _inset(placed, item, nodes[item], right_edge - left_edge)
+    return Routed(
+        placed, tuple(channels), wires, tuple(tracks), spacing, tuple(columns), tuple(lefts)
+    )
+
+
+def _column(placed: Placed, layer: int, width: int, settings: Settings) -> Column:
+    """The boxes of a layer as what uprights must keep clear of."""
+    nodes = placed.ordered.layered.wiring.graph.nodes
+    clearance = micrometres(settings.clearance)
+    obstacles = []
+    for item, y in zip(placed.ordered.rows[layer], placed.levels[layer], strict=True):
+        if item >= 0:
+            node = nodes[item]
+            inset = _inset(placed, item, node, width)
+            bottom = y + micrometres(node.height) + micrometres(node.below)
+            obstacles.append(
+                Obstacle(
+                    y - micrometres(node.above) - clearance,
+                    bottom + clearance,
+                    inset,
+                    width - inset - micrometres(node.width),
+                )
+            )
+    return Column(width, obstacles, micrometres(settings.spacing))
 
 
 def _inset(placed: Placed, item: int, node: Node, column: int) -> int:

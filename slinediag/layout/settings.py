@@ -22,6 +22,8 @@ class Settings:
     ``clearance``: least distance between a line and another line, or a box it passes.
     ``spacing``: between the upright runs of a channel; ``channel``: least width of a channel.
     ``margin``: free border of the whole.
+    ``stretch``: how much longer all lines together may grow so that one more runs straight, in
+    rows for each line of the graph: more is straighter and higher.
     ``previous``: an earlier layout of much the same graph, whose layers and order are kept.
     """
 
@@ -34,4 +36,5 @@ class Settings:
     spacing: float = 3.0
     channel: float = 12.0
     margin: float = 0.0
+    stretch: float = 0.02
     previous: Layout | None = None

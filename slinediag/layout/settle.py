@@ -9,6 +9,9 @@ from itertools import pairwise
 from slinediag.layout.graph import Graph, micrometres
 from slinediag.layout.settings import Settings
 
+# Rows for each line: where no sheet sets the height, straight lines come first.
+STRETCH = 0.1
+
 
 def fitting(graph: Graph, settings: Settings) -> Settings:
     """``settings`` with the pitch most ports stand at, and the other distances after it.
@@ -30,4 +33,5 @@ def fitting(graph: Graph, settings: Settings) -> Settings:
         pitch=pitch,
         gap=pitch / 2,
         clearance=min(settings.clearance, pitch / 3),
+        stretch=STRETCH,
     )

@@ -120,8 +120,6 @@ class Geometry:
         dots: set[Spot] = set()
         first, last = self.layered.spans[net]
         for gap in range(first, last + 1):
-            if gap < last:
-                levels[self.level[gap + 1, lane(net)]].append(self.routed.columns[gap + 1])
             starts, stops = self._ends(net, gap)
             runs = self.uprights(net, gap)
             if not runs:
@@ -142,18 +140,23 @@ class Geometry:
         return Tree(joined, tuple(sorted(plumbs)), tuple(sorted(dots)))
 
     def _ends(self, net: int, gap: int) -> tuple[list[Spot], list[Spot]]:
-        """Where the net's level runs in a gap begin on the left and end on the right."""
+        """Where the net's level runs in a gap begin on the left and end on the right.
+
+        Those of a lane meet in the middle of its column: uprights keep to their half.
+        """
         lefts, rights = self.layered.ends_in_gap(net, gap)
-        columns, item = self.routed.columns, lane(net)
+        item, after = lane(net), gap + 1
         starts = [
-            self.source(end) if end else (columns[gap][1], self.level[gap, item]) for end in lefts
+            self.source(end) if end else (self._middle(gap), self.level[gap, item]) for end in lefts
         ]
-        after = gap + 1
         stops = [
-            self.target(end) if end else (columns[after][0], self.level[after, item])
+            self.target(end) if end else (self._middle(after), self.level[after, item])
             for end in rights
         ]
         return starts, stops
+
+    def _middle(self, layer: int) -> int:
+        return sum(self.routed.columns[layer]) // 2
 
 
 def _branches(wire: Wire) -> list[int]:

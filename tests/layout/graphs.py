@@ -40,10 +40,14 @@ def plant(
     shared: float = 0.1,
     back: float = 0.03,
     sizes: tuple[int, ...] = (1, 1, 2, 4, 8),
+    widths: tuple[float, ...] = (30.0,),
 ) -> Graph:
     """Boxes of a few sizes, in columns, joined by lines that mostly run onwards."""
     chance = random.Random(seed)
-    nodes = [box(f"n{k}", chance.choice(sizes), chance.choice(sizes)) for k in range(count)]
+    nodes = [
+        box(f"n{k}", chance.choice(sizes), chance.choice(sizes), width=widths[k % len(widths)])
+        for k in range(count)
+    ]
     column = max(2, count // 12)
     taken: set[tuple[str, str]] = set()
     edges = []

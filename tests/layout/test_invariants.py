@@ -50,6 +50,14 @@ def test_plants(seed: int, ports: str) -> None:
     check(plant(60, seed), Settings(ports=ports))
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_plants_with_boxes_of_many_widths(seed: int) -> None:
+    """Uprights leave their channel for the room beside narrow boxes."""
+    graph = plant(60, seed, widths=(12.0, 12.0, 12.0, 30.0, 45.0))
+    check(graph, Settings(stretch=0.1))
+    check(graph, Settings(spacing=0.7, channel=0.0, ports="free"))
+
+
 def test_thorough() -> None:
     check(plant(20, 7), Settings(effort="thorough"))
 
@@ -85,6 +93,10 @@ NAMED = {
     "junction": Graph(
         (box("a", 0, 2), Node("j", 0, 0, (Port("i", 0),), (Port("o", 0),)), box("b", 3, 0)),
         (edge("a.o0>j.i"), edge("j.o>b.i0"), edge("j.o>b.i2"), edge("a.o1>b.i1")),
+    ),
+    "empty sides": Graph(
+        (box("a", 0, 3), box("b", 0, 0), box("c", 3, 0), box("d", 0, 2), box("e", 4, 0)),
+        (edge("a.o0>c.i2"), edge("d.o1>e.i3")),
     ),
     "swapped": Graph((box("a", 0, 2), box("b", 2, 0)), (edge("a.o0>b.i1"), edge("a.o1>b.i0"))),
     "turned over": Graph(

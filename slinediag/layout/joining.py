@@ -1,0 +1,162 @@
+"""Segments joined straight: as many lines without a bend as fit, the widest bundles first.
+
+Each line between two boxes can run straight at one of its ends wherever there is room; at both,
+only if the boxes stand at one certain distance. So the bundles that are straight throughout form
+a forest over the boxes, and the heaviest forest is found by taking the heaviest bundle first
+(Kruskal, "On the shortest spanning subtree of a graph", Proc. AMS 7, 1956). The order of the
+layers forbids some: those are left out.
+"""
+
+from __future__ import annotations
+
+import heapq
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+
+Straight = tuple[int, int, int]
+"""A run (one, other, rise): straight where other stands rise below one."""
+
+Distances = tuple[list[int], list[int], list[int]]
+"""Least distances (upper, lower, distance) of segments; upper is always the lesser number."""
+
+
+class Levels:
+    """Levels of segments, in micrometres, and the groups that move as one.
+
+    ``runs``: how many lines each stands for. ``stretch``: how much longer the lines may grow
+    together for one that becomes straight, for each line there is.
+    """
+
+    def __init__(
+        self, level: list[int], fixed: Distances, runs: Mapping[Straight, int], stretch: float
+    ) -> None:
+        self.level = level
+        self.group = list(range(len(level)))
+        self.members = [[segment] for segment in self.group]
+        self.above: list[list[tuple[int, int]]] = [[] for _ in level]
+        self.below: list[list[tuple[int, int]]] = [[] for _ in level]
+        for upper, lower, distance in zip(*fixed, strict=True):
+            self.above[lower].append((upper, distance))
+            self.below[upper].append((lower, distance))
+        # Per segment the other ends of its runs, where they stand if straight, and the lines.
+        self.ends: list[list[tuple[int, int, int]]] = [[] for _ in level]
+        self.lines = [0] * len(level)
+        for (one, other, rise), lines in runs.items():
+            self.ends[one].append((other, -rise, lines))
+            self.ends[other].append((one, rise, lines))
+            self.lines[one] += lines
+            self.lines[other] += lines
+        self.most = round(stretch * sum(runs.values()))
+
+    def join(self, run: Straight, worth: int) -> bool:
+        """Make a run straight for good by moving whole groups; False if that cannot be.
+
+        ``worth``: how many lines become straight by it.
+        """
+        one, other, rise = run
+        off = self.level[one] + rise - self.level[other]
+        if self.group[one] == self.group[other]:
+            return off == 0
+        if off:
+            down = off > 0
+            ways = self._pushed(other, one, abs(off), down)
+            if ways is None:
+                return False
+            back = self._pushed(one, other, abs(off), not down)
+            if back is not None and self._work(back) < self._work(ways):
+                ways, down = back, not down
+            if self._growth(ways, 1 if down else -1, worth * self.most) > worth * self.most:
+                return False
+            for group, way in ways.items():
+                for segment in self.members[group]:
+                    self.level[segment] += way if down else -way
+        self._unite(self.group[one], self.group[other])
+        return True
+
+    def _pushed(self, moved: int, kept: int, way: int, down: bool) -> dict[int, int] | None:
+        """How far each group gives way if one moves; None if ``kept`` would have to.
+
+        Segments are visited from the top down, or up, so that hardly any is met twice.
+        """
+        stop = self.group[kept]
+        beside, sign = (self.below, 1) if down else (self.above, -1)
+        level, groups, members = self.level, self.group, self.members
+        ways = {groups[moved]: way}
+        waiting = [sign * segment for segment in members[groups[moved]]]
+        heapq.heapify(waiting)
+        while waiting:
+            segment = sign * heapq.heappop(waiting)
+            here = sign * level[segment] + ways[groups[segment]]
+            for other, distance in beside[segment]:
+                need = here + distance - sign * level[other]
+                group = groups[other]
+                if need > ways.get(group, 0):
+                    if group == stop:
+                        return None
+                    ways[group] = need
+                    for member in members[group]:
+                        heapq.heappush(waiting, sign * member)
+        return ways
+
+    def _work(self, ways: Mapping[int, int]) -> int:
+        return sum(way * len(self.members[group]) for group, way in ways.items())
+
+    def _growth(self, ways: Mapping[int, int], sign: int, enough: int) -> int:
+        """How much longer all runs become together if groups go these ways.
+
+        What is surely no more than ``enough`` is not worked out.
+        """
+        bound = sum(way * self.lines[group] for group, way in ways.items())
+        if bound <= enough:
+            return bound
+        level, groups, growth = self.level, self.group, 0
+        for group, way in ways.items():
+            for segment in self.members[group]:
+                here = level[segment]
+                for other, rise, lines in self.ends[segment]:
+                    off = here - level[other] - rise
+                    further = groups[other]
+                    if further not in ways:
+                        growth += 2 * lines * (abs(off + sign * way) - abs(off))
+                    elif ways[further] != way:
+                        moved = off + sign * (way - ways[further])
+                        growth += lines * (abs(moved) - abs(off))
+        return growth // 2
+
+    def _unite(self, one: int, other: int) -> None:
+        if len(self.members[one]) < len(self.members[other]):
+            one, other = other, one
+        for segment in self.members[other]:
+            self.group[segment] = one
+        self.members[one] += self.members[other]
+        self.members[other] = []
+        self.lines[one] += self.lines[other]
+
+
+def join_straight(levels: Levels, runs: Iterable[Straight]) -> None:
+    """Join what can be: widest bundle first, in it the run that is nearest to straight."""
+    bundle_of = _bundles(runs)
+    width = Counter(bundle_of.values())
+
+    def key(run: Straight) -> tuple[int, Straight, int, Straight]:
+        found = [bundle_of[end] for end in run[:2] if end in bundle_of]
+        bundle = max(found, key=lambda bundle: width[bundle], default=(0, 0, 0))
+        off = abs(levels.level[run[0]] + run[2] - levels.level[run[1]])
+        return -width[bundle], bundle, off, run
+
+    for lines, _, _, run in sorted(map(key, runs)):
+        levels.join(run, max(1, -lines))
+
+
+def _bundles(runs: Iterable[Straight]) -> dict[int, Straight]:
+    """Per segment with two ends, where its boxes stand if it is straight: (one, other, rise)."""
+    ends: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for one, other, rise in runs:
+        ends[one].append((other, -rise))
+        ends[other].append((one, rise))
+    found = {}
+    for segment, pair in ends.items():
+        if len(pair) == 2:
+            (one, to_one), (other, to_other) = sorted(pair)
+            found[segment] = (one, other, to_one - to_other)
+    return found
