@@ -61,7 +61,8 @@ CHAPTERS = (
     Chapter("Revisions", "revisions", revision_pages),
 )
 FURTHER = {
-    "schedule": (("straps", "Straps at the rear"), ("pairs", "Pairs, by cable"),
+    "schedule": (("straps", "Straps at the rear"), ("equipment", "Equipment"),
+                 ("pairs", "Pairs, by cable"),
                  ("cables", "Cables"), ("racks", "By rack and room"),
                  ("totals", "Totals to buy"), ("cable-labels", "Cable labels")),
 }  # fmt: skip

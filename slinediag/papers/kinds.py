@@ -40,7 +40,7 @@ class Kind:
         if sheet is None:
             return self.telling(facility, tell) if self.telling else self.sheets(facility)
         if self.sized is None:
-            what = f"{self.title.casefold()} come in one size only"
+            what = f"the paper “{self.title}” has one size only"
             raise RequestError([problem(f"sheet {sheet.name}", what, "Leave the sheet out")])
         return self.sized(facility, sheet)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from slinediag.drawing.marks import Drawing
 from slinediag.model.facility import Facility
+from slinediag.papers.boxes import equipment_table
 from slinediag.papers.cable_labels import label_section
 from slinediag.papers.cables import (
     cables_table,
@@ -40,6 +41,7 @@ def schedule_tables(facility: Facility) -> tuple[Table, ...]:
         cables_table(facility),
         racks_table(facility),
         straps_table(facility),
+        equipment_table(facility),
         totals_table(facility),
     )
 
@@ -51,6 +53,8 @@ def schedule_pages(facility: Facility) -> tuple[Drawing, ...]:
     for bay in bays_in_order(facility):
         sections.append(table_section(bay_table(rear, bay), anchor=f"schedule:{bay.id}"))
     straps = straps_table(facility, by_runs=True)
+    boxes = equipment_table(facility)
+    sections += [table_section(boxes, anchor=boxes.name)] if boxes.rows else []
     tables = (
         pairs_table(facility, named=True),
         without(cables_table(facility, named=True), "Label at both ends"),

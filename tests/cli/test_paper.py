@@ -55,7 +55,7 @@ def test_the_schedule_comes_as_pages_and_tables(capsys, tmp_path):
     status, _, err = run(capsys, "paper", LARKFEN, "--kind", "schedule", "-o", tmp_path)
     assert status == 0, err
     names = {path.name for path in tmp_path.iterdir()}
-    tables = ("punchdown", "pairs", "cables", "racks", "straps", "totals")
+    tables = ("punchdown", "pairs", "cables", "racks", "straps", "equipment", "totals")
     assert {f"larkfen-schedule-{table}.csv" for table in tables} <= names
     assert {"larkfen-schedule.pdf", "larkfen-schedule.xlsx", "larkfen-schedule-01.svg"} <= names
 
@@ -112,7 +112,7 @@ def test_a_sheet_that_is_unknown_or_cannot_be_chosen_is_refused(capsys, tmp_path
     assert (status, "Use A4, " in err) == (2, True)
     status, _, err = run(capsys, "paper", LARKFEN, "--kind", "order", "--sheet", "A2", "-o", out)
     assert status == 2
-    assert "come in one size only" in err
+    assert "has one size only" in err
     assert not out.exists()
 
 

@@ -21,7 +21,6 @@ from tests.builders import plant
 from tests.chart.test_division import chained
 from tests.papers.samples import sample
 
-
 TOLD: list[tuple[float, str]] = []
 """How far the book of larkfen was, as it was told while it was made."""
 

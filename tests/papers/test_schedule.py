@@ -6,6 +6,7 @@ import pytest
 
 from slinediag.drawing.query import text_boxes
 from slinediag.geometry import Box
+from slinediag.papers.boxes import equipment_table
 from slinediag.papers.cables import (
     cables_table,
     pairs_table,
@@ -275,3 +276,20 @@ def test_no_cell_of_ours_looks_like_a_formula() -> None:
 def test_all_tables_are_even() -> None:
     for table in schedule_tables(sample("quillmoor")):
         assert {len(row) for row in table.rows} == {len(table.columns)}
+
+
+def test_equipment_with_its_place_its_ports_and_what_to_know() -> None:
+    facility = plant(
+        """
+        equipment:
+          B: {name: Desk, place: "Room 1", inputs: {M1: {phantom: gives}, M2: {phantom: gives}, M3: {phantom: gives}, X: {}}}
+          A: {name: Player, label: ZED, outputs: {L: {balanced: false}}, note: on a shelf, caution: loud}
+          O: {name: Old, state: removed, outputs: [Q]}
+          S: {name: Spare player, state: spare, outputs: [Q]}
+        """
+    )
+    assert equipment_table(facility).rows == (
+        ("B", "B", "Desk", "Room 1", None, "M1–3, X", "gives phantom power at M1–3"),
+        ("S", "S", "Spare player", None, "Q", None, "spare"),
+        ("A", "ZED", "Player", None, "L", None, "unbalanced: L; loud; on a shelf"),
+    )

@@ -86,7 +86,7 @@ def test_a_workbook_holds_to_the_schema_without_openpyxl() -> None:
     with zipfile.ZipFile(io.BytesIO(data)) as book:
         assert book.testzip() is None
         sheets = [name for name in book.namelist() if name.startswith("xl/worksheets/sheet")]
-        assert len(sheets) == 7
+        assert len(sheets) == 8
         for name in sheets:
             root = ElementTree.fromstring(book.read(name))
             parts = [part.tag.removeprefix(MAIN) for part in root]
