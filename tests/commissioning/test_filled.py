@@ -31,6 +31,15 @@ JOINED, OPEN = ROWS["PB.1", "N-T"], ROWS["PB.1", "NB-T"]
         ("-8.2", -8.2),
         ("−8,2 dBu", -8.2),
         ("48.1 V", 48.1),
+        ("12 mOhm", 0.012),
+        ("12 milliohms", 0.012),
+        ("< 0,1 Ohm", 0.1),
+        ("1 kΩ", 1000),
+        ("20 MOhm", 20e6),
+        ("5e-2", 0.05),
+        # A letter for the decimal sign: IEC 60062.
+        ("0R05", 0.05),
+        ("4k7", 4700),
     ],
 )
 def test_figures_are_read_as_people_write_them(written, ohms):
@@ -54,6 +63,20 @@ def test_figures_are_read_as_people_write_them(written, ohms):
         ("✓", {"closed"}),
         ("fail", {"high", "open"}),
         ("joined", {"closed"}),
+        ("0,3", {"high"}),
+        ("0L", {"open"}),
+        ("O.L.", {"open"}),
+        ("Inf.", {"open"}),
+        ("open circuit", {"open"}),
+        ("no beep", {"open"}),
+        ("12 mΩ", {"closed"}),
+        ("beep", {"closed"}),
+        ("dead short", {"closed"}),
+        ("OK!", {"closed"}),
+        ("o.k.", {"closed"}),
+        ("0.05 ok", {"closed"}),
+        ("0.3 (dirty?)", {"high"}),
+        ("ca. 0.05", {"closed"}),
         ("", ANYTHING),
         ("n/a", ANYTHING),
     ],
@@ -72,13 +95,24 @@ def test_a_box_that_should_be_open(written, may_be):
 
 @pytest.mark.parametrize(
     "written",
-    ["comes and goes", "INTERMITTENT", "0.05 / open", "0.05-300", "0.04 to OL", "varies 1..30"],
+    [
+        "comes and goes",
+        "INTERMITTENT",
+        "0.05 / open",
+        "0.05-300",
+        "0.04 to OL",
+        "varies 1..30",
+        "intermittant",
+        "flickers",
+        "0.03 then OL",
+        "5 Ω to ∞",
+    ],
 )
 def test_what_comes_and_goes_is_unsteady(written):
     assert read_value(written, JOINED).unsteady
 
 
-@pytest.mark.parametrize("written", ["see overleaf", "-3", "4 5"])
+@pytest.mark.parametrize("written", ["see overleaf", "-3", "4 5", "-", "1.234,5"])
 def test_what_cannot_be_read_is_not_guessed(written):
     assert read_value(written, JOINED) is None
 
