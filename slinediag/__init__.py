@@ -109,6 +109,7 @@ def draw(
     bays: Iterable[str] = (),
     rooms: Iterable[str] = (),
     around: Iterable[str] = (),
+    fold: bool | None = None,
     before: bool = False,
 ) -> list[str]:
     """Write the chart, as filed or under a trial as for :func:`ask`; the paths written.
@@ -120,10 +121,11 @@ def draw(
     PNG. ``outages``: what the chart lists of them, ``bypasses`` round single boxes on the way to
     priority inputs, or ``all`` that fails singly. ``bays``, ``rooms`` and ``around`` draw just a
     part: bays with what is wired to them, rooms or racks with their patch points, and all that
-    feeds an input, all that an output feeds, both for a jack or equipment. ``before``: the
-    chart as filed stands above that under the trial, on one sheet. SheetTooSmall, with the
-    smallest that would do, where even a set asks too much; RequestError and WriteError as they
-    say.
+    feeds an input, all that an output feeds, both for a jack or equipment. ``fold``: whether
+    runs of parallel circuits are drawn as one line each; None where one sheet has no room for
+    them otherwise. ``before``: the chart as filed stands above that under the trial, on one
+    sheet. SheetTooSmall, with the smallest that would do, where even a set asks too much;
+    RequestError and WriteError as they say.
     """
     from slinediag.chart.excerpt import Wanted
     from slinediag.output import draw_chart
@@ -140,6 +142,7 @@ def draw(
         dpi=dpi,
         outages=outages,
         wanted=Wanted(tuple(bays), tuple(rooms), tuple(around)),
+        fold=fold,
         before=before,
     )
     return [str(each) for each in written]

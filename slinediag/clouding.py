@@ -44,7 +44,7 @@ def draw_changes(
     if painter is None:
         what = "no chart can be written under this ending"
         raise RequestError([problem(str(path), what, KNOWN.replace(", .gv", ""))])
-    drawings = draw(comparison.new, None, sheet=sheet, effort=effort)
+    drawings = draw(comparison.new, None, sheet=sheet, effort=effort, fold=False)
     files = painter(path, [clouded(drawing, comparison) for drawing in drawings])
     for name, data in files:
         save(name, data)

@@ -39,6 +39,7 @@ def draw_chart(
     dpi: int | None = None,
     outages: WhichOutages = "none",
     wanted: Wanted = WHOLE,
+    fold: bool | None = None,
     before: bool = False,
     tell: Tell = silent,
 ) -> tuple[Path, ...]:
@@ -48,7 +49,8 @@ def draw_chart(
     ``dpi``: pixels to the inch of a PNG, 200 unless said or where the sheet is very large.
     ``outages``: which the chart lists: ``bypasses`` for what to patch when a box on the way to a
     priority input fails, ``all`` for every single box, bay and cable.
-    ``wanted``: the part that is drawn, as for ``slinediag.chart.excerpt.read_excerpt``.
+    ``wanted``: the part that is drawn, as for ``slinediag.chart.excerpt.read_excerpt``; ``fold``
+    as for ``slinediag.chart.chart.draw``.
     ``before``: the chart as filed stands above that under the trial, on one sheet.
     One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
     RequestError for an ending that no painter knows, a trial that cannot be done or an unknown
@@ -74,6 +76,7 @@ def draw_chart(
         read_at=read_at,
         outages=outages,
         wanted=wanted,
+        fold=fold,
         before=before,
         tell=drawing,
     )
@@ -94,6 +97,7 @@ def chart_drawings(
     read_at: float = 0.0,
     outages: WhichOutages = "none",
     wanted: Wanted = WHOLE,
+    fold: bool | None = None,
     before: bool = False,
     tell: Tell = silent,
 ) -> tuple[Drawing, ...]:
@@ -116,6 +120,7 @@ def chart_drawings(
         outages=table,
         read_at=read_at,
         excerpt=excerpt,
+        fold=fold,
         before=before,
     )
 

@@ -80,7 +80,7 @@ def _ports(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
     for slot in plan.outputs:
         foot = Point(at.right - MARGIN, at.y + slot.y + SMALL // 2)
         if slot.label:
-            yield letter(foot, slot.label, anchor="end", ref=Ref(("port",)))
+            yield letter(foot, slot.label, anchor="end", ref=_port_ref(slot))
     for idle in plan.idle_inputs:
         yield symbols.small_grey(Point(at.x + MARGIN, at.y + idle.y + SMALL // 2), idle.words)
     for idle in plan.idle_outputs:
@@ -88,11 +88,18 @@ def _ports(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
         yield symbols.small_grey(foot, idle.words, "end")
 
 
+def _port_ref(slot: Slot) -> Ref:
+    """What a port's label stands for; all ports of a run where it does for more than one."""
+    if not slot.members:
+        return Ref(("port",))
+    return Ref(("port",), (("members", " ".join(map(str, slot.members))),))
+
+
 def _input(slot: Slot, at: Box, outcome: Outcome) -> Iterator[Mark]:
     """An input's label, its priority, and behind them what the trial makes of it."""
     line = at.y + slot.y
     if slot.label:
-        yield letter(Point(at.x + MARGIN, line + SMALL // 2), slot.label, ref=Ref(("port",)))
+        yield letter(Point(at.x + MARGIN, line + SMALL // 2), slot.label, ref=_port_ref(slot))
     x = at.x + MARGIN + width(slot.label) + (DISC_GAP if slot.label else 0)
     if slot.priority is not None:
         half = symbols.priority_mark_width(slot.priority) // 2

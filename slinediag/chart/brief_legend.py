@@ -25,6 +25,7 @@ def brief_legend(plan: Plan, answer: Answer | None, room: int, *, alone: bool = 
         *_normals(plan, room),
         *_references(plan, room, alone=alone),
         *_lines(plan, room),
+        *((full.slash_item(room),) if plan.folds.nodes else ()),
         *_plugs(plan, room),
         *(full.trial_items(room) if answer and not answer.trial.empty else ()),
     ]

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from slinediag.chart.before_after import as_filed, before_and_after
+from slinediag.chart.blocks import Block
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.compose import Content, compose
@@ -61,6 +62,7 @@ def draw(
     read_at: float = 0.0,
     excerpt: Excerpt | None = None,
     before: bool = False,
+    fold: bool | None = None,
 ) -> tuple[Drawing, ...]:
     """The chart of a facility as filed, or as a trial's answer leaves it.
 
@@ -74,44 +76,57 @@ def draw(
     never below 2.5 mm. ``excerpt``: the part of the chart that is drawn, all where it is None.
     ``before``: the chart as filed stands above the one under the trial, on one sheet always; with
     ``auto``, one as large as needed where no standard one will do.
+    ``fold``: whether runs of parallel circuits are drawn as one line each; None folds what would
+    have no room on a standard sheet, or on the named one, otherwise. A set is folded only if that
+    is asked for: over sheets few lines cross, and people look there for each circuit by itself.
     SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one.
     """
-    plan = plan_chart(facility, answer, excerpt)
-    said = Said(tuple(words), outages)
-    scale = scale_to_read_at(read_at)
+    said, scale = Said(tuple(words), outages), scale_to_read_at(read_at)
     set_sheet = sheet_named(SET_SHEET if sheet in ("auto", "one") else sheet)
-    least_points = 0 if sheet == "auto" else LEAST_POINTS
-    request = Request(facility, answer, plan, set_sheet, effort, said, scale)
-    if (
-        not before
-        and sheet != "one"
-        and too_large(request, LARGEST if sheet == "auto" else set_sheet)
-    ):
-        return draw_set(request, least_points)
+    single = before or sheet == "one"
+    limit = ISO_SIZES[-1] if sheet == "auto" else set_sheet
+    foldings = (False, True) if fold is None and sheet != "one" else (bool(fold),)
+    requests: list[Request] = []
+    for folded in foldings:
+        plan = plan_chart(facility, answer, excerpt, fold=folded)
+        requests.append(Request(facility, answer, plan, set_sheet, effort, said, scale))
+        if not single and too_large(requests[-1], limit):
+            continue
+        content = _content(requests[-1], before)
+        try:
+            return (compose(content, sheet, scale),)
+        except SheetTooSmall:
+            if before and sheet != "auto" and folded == foldings[-1]:
+                raise
+    if sheet == "auto" and (before or not too_large(requests[-1], LARGEST)):
+        whole = compose(_content(requests[-1], before), "one", scale)
+        if before or _hangs(whole):
+            return (whole,)
+    return draw_set(requests[0], 0 if sheet == "auto" else LEAST_POINTS)
+
+
+def _content(request: Request, before: bool) -> Content:
+    """The drawing laid out, and what stands beside it."""
+    plan, answer, effort = request.plan, request.answer, request.effort
     marks = chart_marks(plan, answer, effort)
     if before:
         marks = before_and_after(chart_marks(plan, None, effort, as_filed(plan)), marks)
     boxes = [box for box in plan.boxes if box.equipment in plan.told.equipment]
-    content = Content(
-        facility=facility,
+
+    def blocks(room: int) -> tuple[Block, ...]:
+        said = lists(plan.told, boxes, plan.notes, request.said, room, plan.points)
+        if plan.excerpt is not None:
+            return (*said, brief_legend(plan, answer, room, alone=True))
+        return (*said, legend(room, folded=bool(plan.folds.nodes)))
+
+    return Content(
+        facility=request.facility,
         marks=marks,
         extent=union(map(ink_box, marks)) if marks else Box(0, 0, 0, 0),
-        blocks=lambda room: (
-            *lists(plan.told, boxes, plan.notes, said, room),
-            brief_legend(plan, answer, room, alone=True) if excerpt else legend(room),
-        ),
+        blocks=blocks,
         heading=request.heading,
         subheading=request.flow,
     )
-    try:
-        return (compose(content, sheet, scale),)
-    except SheetTooSmall:
-        whole = compose(content, "one", scale) if sheet == "auto" else None
-        if whole and (before or _hangs(whole)):
-            return (whole,)
-        if before:
-            raise
-        return draw_set(request, least_points)
 
 
 def _hangs(drawing: Drawing) -> bool:

@@ -17,7 +17,7 @@ from slinediag.address import Jack, PortAddress, partner
 from slinediag.chart.detach import LARGE
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.planning import Plan
-from slinediag.chart.points import PITCH, PointPlan
+from slinediag.chart.points import PITCH, PointPlan, run_of_labels
 from slinediag.chart.rear import RearEnd, RearNet, entry_port
 from slinediag.chart.subject import Position, swapped_ports, wired_ports
 from slinediag.layout.sheets import Tie, Unit
@@ -132,11 +132,12 @@ class Bench:
     def node_of_jack(self) -> Mapping[Jack, str]:
         """The node each jack stands in."""
         return {
-            spot.jack: point.id
+            jack: point.id
             for point in self.plan.points
             for row in point.rows
             for spot in (row.left, row.right)
             if spot
+            for jack in spot.jacks
         }
 
     @cached_property
@@ -228,9 +229,9 @@ def _bay_ties(bench: Bench) -> Iterator[Tie]:
     for points in bays.values():
         yield Tie(ALIKE, tuple(point.id for point in points))
         for one, other in itertools.pairwise(points):
-            near = other.position.number - one.position.number
+            near = other.position.number - one.positions[-1].number
             if near <= 1:
-                yield Tie(NEXT_POSITION if near else SAME_POSITION, (one.id, other.id))
+                yield Tie(NEXT_POSITION if near > 0 else SAME_POSITION, (one.id, other.id))
 
 
 def _room_ties(bench: Bench) -> Iterator[Tie]:
@@ -301,7 +302,7 @@ class Share:
     @property
     def positions(self) -> tuple[Position, ...]:
         """The positions with a jack here, in the order of the plan."""
-        return tuple(dict.fromkeys(point.position for point in self.points))
+        return tuple(dict.fromkeys(place for point in self.points for place in point.positions))
 
 
 Labeller = Callable[[RearEnd], str]
@@ -313,10 +314,13 @@ def namer(bench: Bench) -> Labeller:
     facility = bench.plan.subject.facility
 
     def name(end: RearEnd) -> str:
-        if isinstance(end.address, PortAddress):
-            return port_label(facility, end.address)
-        jack = end.address or bench.entered[end.node, end.port]
-        return jack_name(facility, jack)
+        if end.address is None:
+            return jack_name(facility, bench.entered[end.node, end.port])
+        called = [
+            port_label(facility, a) if isinstance(a, PortAddress) else jack_name(facility, a)
+            for a in end.addresses
+        ]
+        return run_of_labels(called)
 
     return name
 

@@ -6,16 +6,17 @@ Inputs on the left edge, outputs on the right, in the order filed. Lengths in mi
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Literal
 
 from slinediag.address import PortAddress, Side
 from slinediag.chart import symbols
 from slinediag.chart.lettering import LABEL, LEADING, width, wrap
 from slinediag.chart.numbering import NumberedNotes
-from slinediag.chart.points import NOTE_MARK, PITCH
-from slinediag.chart.ranges import compressed
+from slinediag.chart.points import NOTE_MARK, PITCH, run_of_labels
+from slinediag.chart.ranges import compressed, follows
 from slinediag.model.equipment import Equipment, Port
 
 MARGIN = 1800
@@ -37,16 +38,27 @@ SWAPPED = "+/−"
 """Printed at a port whose direct line is swapped."""
 
 PathStyle = Literal["none", "rules", "bars", "listed"]
+PortFolds = Mapping[PortAddress, tuple[PortAddress, ...]]
+"""Ports that one row stands for, by the first of them."""
 
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """A wired port on its row: its address, label, the row's y from the top, its priority."""
+    """A wired port on its row: its address, label, the row's y from the top, its priority.
+
+    ``members``: all ports that it stands for where lines are folded.
+    """
 
     port: PortAddress
     label: str
     y: int
     priority: int | None = None
+    members: tuple[PortAddress, ...] = ()
+
+    @property
+    def ports(self) -> tuple[PortAddress, ...]:
+        """The port, or all that it stands for."""
+        return self.members or (self.port,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,11 +121,13 @@ def plan_boxes(
     notes: NumberedNotes,
     returns: Mapping[str, frozenset[str]],
     swapped: frozenset[PortAddress] = frozenset(),
+    folds: PortFolds = MappingProxyType({}),
 ) -> tuple[BoxPlan, ...]:
     """A node for each piece of equipment drawn; two where some of its inputs stand apart.
 
     ``returns``: by equipment, the inputs whose lines would run back to the one box (detached
     representation, IEC 61082-1). ``swapped``: ports whose direct line exchanges + and −.
+    ``folds``: ports that share a row.
     """
     plans: list[BoxPlan] = []
     for box in boxes:
@@ -121,11 +135,11 @@ def plan_boxes(
         here = tuple(port for port in box.inputs if port.id not in apart)
         there = tuple(port for port in box.inputs if port.id in apart)
         note = notes.of_equipment(box.id)
-        first = plan_part(box, here, box.outputs, wired, note, swapped)
+        first = plan_part(box, here, box.outputs, wired, note, swapped, folds=folds)
         if not there:
             plans.append(first)
             continue
-        second = plan_part(box, there, (), wired, note, swapped)
+        second = plan_part(box, there, (), wired, note, swapped, folds=folds)
         plans += [replace(first, parts=2), replace(second, part=2, parts=2)]
     return tuple(plans)
 
@@ -139,10 +153,12 @@ def plan_part(
     swapped: frozenset[PortAddress] = frozenset(),
     *,
     in_part: bool = False,
+    folds: PortFolds = MappingProxyType({}),
 ) -> BoxPlan:
     """A box, or a part of it, with these ports: rows, texts and size."""
-    inputs, idle_inputs, rows_in = _side(box, ports_in, "in", wired, swapped)
-    outputs, idle_outputs, rows_out = _side(box, ports_out, "out", wired, swapped)
+    rows_of = _Rows(wired, swapped, folds)
+    inputs, idle_inputs, rows_in = _side(box, ports_in, "in", rows_of)
+    outputs, idle_outputs, rows_out = _side(box, ports_out, "out", rows_of)
     rows = max(rows_in, rows_out, 1)
     inputs, idle_inputs = _centred(inputs, idle_inputs, rows, rows_in)
     outputs, idle_outputs = _centred(outputs, idle_outputs, rows, rows_out)
@@ -182,27 +198,44 @@ def _names(box: Equipment) -> list[str]:
     return [joined] if joined and width(joined) <= NAME_ROOM else words
 
 
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """What decides on the rows of ports: which have a line, which are swapped, which share one."""
+
+    wired: frozenset[PortAddress]
+    swapped: frozenset[PortAddress]
+    folds: PortFolds
+
+    def label(self, box: Equipment, ports: Sequence[PortAddress]) -> str:
+        """The label of a row: of its port, or of the run of its ports."""
+        found = [box.facts[port.port, port.side].label for port in ports]
+        words = run_of_labels(found) if len(found) <= 2 else compressed(found)
+        if len(found) > 2 and not all(map(follows, found, found[1:])):
+            words = run_of_labels(found)
+        return f"{words} {SWAPPED}" if ports[0] in self.swapped else words
+
+
 def _side(
-    box: Equipment,
-    ports: Iterable[Port],
-    side: Side,
-    wired: frozenset[PortAddress],
-    swapped: frozenset[PortAddress],
+    box: Equipment, ports: Iterable[Port], side: Side, rows_of: _Rows
 ) -> tuple[tuple[Slot, ...], tuple[IdleText, ...], int]:
     """The rows of one side in the order filed; neighbours without a line share rows."""
     slots: list[Slot] = []
     idle: list[IdleText] = []
     waiting: list[str] = []
     row = 0
+    behind = {port for run in rows_of.folds.values() for port in run[1:]}
     for port in ports:
         facts = box.facts[port.id, side]
-        if facts.address not in wired:
+        if facts.address in behind:
+            continue
+        if facts.address not in rows_of.wired:
             waiting.append(facts.label)
             continue
         row = _rest(waiting, idle, row)
         priority = facts.priority if side == "in" else None
-        label = f"{facts.label} {SWAPPED}" if facts.address in swapped else facts.label
-        slots.append(Slot(facts.address, label, row * PITCH + PITCH // 2, priority))
+        members = rows_of.folds.get(facts.address, ())
+        label = rows_of.label(box, members or (facts.address,))
+        slots.append(Slot(facts.address, label, row * PITCH + PITCH // 2, priority, members))
         row += 1
     row = _rest(waiting, idle, row)
     return tuple(slots), tuple(idle), row
@@ -273,7 +306,7 @@ def _centred(
     """The shorter side in the middle of the box, on whole rows."""
     down = (rows - used) // 2 * PITCH
     return (
-        tuple(Slot(s.port, s.label, s.y + down, s.priority) for s in slots),
+        tuple(replace(slot, y=slot.y + down) for slot in slots),
         tuple(IdleText(i.words, i.y + down) for i in idle),
     )
 
@@ -324,17 +357,22 @@ def _paths(
     """How paths are shown: straight rules, bars that join all to all, or by the list.
 
     Only between ports on rows of their own; groups whose rows interleave would cross. Of a box
-    drawn in part, those whose two ports are drawn.
+    drawn in part, those whose two ports are drawn. Folded rows only one to one, each port to its
+    like.
     """
-    y_in = {s.port.port: s.y for s in inputs}
-    y_out = {s.port.port: s.y for s in outputs}
+    rows_in, rows_out = _rows_by_port(inputs), _rows_by_port(outputs)
     if in_part:
-        ways = tuple((i, o) for i, o in ways if i in y_in and o in y_out)
+        ways = tuple((i, o) for i, o in ways if i in rows_in and o in rows_out)
     if not ways or not outputs:
         return "none", ()
-    if any(i not in y_in or o not in y_out for i, o in ways):
+    if any(i not in rows_in or o not in rows_out for i, o in ways):
         return "listed", ()
-    groups = _groups(ways)
+    by_rows = _one_to_one(ways, rows_in, rows_out)
+    if by_rows is None:
+        return "listed", ()
+    y_in = {slot.port.port: slot.y for slot in inputs}
+    y_out = {slot.port.port: slot.y for slot in outputs}
+    groups = _groups(by_rows)
     if groups is None:
         return "listed", ()
     drawn = sorted(
@@ -349,6 +387,29 @@ def _paths(
         return "listed", ()
     straight = all(g.inputs == g.outputs and len(g.inputs) == 1 for g in drawn)
     return ("rules" if straight else "bars"), tuple(drawn)
+
+
+_PortRows = Mapping[str, tuple[Slot, int]]
+"""By port, its row and its place in the run that the row stands for."""
+
+
+def _rows_by_port(slots: tuple[Slot, ...]) -> _PortRows:
+    return {port.port: (slot, place) for slot in slots for place, port in enumerate(slot.ports)}
+
+
+def _one_to_one(
+    ways: tuple[tuple[str, str], ...], rows_in: _PortRows, rows_out: _PortRows
+) -> tuple[tuple[str, str], ...] | None:
+    """The paths from row to row; None where folded ports are not joined each to its like."""
+    places: dict[tuple[Slot, Slot], set[tuple[int, int]]] = {}
+    for entry, leaving in ways:
+        (one, here), (other, there) = rows_in[entry], rows_out[leaving]
+        places.setdefault((one, other), set()).add((here, there))
+    for (one, other), found in places.items():
+        count = len(one.ports)
+        if len(other.ports) != count or found != {(n, n) for n in range(count)}:
+            return None
+    return tuple((one.port.port, other.port.port) for one, other in places)
 
 
 def _groups(

@@ -12,10 +12,9 @@ from slinediag.chart.descriptions import Cables, cables_by_end, cord_ref, line_w
 from slinediag.chart.division import ELSEWHERE, Bench, CordReference, Reference
 from slinediag.chart.jackfield import draw_points
 from slinediag.chart.laying import Laid, nets_on
-from slinediag.chart.lines import draw_lines, ends_named
+from slinediag.chart.lines import draw_lines, ends_named, line_data, line_title
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.planning import (
-    Plan,
     cord_area,
     draw_dummies,
     jack_places,
@@ -51,7 +50,7 @@ def ink(bench: Bench, laid: Laid, answer: Answer | None) -> Inked:
     """Everything of a share but the words of its references."""
     whole, share, there = bench.plan, laid.share, laid.there
     nets = nets_on(laid.boxes, share)
-    plan = Plan(whole.subject, whole.notes, laid.boxes, laid.points, nets)
+    plan = replace(whole, boxes=laid.boxes, points=laid.points, nets=nets)
     places = jack_places(plan, there)
     ends = {flag.jack: cord_end(there.nodes[flag.name]) for flag in share.cords}
     here = _plugs_here(whole.subject.plugs, {**places, **ends}, places)
@@ -120,10 +119,7 @@ def _as_whole(bench: Bench, cables: Cables, mark: Mark) -> Mark:
     if not isinstance(mark, Line) or mark.ref is None or "line" not in mark.ref.classes:
         return mark
     net = bench.net[dict(mark.ref.data)["net"]]
-    spelled = bench.plan.subject.facility.spelled
-    froms, tos = (tuple(map(spelled, side)) for side in ends_named(net))
-    data = (("from", " ".join(froms)), ("to", " ".join(tos)), ("net", net.name))
-    title = f"Line from {', '.join(froms)} to {', '.join(tos)}"
-    silent = "silent" in mark.ref.classes
-    desc = line_words(bench.plan.subject.facility, cables, ends_named(net), silent=silent)
+    facility, silent = bench.plan.subject.facility, "silent" in mark.ref.classes
+    desc = line_words(facility, cables, ends_named(net), silent=silent)
+    data, title = line_data(facility, net), line_title(facility, net)
     return replace(mark, ref=replace(mark.ref, data=data, title=title, desc=desc))

@@ -25,6 +25,7 @@ from slinediag.chart.points import (
     PointRow,
     Spot,
     mult_caption,
+    slash_room,
 )
 from slinediag.chart.subject import Position, Subject
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
@@ -41,6 +42,8 @@ ABOVE_LABEL, BELOW_TITLE = -500, 3700
 TAG_BASELINE, TAG_OVER_CAP = -2100, -3600
 REAR_BASELINE = -1000
 GAP_HALF = 2200
+SLASH_BEFORE = 1700
+"""From the left end of a slash's room to its middle."""
 
 Silent = AbstractSet[Address]
 
@@ -60,6 +63,8 @@ def draw_points(
     silent: Silent = frozenset(),
 ) -> tuple[Group, ...]:
     """Each position as one group, its node, or the two of its jacks, in place on the sheet.
+
+    Positions that are folded into one are one group with all of them as members.
 
     ``silent``: what falls silent; closed normals there are hollow and dashed as lines are.
     """
@@ -95,8 +100,13 @@ def _point_ref(subject: Subject, at: NormalsAt, plan: PointPlan) -> Ref:
     if len(jacks) > 1:
         data.append(("bottom", str(jacks[1])))
     data.append(("normal", kind))
-    desc = point_words(subject.facility, at, plan.position)
-    return Ref(("point",), tuple(data), _sentence(plan, normal if own else None), desc)
+    desc = " ".join(point_words(subject.facility, at, place) for place in plan.positions)
+    title = _sentence(plan, normal if own else None)
+    if not plan.members:
+        return Ref(("point",), tuple(data), title, desc)
+    tops = " ".join(str(Jack(bay.id, "T", place.number)) for place in plan.members)
+    title = f"{len(plan.members)} positions drawn as one: {title} and so on"
+    return Ref(("point", "folded"), (*data, ("members", tops)), title, desc)
 
 
 def _sentence(plan: PointPlan, own: Normal | None) -> str:
@@ -169,7 +179,8 @@ def _inline_title(row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
 
 
 def _spot(plugs: Plugs, row: PointRow, spot: Spot, at: Point, outward: int) -> Iterator[Mark]:
-    yield symbols.jack(at, plugs.plugged.get(spot.jack), str(spot.jack))
+    members = " ".join(map(str, spot.members))
+    yield symbols.jack(at, plugs.plugged.get(spot.jack), str(spot.jack), members)
     if row.tags:
         capped = any(dummy.jack == spot.jack for dummy in plugs.dummies)
         rise = TAG_OVER_CAP if capped else TAG_BASELINE
@@ -190,11 +201,16 @@ def _spot(plugs: Plugs, row: PointRow, spot: Spot, at: Point, outward: int) -> I
 
 
 def _rear(spot: Spot, jack_at: Point, outward: int) -> Iterator[Mark]:
-    """What is marked on the line behind a jack: swapped wires, then the names of what is there."""
+    """What is marked on the line behind a jack: swapped wires, a slash, names of what is there."""
     at = jack_at.moved(outward * JACK_RADIUS, 0)
     if spot.swapped:
         yield from symbols.swap_mark(at.moved(outward * SWAP_ROOM // 2, 0))
         at = at.moved(outward * SWAP_ROOM, 0)
+    if spot.count:
+        room = slash_room(spot.count)
+        x = SLASH_BEFORE if outward > 0 else SLASH_BEFORE - room
+        yield from symbols.slash(at.moved(x, 0), spot.count)
+        at = at.moved(outward * room, 0)
     if spot.rear:
         foot = at.moved(outward * CAPTION_ROOM, REAR_BASELINE)
         yield symbols.small_grey(foot, spot.rear, "start" if outward > 0 else "end")
@@ -211,9 +227,11 @@ def _normal(
     # Parted, its two halves may carry different things, and the cross already says so.
     hushed = not breaking and normal.source in silent
     states = (("broken", breaking), ("tapped", tapped), ("silent", hushed))
+    data = (("normal", str(normal)), ("kind", normal.kind))
+    members = " ".join(map(str, row.normals))
     ref = Ref(
         ("normal", *(name for name, holds in states if holds)),
-        (("normal", str(normal)), ("kind", normal.kind)),
+        (*data, ("members", members)) if members else data,
         title=f"{normal_words(normal)}: {plug_words(normal)}",
         desc=normal_state(subject.facility, plugs, normal, silent=hushed),
     )

@@ -119,8 +119,18 @@ def _parts(
     in_part = drawn is not None and any(
         p.equipment == name for p in bench.wired if not drawn.holds(p)
     )
+    folds = bench.plan.folds.ports
     made = [
-        plan_part(box, tuple(i), tuple(o), ports, note, bench.swapped, in_part=in_part)
+        plan_part(
+            box,
+            tuple(i),
+            tuple(o),
+            ports,
+            note,
+            bench.swapped,
+            in_part=in_part,
+            folds=folds,
+        )
         for i, o in sides
     ]
     if in_part:

@@ -29,12 +29,13 @@ NORMALS: tuple[tuple[NormalKind, str], ...] = (
 )
 
 
-def legend(room: int) -> Block:
-    """The legend in a column of this width."""
+def legend(room: int, *, folded: bool = False) -> Block:
+    """The legend in a column of this width; ``folded`` where lines stand for several."""
     items = [
         *normal_items(room),
         *_marks(room),
         *line_items(room),
+        *((slash_item(room),) if folded else ()),
         *plug_items(room),
         *trial_items(room),
     ]
@@ -131,6 +132,14 @@ def line_items(room: int) -> Iterator[Item]:
     yield legend_item(
         symbols.note_mark(middle.moved(-1500, 0), 1), "see the note of this number", room
     )
+
+
+def slash_item(room: int) -> Item:
+    """A line that stands for several."""
+    left, right = Point(LEFT, MIDDLE + 600), Point(RIGHT, MIDDLE + 600)
+    line = Line(((left, right),), styles.LINE)
+    marks = (line, *symbols.slash(Point((LEFT + RIGHT) // 2, MIDDLE + 600), 8))
+    return legend_item(marks, "8 circuits alike, drawn as one line", room)
 
 
 def plug_items(room: int) -> Iterator[Item]:

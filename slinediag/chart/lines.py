@@ -147,12 +147,11 @@ def _inked(
 ) -> Iterator[Line]:
     """The net's path; where it falls silent, hollow and dashed."""
     froms, tos = ends_named(net)
-    words = " ".join(facility.spelled(a) for a in froms), " ".join(facility.spelled(a) for a in tos)
     silent = not outcome.silent.isdisjoint(net.addresses)
     ref = Ref(
         ("line", "silent") if silent else ("line",),
-        (("from", words[0]), ("to", words[1]), ("net", net.name)),
-        title=f"Line from {words[0].replace(' ', ', ')} to {words[1].replace(' ', ', ')}",
+        line_data(facility, net),
+        title=line_title(facility, net),
         desc=line_words(facility, cables, (froms, tos), silent=silent),
     )
     yield Line(runs, symbols.SILENT if silent else styles.LINE, ref)
@@ -160,14 +159,28 @@ def _inked(
         yield Line(runs, symbols.HOLLOW, Ref(("hollow",)))
 
 
+def line_data(facility: Facility, net: RearNet) -> tuple[tuple[str, str], ...]:
+    """Where a line comes from and goes to, its net; and the circuits that it stands for, each as
+    its two ends."""
+    froms, tos = (" ".join(map(facility.spelled, ends)) for ends in ends_named(net))
+    data = (("from", froms), ("to", tos), ("net", net.name))
+    circuits = ("=".join(map(facility.spelled, ends)) for ends in net.circuits)
+    members = " ".join(circuits)
+    return (*data, ("members", members)) if members else data
+
+
+def line_title(facility: Facility, net: RearNet) -> str:
+    """A line by its ends."""
+    froms, tos = (", ".join(map(facility.spelled, ends)) for ends in ends_named(net))
+    count = f"{len(net.circuits)} lines drawn as one" if net.circuits else "Line"
+    return f"{count} from {froms} to {tos}"
+
+
 def ends_named(net: RearNet) -> tuple[list[Address], list[Address]]:
     """Where the line comes from and goes to; a net on one side of its nodes is split by ports."""
-    sources = [e.address for e in net.sources if e.address] + [
-        right.address for _, right in net.through if right.address
-    ]
-    targets = [e.address for e in net.targets if e.address] + [
-        left.address for left, _ in net.through if left.address
-    ]
+    rights, lefts = (right for _, right in net.through), (left for left, _ in net.through)
+    sources = [address for end in (*net.sources, *rights) for address in end.addresses]
+    targets = [address for end in (*net.targets, *lefts) for address in end.addresses]
     if sources and targets:
         return sources, targets
     both = [*sources, *targets]

@@ -9,13 +9,14 @@ from slinediag.address import Address, Jack, jack_order, natural
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.equipment import BoxPlan, standing_paths
 from slinediag.chart.numbering import NumberedNotes
+from slinediag.chart.points import PointPlan
 from slinediag.chart.ranges import compressed, first_to_last, follows, number_ranges
 from slinediag.chart.said import OutageTable, Said
-from slinediag.chart.subject import Subject, joins
+from slinediag.chart.subject import Position, Subject, joins
 from slinediag.model.bay import NormalKind
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Cord, Facility, Plug
-from slinediag.model.labels import jack_name, port_label
+from slinediag.model.labels import jack_label, jack_name, port_label
 
 NORMALED: dict[NormalKind, str] = {
     "full": "full-normaled",
@@ -38,14 +39,19 @@ def lists(
     notes: NumberedNotes,
     said: Said,
     room: int,
+    points: Sequence[PointPlan] = (),
 ) -> tuple[Block, ...]:
-    """All lists that have anything to say, in a column of this width."""
+    """All lists that have anything to say, in a column of this width.
+
+    ``points``: the nodes of positions, of which those that stand for several are told singly.
+    """
     made = (
         _sentences("words", "What the cords do", said.words, room),
         *_outages(said.outages, room),
         _sentences("cautions", "Cautions", CAUTIONS, room),
         _numbered("notes", "Notes by number", notes.words, room),
         _sentences("facility-notes", "Notes", subject.facility.practice.notes, room),
+        _named("folded-lines", "Lines drawn as one", list(_folded(subject, points)), room),
         _named("cords", "Standing cords and plugs", list(_plugs(subject)), room),
         _named("ties", "Tie lines and mults", list(_ties(subject)), room),
         _named("paths", "Paths inside equipment", list(_paths(boxes)), room),
@@ -73,6 +79,28 @@ def _numbered(name: str, heading: str, words: Sequence[str], room: int) -> Block
 def _named(name: str, heading: str, rows: Sequence[tuple[str, str]], room: int) -> Block:
     indent = min(indent_for(mark for mark, _ in rows), room // 2)
     return Block(name, heading, tuple(prose(text, room, mark, indent) for mark, text in rows))
+
+
+def _folded(subject: Subject, points: Sequence[PointPlan]) -> Iterator[tuple[str, str]]:
+    """Of each run of more than two positions, every position with what its strip says."""
+    runs = dict.fromkeys(point.members for point in points if len(point.members) > 2)
+    for members in runs:
+        if not set(members) <= {*subject.drawn}:
+            continue
+        bay = subject.facility.bays[members[0].bay]
+        told = [_labels_at(subject.facility, place) for place in members]
+        first, last = (
+            bay.printed_number(Jack(bay.id, "T", m.number)) for m in (members[0], members[-1])
+        )
+        yield f"{bay.printed} {first}–{last}", "; ".join(told)
+
+
+def _labels_at(facility: Facility, place: Position) -> str:
+    """A position's number and the labels of its strips."""
+    bay = facility.bays[place.bay]
+    jacks = [Jack(bay.id, row, place.number) for row in bay.jack_rows]
+    labels = [label for jack in jacks if (label := jack_label(facility, jack))]
+    return f"{bay.printed_number(jacks[0])} {' / '.join(labels)}".strip()
 
 
 def _plugs(subject: Subject) -> Iterator[tuple[str, str]]:

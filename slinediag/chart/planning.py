@@ -11,9 +11,11 @@ from slinediag.chart import symbols
 from slinediag.chart.detach import Detached, detach_more
 from slinediag.chart.equipment import BoxPlan, plan_boxes
 from slinediag.chart.excerpt import Excerpt, narrowed
+from slinediag.chart.folding import NO_FOLDS, Folds, find_folds, with_folds
 from slinediag.chart.graph import Placed, chart_graph
 from slinediag.chart.islands import JackPlace, Link, columns
 from slinediag.chart.numbering import NumberedNotes, number_notes
+from slinediag.chart.overlay import outcome_of
 from slinediag.chart.plugs import DummyPlug, plugs_of
 from slinediag.chart.points import PointPlan, levelled, plan_points
 from slinediag.chart.rear import RearNet, rear_nets
@@ -42,7 +44,7 @@ class Plan:
     """What is drawn, planned but not yet in place.
 
     ``excerpt``: the part of it that is asked for, all where it is None; the rest is planned too,
-    since lines lead there.
+    since lines lead there. ``folds``: what one line and one node stand for.
     """
 
     subject: Subject
@@ -51,6 +53,7 @@ class Plan:
     points: tuple[PointPlan, ...]
     nets: tuple[RearNet, ...]
     excerpt: Excerpt | None = None
+    folds: Folds = NO_FOLDS
 
     @property
     def told(self) -> Subject:
@@ -58,8 +61,14 @@ class Plan:
         return narrowed(self.subject, self.excerpt)
 
 
-def plan_chart(facility: Facility, answer: Answer | None, excerpt: Excerpt | None = None) -> Plan:
-    """Choose what is drawn and measure it."""
+def plan_chart(
+    facility: Facility,
+    answer: Answer | None,
+    excerpt: Excerpt | None = None,
+    *,
+    fold: bool = False,
+) -> Plan:
+    """Choose what is drawn and measure it; runs of parallel circuits folded into one if asked."""
     subject = choose_subject(facility, plugs_of(facility, answer))
     notes = number_notes(narrowed(subject, excerpt))
     detached = Detached()
@@ -71,17 +80,25 @@ def plan_chart(facility: Facility, answer: Answer | None, excerpt: Excerpt | Non
         if further == detached:
             break
         detached = further
-    return replace(_planned(subject, notes, detached), excerpt=excerpt)
+    plan = _planned(subject, notes, detached)
+    if fold:
+        bounds = excerpt.holds if excerpt else None
+        outcome = outcome_of(answer)
+        folds = find_folds(subject, plan.boxes, plan.points, plan.nets, outcome, bounds)
+        plan = _planned(subject, notes, detached, folds)
+    return replace(plan, excerpt=excerpt)
 
 
-def _planned(subject: Subject, notes: NumberedNotes, detached: Detached) -> Plan:
+def _planned(
+    subject: Subject, notes: NumberedNotes, detached: Detached, folds: Folds = NO_FOLDS
+) -> Plan:
     facility = subject.facility
     wired, swapped = wired_ports(facility), swapped_ports(facility)
-    boxes = plan_boxes(subject.equipment, wired, notes, detached.returns, swapped)
-    points = plan_points(subject, notes, detached.positions)
+    boxes = plan_boxes(subject.equipment, wired, notes, detached.returns, swapped, folds.ports)
+    points = with_folds(plan_points(subject, notes, detached.positions), folds)
     nets = rear_nets(facility, boxes, points)
     points = levelled(points, columns(chart_graph(boxes, points, nets)))
-    return Plan(subject, notes, spread_boxes(boxes, points, nets), points, nets)
+    return Plan(subject, notes, spread_boxes(boxes, points, nets), points, nets, folds=folds)
 
 
 def links(plan: Plan) -> tuple[Link, ...]:
@@ -132,10 +149,9 @@ def jack_places(plan: Plan, there: Placed) -> dict[Jack, Point]:
         at = there.nodes[point.id]
         for number, row in enumerate(point.rows):
             y = at.y + point.row_y(number)
-            if row.left:
-                places[row.left.jack] = Point(at.x + point.left_x, y)
-            if row.right:
-                places[row.right.jack] = Point(at.x + point.right_x, y)
+            for spot, x in ((row.left, point.left_x), (row.right, point.right_x)):
+                if spot:
+                    places.update(dict.fromkeys(spot.jacks, Point(at.x + x, y)))
     return places
 
 

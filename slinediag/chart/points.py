@@ -6,7 +6,7 @@ a right jack with its rear line at the right edge. Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -34,19 +34,34 @@ CAPTION_ROOM = 1500
 INLINE_GAP = 1200
 NOTE_MARK = 4600
 SWAP_ROOM = 6500
+LONG_RUN = 20
+"""Letters of a run of labels beyond which words that both ends share are said once."""
+SLASH_ROOM = 4200
+"""What a slash takes of a line, before its count."""
 
 End = Literal["left", "right"]
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A jack on the chart: its strip label, and what is named on the line behind it."""
+    """A jack on the chart: its strip label, and what is named on the line behind it.
+
+    ``members``: all jacks that it stands for where lines are folded; ``count`` of the lines that
+    are folded behind it, 0 where there is none or one.
+    """
 
     jack: Jack
     label: str = ""
     dim: bool = False
     rear: str = ""
     swapped: bool = False
+    members: tuple[Jack, ...] = ()
+    count: int = 0
+
+    @property
+    def jacks(self) -> tuple[Jack, ...]:
+        """The jack, or all that it stands for."""
+        return self.members or (self.jack,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +81,25 @@ class PointRow:
     through: str = ""
     note: int | None = None
 
+    @property
+    def normals(self) -> tuple[Normal, ...]:
+        """All normals that its own stands for where lines are folded, else none."""
+        if self.normal is None or self.left is None or self.right is None:
+            return ()
+        pairs = zip(self.left.members, self.right.members, strict=True)
+        away = self.left.jack == self.normal.source
+        return tuple(
+            replace(self.normal, source=one if away else other, target=other if away else one)
+            for one, other in pairs
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class PointPlan:
     """A position as a node: its rows, and its measures from left to right.
 
-    ``half``: a node of one jack, whose other side ends behind its title.
+    ``half``: a node of one jack, whose other side ends behind its title. ``members``: all
+    positions that it stands for where lines are folded.
     """
 
     id: str
@@ -81,6 +109,12 @@ class PointPlan:
     span: int
     right_stub: int
     half: bool = False
+    members: tuple[Position, ...] = ()
+
+    @property
+    def positions(self) -> tuple[Position, ...]:
+        """The position, or all that it stands for."""
+        return self.members or (self.position,)
 
     @property
     def width(self) -> int:
@@ -362,5 +396,60 @@ def _stub(spot: Spot | None) -> int:
     if spot is None:
         return STUB
     room = width(spot.rear, SMALL) + 2 * CAPTION_ROOM if spot.rear else 0
-    swap = SWAP_ROOM if spot.swapped else 0
-    return max(STUB, room + swap + (JACK_RADIUS if room or swap else 0))
+    room += SWAP_ROOM if spot.swapped else 0
+    room += slash_room(spot.count) if spot.count else 0
+    return max(STUB, room + (JACK_RADIUS if room else 0))
+
+
+def slash_room(count: int) -> int:
+    """What a slash with its count takes of a line."""
+    return SLASH_ROOM + width(str(count), SMALL, "bold")
+
+
+def folded_point(plans: Sequence[PointPlan], lines: Mapping[Jack, int]) -> PointPlan:
+    """Nodes that are alike as one that stands for all of them, their order kept.
+
+    ``lines``: by the first jack of a side, how many lines are folded there.
+    """
+    first, rows = plans[0], [plan.rows[0] for plan in plans]
+    row = replace(
+        first.rows[0],
+        left=_folded_spot([r.left for r in rows], lines),
+        right=_folded_spot([r.right for r in rows], lines),
+        title=run_of_titles([r.title for r in rows]),
+    )
+    measured = _half(first.position, row) if first.half else _measured(first.position, [row])
+    return replace(measured, members=tuple(plan.position for plan in plans))
+
+
+def _folded_spot(spots: Sequence[Spot | None], lines: Mapping[Jack, int]) -> Spot | None:
+    found = [spot for spot in spots if spot is not None]
+    if not found:
+        return None
+    return replace(
+        found[0],
+        label=run_of_labels([spot.label for spot in found]),
+        rear=run_of_labels([spot.rear for spot in found]),
+        members=tuple(spot.jack for spot in found),
+        count=lines.get(found[0].jack, 0),
+    )
+
+
+def run_of_titles(titles: Sequence[str]) -> str:
+    """Titles that count up, by their ends: ``PB1 1–8``, ``PB1 1/49–8/56``, ``PB1 T1–8``."""
+    return f"{titles[0]}–{titles[-1].rpartition(' ')[2].lstrip('TB')}"
+
+
+def run_of_labels(labels: Sequence[str]) -> str:
+    """Labels by their ends: ``MIC 1 … MIC 8``; what they share said once where that is long, and
+    of two labels: ``PLAYOUT AL … BR``, ``DISC 1 L, R``; one where all are the same."""
+    first, last = labels[0], labels[-1]
+    if len(set(labels)) == 1:
+        return first
+    stem, space, _ = first.rpartition(" ")
+    shared = bool(space) and last.startswith(stem + space)
+    rest = last[len(stem) + 1 :] if shared else last
+    if len(labels) == 2:
+        return f"{first}, {rest}" if shared else ", ".join(filter(None, labels))
+    whole = f"{first} … {last}"
+    return whole if len(whole) <= LONG_RUN else f"{first} … {rest}"

@@ -23,12 +23,21 @@ Key = Address | tuple[str, Jack]
 class RearEnd:
     """Where a rear net meets a node: the node, its port, and what stands there.
 
-    ``address`` is None for the entry of a normal, which is no jack.
+    ``address`` is None for the entry of a normal, which is no jack. ``members``: all that stand
+    there where lines are folded.
     """
 
     node: str
     port: str
     address: Address | None
+    members: tuple[Address, ...] = ()
+
+    @property
+    def addresses(self) -> tuple[Address, ...]:
+        """What stands there, or all of it."""
+        if self.members or self.address is None:
+            return self.members
+        return (self.address,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +53,12 @@ class RearNet:
     targets: tuple[RearEnd, ...]
     through: tuple[tuple[RearEnd, RearEnd], ...]
     addresses: tuple[Address, ...]
+
+    @property
+    def circuits(self) -> tuple[tuple[Address, ...], ...]:
+        """The circuits that its line stands for, each by its ends; none where it is not folded."""
+        folded = [end.members for end in (*self.sources, *self.targets) if end.members]
+        return tuple(zip(*folded, strict=True))
 
     @property
     def pieces(self) -> tuple[tuple[tuple[RearEnd, ...], tuple[RearEnd, ...]], ...]:
@@ -78,12 +93,14 @@ def _ends(
     through: dict[Jack, Jack] = {}
     for box in boxes:
         for slot in (*box.inputs, *box.outputs):
-            ends[slot.port] = RearEnd(box.id, slot.port.port, slot.port)
+            ends[slot.port] = RearEnd(box.id, slot.port.port, slot.port, slot.members)
             sides[slot.port] = "left" if slot.port.side == "in" else "right"
     for point in points:
         for row in point.rows:
+            members = {spot.jack: spot.members for spot in (row.left, row.right) if spot}
             for key, port, side in _row_ends(row):
-                ends[key] = RearEnd(point.id, port, _as_address(key))
+                stands = members.get(key, ()) if isinstance(key, Jack) else ()
+                ends[key] = RearEnd(point.id, port, _as_address(key), stands)
                 sides[key] = side
             if row.through and row.left and row.right:
                 through[row.left.jack] = row.right.jack
@@ -145,7 +162,7 @@ def _net(
 ) -> RearNet:
     ordered = sorted(keys, key=_key_order)
     passed = {jack for pair in through.items() for jack in pair}
-    addresses = tuple(key for key in ordered if isinstance(key, Jack | PortAddress))
+    addresses = tuple(address for key in ordered for address in ends[key].addresses)
     chain = tuple(
         (ends[key], ends[through[key]])
         for key in ordered

@@ -325,7 +325,8 @@ def _lists(request: Request, laid: Sequence[Laid], width: int) -> list[Block]:
             if box.equipment.id not in boxes or box.style == "listed":
                 boxes[box.equipment.id] = box
     subject, notes = request.plan.told, request.plan.notes
-    return list(lists(subject, list(boxes.values()), notes, request.said, width))
+    points = request.plan.points
+    return list(lists(subject, list(boxes.values()), notes, request.said, width, points))
 
 
 def _bound(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from slinediag.address import Address, Jack, PortAddress
 from slinediag.circuit.circuit import Circuit
 from slinediag.tracing.hearing import Hearing, bits
@@ -34,6 +36,24 @@ def silenced(answer: Answer) -> frozenset[Address]:
                 address
                 for address in carried
                 if not any(sending.sends(output) for output in bits(circuit.sources_at(address)))
+            )
+        finally:
+            bench.put_back()
+
+
+def carrying(answer: Answer, addresses: Iterable[Address]) -> frozenset[Address]:
+    """Those of these jacks and ports whose nets carry audio under an answer's trial."""
+    tracer = tracer_of(answer.facility)
+    circuit = tracer.circuit
+    sending = _Sending(tracer, answer)
+    with tracer.lock:
+        bench = Bench(circuit, tracer.hearing, tracer.phantom)
+        try:
+            bench.carry_out(answer.trial)
+            return frozenset(
+                address
+                for address in addresses
+                if any(sending.sends(output) for output in bits(circuit.sources_at(address)))
             )
         finally:
             bench.put_back()

@@ -28,14 +28,18 @@ HOLLOW = Style(stroke=styles.PAPER, width=styles.W50)
 STANDING_PLUG = Style(width=styles.W50, fill=styles.BLACK)
 
 
-def jack(centre: Point, plugged: str | None = None, name: str = "") -> Circle:
-    """A jack: an open circle, filled where a plug is in; ``name`` is its address."""
+def jack(centre: Point, plugged: str | None = None, name: str = "", members: str = "") -> Circle:
+    """A jack: an open circle, filled where a plug is in; ``name`` is its address.
+
+    ``members``: the addresses of all that it stands for.
+    """
     style = styles.JACK
     if plugged == "trial":
         style = styles.PLUGGED_JACK
     elif plugged == "standing":
         style = STANDING_PLUG
-    data = (("jack", name),) if name else ()
+    named = (("jack", name), ("members", members))
+    data = tuple((key, value) for key, value in named if value)
     classes = ("jack", "plugged") if plugged else ("jack",)
     return Circle(centre, JACK_RADIUS, style, Ref(classes, data, title=name))
 
@@ -132,6 +136,13 @@ def swap_mark(centre: Point) -> tuple[Mark, ...]:
     )
     mark = Shape(bow, Style(width=styles.W35, fill=styles.PAPER), Ref(("swapped",)))
     return mark, letter(centre.moved(0, -1900), "+/−", anchor="middle")
+
+
+def slash(middle: Point, count: int) -> tuple[Mark, ...]:
+    """A slash across a line at a point, behind it how many circuits the line stands for."""
+    run = (middle.moved(-900, 1700), middle.moved(900, -1700))
+    mark = Line((run,), Style(width=styles.W35), Ref(("slash",), title=f"{count} circuits"))
+    return mark, letter(middle.moved(1200, -800), str(count), weight="bold")
 
 
 def warning_mark(left: Point) -> tuple[Mark, ...]:

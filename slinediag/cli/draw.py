@@ -65,6 +65,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         type=fineness,
         help="pixels to the inch of a .png, 200 unless the sheet is very large",
     )
+    parser.add_argument(
+        "--fold",
+        action=argparse.BooleanOptionalAction,
+        help="draw runs of parallel circuits as one line each, with a slash and their count; left "
+        "unsaid, only where one sheet has no room for them otherwise",
+    )
     for name, form, words in (
         ("--bay", "B", "draw just this bay and what is wired to it"),
         ("--room", "R", "draw just this room or rack, and the patch points it is wired to"),
@@ -100,6 +106,7 @@ def run(args: argparse.Namespace) -> int:
             dpi=args.dpi,
             outages=which_outages(args, whole=trial.empty and wanted == WHOLE),
             wanted=wanted,
+            fold=args.fold,
             before=args.before,
             tell=tell,
         )

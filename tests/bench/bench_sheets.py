@@ -1,4 +1,5 @@
-"""Plants of growing size over sheets of A3: how many, what is interrupted, what crosses on each.
+"""Plants of growing size over sheets of A3: how many, what is interrupted, what crosses on each, in
+processor time.
 
     python -m tests.bench.bench_sheets [POSITIONS ...]
 
@@ -7,6 +8,7 @@ Every set is held to the rules of tests/chart/set_rules.py before it is counted.
 
 from __future__ import annotations
 
+import itertools
 import sys
 import time
 from fractions import Fraction
@@ -25,21 +27,22 @@ SIZES = (96, 480, 960)
 
 
 def main(sizes: tuple[int, ...]) -> None:
-    """Print a line a size."""
-    print("positions  drawn sheets  references  crossings a sheet: median, most  seconds")
-    for size in sizes:
+    """Print a line a size, unfolded and folded."""
+    print("positions  folded  drawn sheets  references  crossings a sheet: median, most  seconds")
+    for size, fold in itertools.product(sizes, (False, True)):
         facility = parse(plant_text(size).encode(), "plant.yaml").facility
-        started = time.perf_counter()
-        plan = plan_chart(facility, None)
+        started = time.process_time()
+        plan = plan_chart(facility, None, fold=fold)
         a3 = sheet_named("A3")
         drawings = draw_set(Request(facility, None, plan, a3, "quick", Said(), Fraction(1)))
-        seconds = time.perf_counter() - started
-        check_set(facility, drawings)
+        seconds = time.process_time() - started
+        if not fold:
+            check_set(facility, drawings)
         drawn = [d for d in drawings if list(rules.groups(d.marks, "chart"))]
         references = sum(1 for d in drawn for _ in rules.groups(d.marks, "reference"))
         crossed = [crossings(d) for d in drawn]
         print(
-            f"{size:9}  {len(drawn):12}  {references:10}  "
+            f"{size:9}  {'yes' if fold else 'no':>6}  {len(drawn):12}  {references:10}  "
             f"{median(crossed):25g}, {max(crossed):4}  {seconds:7.1f}"
         )
 

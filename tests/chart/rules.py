@@ -100,6 +100,20 @@ def data_of(mark) -> dict[str, str]:
     return dict(mark.ref.data) if mark.ref else {}
 
 
+def stands_for(mark, key: str) -> list[str]:
+    """What a mark stands for: what it is named for, or all its members where it is folded."""
+    data = data_of(mark)
+    return data["members"].split() if "members" in data else [data[key]]
+
+
+def circuits(line: Line) -> list[set[str]]:
+    """The circuits of a line, each by its ends: one, or its members where it is folded."""
+    data = data_of(line)
+    if "members" in data:
+        return [set(pair.split("=")) for pair in data["members"].split()]
+    return [set(f"{data['from']} {data['to']}".split())]
+
+
 def marked(drawing: Drawing, name: str) -> list:
     """All marks that are no groups and have a class of their own."""
     return [p.mark for p in walk(drawing) if p.mark.ref and name in p.mark.ref.classes]
@@ -290,13 +304,18 @@ def check_straight_normals(drawing: Drawing) -> None:
 
 def check_complete(facility: Facility, drawing: Drawing) -> None:
     """Each jack, normal, cord and piece of equipment once on the chart, or in its lists."""
-    drawn = Counter(data_of(c)["jack"] for c in marked(drawing, "jack") if "jack" in data_of(c))
+    drawn = Counter(
+        name
+        for c in marked(drawing, "jack")
+        if "jack" in data_of(c)
+        for name in stands_for(c, "jack")
+    )
     assert set(drawn.values()) <= {1}
     listed = listed_positions(facility, drawing)
     for jack in facility.jacks:
         here, there = str(jack) in drawn, (jack.bay, jack.position) in listed
         assert here != there, f"{jack} is drawn {here} and listed {there}"
-    normals = Counter(data_of(n)["normal"] for n in marked(drawing, "normal"))
+    normals = Counter(m for n in marked(drawing, "normal") for m in stands_for(n, "normal"))
     assert set(normals.values()) <= {1}
     for normal in facility.normals:
         position = (normal.target.bay, normal.target.position)
@@ -347,7 +366,8 @@ def listed_positions(facility: Facility, drawing: Drawing) -> set[tuple[str, int
 def check_wiring(facility: Facility, drawing: Drawing) -> None:
     """Each wire, tie line and mult is on one line that names its ends and reaches them."""
     lines = marked(drawing, "line")
-    ends = [set(" ".join((data_of(line)["from"], data_of(line)["to"])).split()) for line in lines]
+    ends = [set().union(*circuits(line)) for line in lines]
+    joined = [circuit for line in lines for circuit in circuits(line)]
     removed = {box.id for box in facility.equipment.values() if box.removed}
     wanted = [(str(j), w.to) for j, w in facility.wires.items()]
     wanted += [(line.source, line.target) for line in facility.lines.values()]
@@ -355,10 +375,10 @@ def check_wiring(facility: Facility, drawing: Drawing) -> None:
         if any(getattr(a, "equipment", None) in removed for a in pair):
             continue
         names = {a if isinstance(a, str) else facility.spelled(a) for a in pair}
-        assert sum(names <= found for found in ends) == 1, f"no line joins {names}"
+        assert sum(names <= found for found in joined) == 1, f"no line joins {names}"
     for mult in facility.mults.values():
         names = {str(jack) for jack in mult.jacks}
-        assert sum(names <= found for found in ends) == 1, f"no line joins mult {mult.id}"
+        assert sum(names <= found for found in joined) == 1, f"no line joins mult {mult.id}"
     places = jack_places(drawing)
     for line, names in zip(lines, ends, strict=True):
         tips = {point for run in line.runs for point in run}
@@ -373,9 +393,10 @@ def check_wiring(facility: Facility, drawing: Drawing) -> None:
 def jack_places(drawing: Drawing) -> dict[str, tuple[Point, int]]:
     """The centre and radius of each drawn jack, by its address."""
     return {
-        data_of(c)["jack"]: (c.centre, c.radius)
+        name: (c.centre, c.radius)
         for c in marked(drawing, "jack")
         if isinstance(c, Circle) and "jack" in data_of(c)
+        for name in stands_for(c, "jack")
     }
 
 

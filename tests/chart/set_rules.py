@@ -51,16 +51,19 @@ def check_complete(facility: Facility, drawings: tuple[Drawing, ...]) -> None:
     """Each jack, normal and port of equipment once on the sheets, or in the lists."""
     whole = together(drawings)
     drawn = Counter(
-        rules.data_of(c)["jack"]
+        name
         for c in rules.marked(whole, "jack")
         if isinstance(c, Circle) and "jack" in rules.data_of(c)
+        for name in rules.stands_for(c, "jack")
     )
     assert set(drawn.values()) <= {1}
     listed = rules.listed_positions(facility, whole)
     for jack in facility.jacks:
         here, there = str(jack) in drawn, (jack.bay, jack.position) in listed
         assert here != there, f"{jack} is drawn {here} and listed {there}"
-    normals = Counter(rules.data_of(n)["normal"] for n in rules.marked(whole, "normal"))
+    normals = Counter(
+        m for n in rules.marked(whole, "normal") for m in rules.stands_for(n, "normal")
+    )
     assert set(normals.values()) <= {1}
     for normal in facility.normals:
         position = (normal.target.bay, normal.target.position)
@@ -93,9 +96,12 @@ def check_equipment(facility: Facility, whole: Drawing) -> None:
 
 
 def port_labels(group) -> list[str]:
-    """The labels of wired ports in the group of a box."""
+    """The labels of wired ports in the group of a box; one of a run once for each of its ports."""
     return [
-        m.text for m in group.marks if isinstance(m, Text) and m.ref and "port" in m.ref.classes
+        m.text
+        for m in group.marks
+        if isinstance(m, Text) and m.ref and "port" in m.ref.classes
+        for _ in rules.data_of(m).get("members", "one").split()
     ]
 
 
@@ -103,11 +109,13 @@ def check_wiring(facility: Facility, drawings: tuple[Drawing, ...]) -> None:
     """Each wire, tie line and mult is on a line of one net; a net on two sheets is referred to."""
     nets: dict[str, set[int]] = defaultdict(set)
     ends: dict[str, set[str]] = {}
+    joined: dict[str, list[set[str]]] = {}
     for number, drawing in enumerate(drawings, 1):
         places = rules.jack_places(drawing)
         for line in rules.marked(drawing, "line"):
             data = rules.data_of(line)
             names = set(f"{data['from']} {data['to']}".split())
+            joined[data["net"]] = rules.circuits(line)
             assert ends.setdefault(data["net"], names) == names
             assert number not in nets[data["net"]]
             nets[data["net"]].add(number)
@@ -126,7 +134,8 @@ def check_wiring(facility: Facility, drawings: tuple[Drawing, ...]) -> None:
         if any(getattr(a, "equipment", None) in removed for a in pair):
             continue
         names = {facility.spelled(a) for a in pair}
-        assert sum(names <= found for found in ends.values()) == 1, f"no line joins {names}"
+        found = sum(names <= circuit for circuits in joined.values() for circuit in circuits)
+        assert found == 1, f"no line joins {names}"
     check_interrupted(drawings, nets)
 
 
