@@ -29,6 +29,7 @@ from slinediag.editor.chart_canvas import ChartCanvas
 from slinediag.editor.draughting import Draughting
 from slinediag.editor.face_canvas import FaceCanvas
 from slinediag.editor.files.desk import Desk
+from slinediag.editor.files.where_one_was import Sight, WhereOneWas
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
 from slinediag.editor.lists.lists_view import ListsView
@@ -107,6 +108,7 @@ class Window(QMainWindow):
         self.draughting.draw(workplace.facility)
         self._name_window()
         self.files.arrive()
+        self.files.put_back_by(self._where_one_was())
 
     # ---- seams
 
@@ -160,7 +162,9 @@ class Window(QMainWindow):
         keys = QKeySequence.StandardKey
         workplace = self.workplace
         add = self.add_action
+        add("File", "&New …", self.files.new, keys.New)
         add("File", "&Open …", self.ask_and_open, keys.Open, "open")
+        self.menus["File"].addMenu(self.files.recent)
         self.save_action = add("File", "&Save", self.save, keys.Save, "save")
         add("File", "Save &as …", self.ask_and_save, keys.SaveAs)
         self.menus["File"].addSeparator()
@@ -251,6 +255,7 @@ class Window(QMainWindow):
         workplace.facility_changed.connect(self._keep_sheets)
         workplace.refused.connect(self.tell)
         self.files.told.connect(lambda words: self.tell_words(words, bad=False))
+        self.files.open_wanted.connect(self.open)
         self.draughting.chart_drawn.connect(self.canvas.show_chart)
         self.draughting.face_drawn.connect(self.bays.show_face)
         self.draughting.sheets_drawn.connect(self.sheets.show_sheets)
@@ -283,6 +288,16 @@ class Window(QMainWindow):
         """The chart, the bays or the sheets, whichever is in the middle."""
         shown = self.middle.currentWidget()
         return shown if isinstance(shown, SheetCanvas) else self.canvas
+
+    def _where_one_was(self) -> WhereOneWas:
+        drawn = self.draughting
+        sights = {
+            "chart": Sight(self.canvas, self.see_chart, drawn.chart_drawn),
+            "bays": Sight(self.bays, self.see_bays, drawn.face_drawn),
+            "sheets": Sight(self.sheets, self.see_sheets, drawn.sheets_drawn),
+            "lists": Sight(self.lists, self.see_lists),
+        }
+        return WhereOneWas(self.workplace, sights, self.middle.currentWidget, self)
 
     def see_chart(self) -> None:
         """Put the chart in the middle, with what is selected in view."""

@@ -6,19 +6,23 @@ import os
 from collections.abc import Callable
 from dataclasses import replace
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
 from PySide6.QtWidgets import QVBoxLayout, QWidget
 
 from slinediag import history
+from slinediag.editor.files import recent
 from slinediag.editor.files.bar import Answer, Bar
 from slinediag.editor.files.disk_bar import DiskBar
 from slinediag.editor.files.disk_watch import DiskWatch
 from slinediag.editor.files.journal_keeper import Kept
 from slinediag.editor.files.locking import FileLock, Holder
+from slinediag.editor.files.new_guide import NewGuide
 from slinediag.editor.files.places import may_write, state_folder
 from slinediag.editor.files.reading import Read, Reader
+from slinediag.editor.files.recent import RecentMenu
 from slinediag.editor.files.recovery_bar import RecoveryBar
 from slinediag.editor.files.unsaved import UnsavedWork
+from slinediag.editor.files.where_one_was import WhereOneWas
 from slinediag.editor.workplace import Workplace
 from slinediag.problems import problem
 
@@ -31,6 +35,8 @@ class Desk(QObject):
 
     told = Signal(str)
     """Something was done or is to be known, in words."""
+    open_wanted = Signal(str)
+    """A file is to be opened, once this one may be left: its path."""
     mend_wanted = Signal(str, object, object)
     """A file has mistakes in a text that can be mended: its path, its bytes, the Problems."""
 
@@ -64,6 +70,10 @@ class Desk(QObject):
         self._slow = QTimer(self, singleShot=True, interval=SLOW)
         self._slow.timeout.connect(self._tell_opening)
         self._wanted = ""
+        self.recent = RecentMenu()
+        self.recent.chosen.connect(self.open_wanted)
+        self.recent.refused.connect(workplace.refuse)
+        self.standing: WhereOneWas | None = None
         self._lock: FileLock | None = None
         self._listen()
 
@@ -90,7 +100,10 @@ class Desk(QObject):
     def _move(self) -> None:
         """Another file takes the place of this one."""
         if self.workplace.name != self._name:
+            if self.standing is not None:
+                self.standing.keep()
             self.arrive()
+            self.put_back()
 
     def arrive(self) -> None:
         """Take the file: its lock, and what was left of unsaved work on it."""
@@ -101,6 +114,7 @@ class Desk(QObject):
         self.work.beside = True
         if not os.path.exists(self._name):
             return
+        recent.note(self._name)
         self._lock = FileLock(self._name)
         holder = self._lock.take()
         if holder is not None:
@@ -109,8 +123,29 @@ class Desk(QObject):
         self._tell_read_only()
         self.recovery.look()
 
+    def put_back_by(self, standing: WhereOneWas) -> None:
+        """Have one put back to where one was in each file."""
+        self.standing = standing
+        self.put_back()
+
+    def put_back(self) -> None:
+        """Back to where one was in this file."""
+        if self.standing is not None:
+            self.standing.arrive()
+
+    def new(self) -> NewGuide:
+        """Ask for a new facility, page by page; its file is then opened."""
+        parent = self.parent()
+        guide = NewGuide(parent if isinstance(parent, QWidget) else None)
+        guide.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        guide.made.connect(self.open_wanted)
+        guide.open()
+        return guide
+
     def leave(self) -> None:
         """The window closes; what is not saved by now is not wanted."""
+        if self.standing is not None:
+            self.standing.keep()
         self._stop_opening()
         self.work.end(remove=True)
         self.watch.end()
