@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from slinediag.address import natural
-from slinediag.chart.ranges import number_ranges
 from slinediag.drawing.marks import Drawing, Group, Mark
 from slinediag.drawing.query import groups_to_sheets, ink_box
 from slinediag.geometry import Box
@@ -55,8 +54,9 @@ def _marks(sheets: Sequence[Drawing], bays: Mapping[str, str]) -> Iterator[Sheet
         whole, _, words = sheet.title.partition(", sheet ")
         yield SheetMark(0, f"Sheet {words}" if words else whole, number, None)
         for bay, points in sorted(_bays_on(sheet).items(), key=lambda found: natural(found[0])):
-            words = f"{bays.get(bay, bay)}  {number_ranges(points)}"
-            yield SheetMark(1, words, number, _shown(points[min(points)], sheet))
+            first = min(points)
+            words = f"{bays.get(bay, bay)}  from {first}"
+            yield SheetMark(1, words, number, _shown(points[first], sheet))
 
 
 def _bays_on(sheet: Drawing) -> dict[str, dict[int, Box]]:

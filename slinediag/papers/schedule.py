@@ -53,8 +53,6 @@ def schedule_pages(facility: Facility) -> tuple[Drawing, ...]:
     for bay in bays_in_order(facility):
         sections.append(table_section(bay_table(rear, bay), anchor=f"schedule:{bay.id}"))
     straps = straps_table(facility, by_runs=True)
-    boxes = equipment_table(facility)
-    sections += [table_section(boxes, anchor=boxes.name)] if boxes.rows else []
     tables = (
         pairs_table(facility, named=True),
         without(cables_table(facility, named=True), "Label at both ends"),
@@ -62,6 +60,9 @@ def schedule_pages(facility: Facility) -> tuple[Drawing, ...]:
     )
     if straps.rows:
         sections.append(table_section(straps, anchor="straps"))
+    boxes = equipment_table(facility)
+    if boxes.rows:
+        sections.append(table_section(boxes, anchor=boxes.name))
     sections += [table_section(table, anchor=table.name) for table in tables]
     sections.append(table_section(totals_table(facility), anchor="totals"))
     sections.append(label_section(facility))

@@ -6,6 +6,7 @@ Lengths in micrometres. The same readings as a table to be filled in, one row a 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from itertools import groupby
 
 from slinediag import text
@@ -26,6 +27,7 @@ COLUMNS = (
     "No", "Point", "Code", "Plugs", "From", "To", "Expected", "Unit", "Value", "By", "Date",
     "Remark",
 )  # fmt: skip
+# The limits of IEC 60512-2 are from memory of those who quote it.
 CAUTIONS = (
     "Tell who is on air, and wait for a word, before an on-air or alarm circuit is opened: these "
     "tests open every circuit. Alarm and alert circuits are tested as their licence lays down.",
@@ -33,7 +35,7 @@ CAUTIONS = (
     "joined. For the phantom tests: plug in, phantom on, measure, phantom off, wait, plug out.",
     "Monitors, headphones and loudspeakers down before a tone is sent: it can harm hearing.",
     "Units unplugged from their lines before resistance is measured. Test contacts with no more "
-    "than 20 mV and 100 mA (IEC 60512-2, second-hand): more burns through the film you look for.",
+    "than 20 mV and 100 mA (after IEC 60512-2): more burns through the film you look for.",
     "A lifted shield is the audio shield of a cable alone. Protective earth stays on everything, "
     "always; work on mains and protective earth is for licensed people under local codes.",
 )
@@ -44,7 +46,9 @@ JACK_CAPTIONS = ("T", "R", "T/R", "TR", "TS", "RS", "S", "SF")
 NAME, LABELS, BY, DATE = 21_000, 37_000, 13_000, 18_000
 BOX = (WIDTH - NAME - LABELS - BY - DATE) // 24
 HEIGHT = 9_500
-PADDING = 700
+PADDING, APART = 700, 2_000
+SQUEEZED = 0.6
+"""The share of its width that a name may be squeezed to."""
 FINE = Style(stroke=styles.LINE_GREY, width=styles.W13)
 FIRM = Style(width=styles.W35)
 
@@ -88,7 +92,8 @@ def _reading(plan: CommissioningPlan) -> Section:
     contact, normal = contact_limit(facility), normal_limit(facility)
     words = [
         ("Boxes", "ohm. J: joined, at most the limit; –: open. Write the figure, or OPEN; write "
-         "COMES AND GOES where it does. An empty box counts as not measured."),
+         "COMES AND GOES where it does. An empty box counts as not measured; in one that is struck "
+         "through there is nothing to measure."),
         ("None A AB B", "the normal, rear post to rear post, tip and ring, with no plug, a test "
          "plug in jack A (where the normal starts, the top jack), in both, in jack B."),
         ("T, R, T/R", "with a test plug in that jack alone: its tip and its ring to the far end "
@@ -146,8 +151,8 @@ def _head() -> Slab:
     for n, caption in enumerate(lower):
         at = Point(edges[n] + BOX // 2, HEIGHT - 1_500)
         marks.append(letter(at, caption, anchor="middle"))
-    marks += [letter(Point(edges[24] + PADDING, HEIGHT - 1_500), "By", weight="bold")]
-    marks += [letter(Point(edges[25] + PADDING, HEIGHT - 1_500), "Date", weight="bold")]
+    marks += [letter(Point(edges[24] + APART, HEIGHT - 1_500), "By", weight="bold")]
+    marks += [letter(Point(edges[25] + APART, HEIGHT - 1_500), "Date", weight="bold")]
     marks.append(Line(((Point(0, HEIGHT), Point(WIDTH, HEIGHT)),), FIRM))
     return Slab(HEIGHT, tuple(marks))
 
@@ -161,6 +166,8 @@ def _row(facility: Facility, point: MeasuringPoint, rows: Mapping[str, PlanRow])
     for n, code in enumerate(codes):
         if code in rows:
             marks += _box(edges[n], BOX, rows[code])
+        else:
+            marks.append(_struck(edges[n], BOX))
     for left, room in ((edges[24], BY), (edges[25], DATE)):
         marks.append(Rect(Box(left, 0, room, HEIGHT), FINE))
     for n in (0, 2, 4, 6, 8, 16, 24):
@@ -173,19 +180,31 @@ def _name(facility: Facility, point: MeasuringPoint) -> Iterator[Mark]:
     if point.across:
         jacks = f"{point.a} to {point.b}"
         yield letter(Point(PADDING, SMALL + 1_200), "across", weight="bold")
-        yield from _fitted(Point(NAME + PADDING, SMALL + 1_200), jacks, LABELS - 2 * PADDING)
+        yield from fitted(Point(NAME + PADDING, SMALL + 1_200), jacks, LABELS - 2 * PADDING)
         return
-    yield from _fitted(Point(PADDING, SMALL + 1_200), point.name, NAME - PADDING)
+    yield from fitted(Point(PADDING, SMALL + 1_200), point.name, NAME - PADDING)
     for n, jack in enumerate(j for j in (point.a, point.b) if j is not None):
         label = jack_label(facility, jack)
         at = Point(NAME + PADDING, SMALL + 1_200 + n * 4_200)
-        yield from _fitted(at, label or "", LABELS - 2 * PADDING)
+        yield from fitted(at, label or "", LABELS - 2 * PADDING)
 
 
-def _fitted(at: Point, words: str, room: int) -> Iterator[Mark]:
-    shown = text.shorten(words, SMALL, room, "regular") if words else None
-    if shown:
-        yield letter(at, shown)
+def fitted(at: Point, words: str, room: int) -> Iterator[Mark]:
+    """A name squeezed into its room; its last word, L or R, stays whatever has to go."""
+    if not words:
+        return
+    whole = letter(at, words)
+    if whole.width <= room:
+        yield whole
+    elif whole.width * SQUEEZED <= room:
+        yield replace(whole, width=room)
+    else:
+        begin, _, end = words.rpartition(" ")
+        last = letter(at, f" {end}").width
+        wide = round(room / SQUEEZED)
+        begun = text.shorten(begin, SMALL, wide - last) if last < wide else None
+        shown = f"{begun} {end}" if begun else text.shorten(words, SMALL, wide)
+        yield replace(letter(at, shown or ""), width=room)
 
 
 def _box(left: int, room: int, row: PlanRow) -> Iterator[Mark]:
@@ -193,11 +212,17 @@ def _box(left: int, room: int, row: PlanRow) -> Iterator[Mark]:
     ref = Ref(("reading",), (("point", row.point), ("code", row.code)))
     yield Rect(Box(left, 0, room, HEIGHT), FINE, ref=ref)
     should = "J" if row.joined else "–"
-    at = Point(left + 500, SMALL + 500)
+    at = Point(left + 600, SMALL + 900)
     yield letter(at, should, colour=styles.TEXT_GREY, ref=Ref(("expected",)))
 
 
-LINE_EDGES = (0, 18_000, 50_000, 138_000, 178_000, 208_000, 230_000)
+def _struck(left: int, room: int) -> Line:
+    """A place in the row where nothing is to be measured, struck through."""
+    corners = Point(left, HEIGHT), Point(left + room, 0)
+    return Line((corners,), FINE, ref=Ref(("no-reading",)))
+
+
+LINE_EDGES = (0, 16_000, 56_000, 138_000, 178_000, 208_000, 230_000)
 LINE_CAPTIONS = ("No", "At", "What to send or set", "To be", "Value", "By", "Date")
 
 
@@ -233,7 +258,7 @@ def _line_row(row: PlanRow) -> Slab:
     marks: list[Mark] = []
     rooms = [b - a for a, b in zip(LINE_EDGES, [*LINE_EDGES[1:], WIDTH], strict=True)]
     for edge, room, word in zip(LINE_EDGES, rooms, words, strict=False):
-        marks += _fitted(Point(edge + PADDING, SMALL + 2_000), word, room - 2 * PADDING)
+        marks += fitted(Point(edge + PADDING, SMALL + 2_000), word, room - 2 * PADDING)
     for edge, room in list(zip(LINE_EDGES, rooms, strict=True))[len(words) :]:
         ref = Ref(("reading",), (("point", row.point), ("code", row.code)))
         marks.append(

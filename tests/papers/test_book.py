@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import shutil
 import subprocess
 from pathlib import Path
@@ -19,6 +18,7 @@ from slinediag.papers.findings import findings_table
 from slinediag.publish import write_book
 from tests.builders import plant
 from tests.chart.test_division import chained
+from tests.papers.apart import hold_apart
 from tests.papers.samples import sample
 
 TOLD: list[tuple[float, str]] = []
@@ -181,7 +181,7 @@ def test_bays_stand_below_the_sheets_they_are_on(set_book: Book) -> None:
     for mark in marks:
         assert mark.depth == 2
         name, positions = mark.title.split("  ")
-        first = re.match(r"\d+", positions)[0]
+        first = positions.removeprefix("from ")
         page = set_book.pages[mark.page]
         assert any(
             mark.room.contains(box) and words.text == f"{name} {first}"
@@ -210,3 +210,7 @@ def test_how_far_the_book_is_never_falls() -> None:
     assert shares == sorted(shares)
     assert shares[0] == 0
     assert {doing for _, doing in TOLD} >= {chapter.title for chapter in CHAPTERS}
+
+
+def test_no_text_of_any_page_lies_on_another(book: Book) -> None:
+    hold_apart(book.pages)

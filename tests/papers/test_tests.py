@@ -5,9 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import slinediag
+from slinediag import text
 from slinediag.commissioning.plan import plan_tests
-from slinediag.drawing.marks import Group, Rect, Text
-from slinediag.papers.tests import commissioning_pages, commissioning_tables
+from slinediag.drawing.marks import Group, Line, Rect, Text
+from slinediag.geometry import Point
+from slinediag.papers.tests import commissioning_pages, commissioning_tables, fitted
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 LARKFEN = slinediag.load(SAMPLES / "larkfen.yaml")
@@ -62,3 +64,33 @@ def test_the_table_has_a_row_a_reading_and_empty_boxes():
     assert len(table.rows) == len(plan_tests(LARKFEN).rows)
     at = [table.columns.index(name) for name in ("Value", "By", "Date", "Remark")]
     assert all(row[n] is None for row in table.rows for n in at)
+
+
+def test_where_nothing_is_measured_is_struck_through():
+    """Every place of a row is a box to fill in or is struck through; none only looks like a box."""
+    plan = plan_tests(LARKFEN)
+    struck = [m for m in MARKS if isinstance(m, Line) and m.ref and "no-reading" in m.ref.classes]
+    of_points = sum(row.of_point for row in plan.rows)
+    assert of_points + len(struck) == 24 * len(plan.points)
+    assert struck
+
+
+def test_a_long_label_keeps_its_side():
+    names = [f"FROM THE LARGE OUTSIDE BROADCAST RELAY ROOM {side}" for side in "LR"]
+    texts = set()
+    for room in (60_000, 30_000, 12_000):
+        for name in names:
+            (mark,) = fitted(Point(0, 0), name, room)
+            assert mark.width <= room
+            assert mark.text.endswith(f" {name[-1]}")
+            # Squeezed to no less than three fifths, so that it stays readable.
+            assert text.width(mark.text, mark.height) * 0.59 <= room
+            texts.add((room, mark.text))
+    assert len(texts) == 6
+
+
+def test_labels_of_a_sheet_are_not_cut_where_a_squeeze_will_do():
+    pages = commissioning_pages(slinediag.load(SAMPLES / "quillmoor.yaml"))
+    said = [m.text for page in pages for m in leaves(page.marks) if isinstance(m, Text)]
+    assert "PROD DESK EXT A L" in said
+    assert not any("…" in words for words in said)
