@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from slinediag.address import Jack
@@ -16,6 +16,8 @@ from slinediag.model.labels import jack_name
 from slinediag.tracing.way import Hop, Way
 from slinediag.tracing.way_words import way_lines
 
+SHOWN_AFTER = 150
+"""Milliseconds from an edit until the way is traced anew, so that quick edits do not wait for it."""
 NOTHING = "Click a jack, a line or a box, or find one by its name."
 
 
@@ -53,12 +55,15 @@ class SelectedPanel(QWidget):
         whole.addStretch(0)
         whole.setAlignment(Qt.AlignmentFlag.AlignTop)
         workplace.selection_changed.connect(self.show_thing)
-        workplace.facility_changed.connect(lambda _: self.show_thing(workplace.selection))
+        self._later = QTimer(self, singleShot=True, interval=SHOWN_AFTER)
+        self._later.timeout.connect(lambda: self.show_thing(workplace.selection))
+        workplace.facility_changed.connect(lambda _: self._later.start())
         workplace.trial_changed.connect(lambda _: self._enable())
         self.show_thing(workplace.selection)
 
     def show_thing(self, thing: Thing | None) -> None:
         """Show what is known of a thing."""
+        self._later.stop()
         way = way_to_light(self.workplace.facility, thing) if thing is not None else None
         if way is None:
             self.head.setText(NOTHING)

@@ -45,7 +45,7 @@ class CordEntry(QLineEdit):
         self.setPlaceholderText("PB1.T3 PB2.B7")
         self.setAccessibleName("Trial cord from jack to jack")
         self.setToolTip(CORD_FORM)
-        self._names: tuple[str, ...] = ()
+        self._names: tuple[str, ...] | None = None
         self._lines = QStringListModel(self)
         completer = QCompleter(self._lines, self)
         completer.setCompletionMode(QCompleter.CompletionMode.UnfilteredPopupCompletion)
@@ -53,8 +53,7 @@ class CordEntry(QLineEdit):
         self.setCompleter(completer)
         self.textEdited.connect(self._complete)
         self.returnPressed.connect(self.put)
-        workplace.facility_changed.connect(self._read)
-        self._read(workplace.facility)
+        workplace.facility_changed.connect(lambda _facility: self._forget())
 
     def put(self) -> None:
         """Put the typed cord in."""
@@ -66,11 +65,15 @@ class CordEntry(QLineEdit):
             self.clear()
             self.workplace.show(cord[0])
 
-    def _read(self, facility: Facility) -> None:
-        self._names = jack_names(facility)
+    def _forget(self) -> None:
+        """Names are gathered when somebody types, not at each edit."""
+        self._names = None
 
     def _complete(self, text: str) -> None:
-        lines = complete_cord(self.workplace.facility, self._names, text) if text.strip() else ()
+        facility = self.workplace.facility
+        if self._names is None:
+            self._names = jack_names(facility)
+        lines = complete_cord(facility, self._names, text) if text.strip() else ()
         self._lines.setStringList(list(lines))
 
 
