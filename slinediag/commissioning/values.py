@@ -11,8 +11,8 @@ from slinediag.commissioning.plan import PlanRow
 
 ANYTHING: frozenset[Joined] = frozenset({"closed", "high", "open"})
 OPENS = {
-    "open", "open circuit", "o/c", "ol", "0l", "o.l", "0.l", ".ol", "o/l", "ovl", "over", "overload",
-    "inf", "infinite", "infinity", "∞", "none", "no beep", "no continuity",
+    "open", "open circuit", "o/c", "ol", "0l", "o.l", "0.l", ".ol", "o/l", "ovl", "over",
+    "overload", "inf", "infinite", "infinity", "∞", "none", "no beep", "no continuity",
 }  # fmt: skip
 CLOSES = {
     "joined", "closed", "short", "shorted", "short circuit", "dead short", "s/c", "j", "beep",
