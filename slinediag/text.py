@@ -20,6 +20,8 @@ Weight = Literal["regular", "bold"]
 
 ELLIPSIS = "…"
 REPLACEMENT = "\ufffd"
+EMBEDDING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+"""Embeddings, overrides and isolates of UAX #9, which reach past the word they stand in."""
 
 
 class Glyph(NamedTuple):
@@ -63,7 +65,8 @@ def printable(text: str) -> str:
     """The text as any painter can paint it: composed, on one line, with nothing XML 1.0 forbids.
 
     Line ends and tabs become spaces; other control characters, lone surrogates and the
-    non-characters U+FFFE and U+FFFF become U+FFFD (XML 1.0, production 2, Char).
+    non-characters U+FFFE and U+FFFF become U+FFFD (XML 1.0, production 2, Char). What would turn
+    the words about it round is left out: it could show 27 for a 72 that follows a name.
     """
     if text.isascii() and text.isprintable():
         return text
@@ -71,6 +74,8 @@ def printable(text: str) -> str:
 
 
 def _printable_character(character: str) -> str:
+    if character in EMBEDDING:
+        return ""
     if character in "\t\n\r\x85\u2028\u2029":
         return " "
     if unicodedata.category(character) in ("Cc", "Cs") or character in "\ufffe\uffff":

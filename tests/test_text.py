@@ -123,3 +123,10 @@ def test_shortened_text_fits_or_is_refused() -> None:
 def test_shortened_text_never_overflows(text: str, room: int) -> None:
     cut = shorten(text, 2500, room)
     assert cut is None or width(cut, 2500) <= room
+
+
+def test_what_turns_words_round_is_left_out() -> None:
+    # UAX #9: an override left open would show the 72 that follows a name as 27.
+    assert printable("Bay \u202e: 72 positions") == "Bay : 72 positions"
+    assert printable("\u2067א\u2069 72") == "א 72"
+    assert printable("א\u200f 72") == "א\u200f 72"  # marks that reach no further may stay
