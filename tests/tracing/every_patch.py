@@ -331,7 +331,7 @@ class Plant:
         return [j for j in self.jacks if j not in held and j[0] not in self.open_bays]
 
     def patches(self, entry, reach, keep_cords=False, states=None):
-        """Every patch of an input as (worth, length, detour), best first.
+        """Every patch of an input as (worth, length, detour, natural order), best first.
 
         ``reach``: metres or None.
         """
@@ -344,8 +344,13 @@ class Plant:
         for (pulled, new), (state, harmed) in good.items():
             if not self.spare(pulled, new, good, harmed):
                 worth = self.worth(entry, state, harmed, len(pulled) + len(new))
-                found.append((worth, states[pulled, new][2], self.detour(entry, state)))
+                length, order = states[pulled, new][2], (self.places(new), self.places(pulled))
+                found.append((worth, length, self.detour(entry, state), order))
         return sorted(found)
+
+    def places(self, cords):
+        """Where the jacks of cords stand in natural order: bay, row, number."""
+        return sorted(tuple(sorted(map(self.jacks.index, cord))) for cord in cords)
 
     def spare(self, pulled, new, good, harmed):
         """Whether one of two moves can be left out without losing restoration or adding harm."""

@@ -214,12 +214,12 @@ def chained(task: Task, view: View) -> Iterator[Moves]:
         return
     known = {k for k in view.kinds_that_carry(wanted) if _carries(view, k, wanted)}
     for outlook, first in _first_cords(task, view, sources):
-        if task.best.hardly_beats(outlook) or not task.spend():
+        if task.best.beaten(outlook) or not task.spend():
             return
         opened = view.with_move(first)
         onward = [k for k in opened.kinds_newly_carrying(wanted, first) if k not in known]
         for last in task.carrying(opened, onward, last=True) if onward else ():
-            if last.alone.grade[0] or task.best.hardly_beats(last.alone):
+            if last.alone.grade[0] or task.best.beaten(last.alone):
                 break
             yield add(opened.moves, last.move)
 
@@ -266,10 +266,10 @@ def _may_be_listed(task: Task, view: View, source: int) -> bool:
     heard, moves = task.situation.heard[task.number], len(view.moves) + 2
     length = 2 * task.choice.shortest_of_all
     if task.situation.has_loops or view.upstream(task.number) != 1 << task.number:
-        return not task.best.hardly_beats(task.outlook(0, moves, length))
+        return not task.best.beaten(task.outlook(0, moves, length))
     carried = _audio(view, source)
     return not all(
-        task.best.hardly_beats(task.outlook(heard & ~(carried | audio), moves, length))
+        task.best.beaten(task.outlook(heard & ~(carried | audio), moves, length))
         for audio in view.carried
     )
 
@@ -281,14 +281,14 @@ def _first_cords(task: Task, view: View, sources: list[int]) -> list[tuple[Outlo
     least = task.choice.shortest_of_all
     taken = (task.choice.least(view.moves) or 0) + least
     for source in sources:
-        if task.best.hardly_beats(hops.best_from(source, taken + least)):
+        if task.best.beaten(hops.best_from(source, taken + least)):
             continue
         for hop in hops.kinds:
             length = task.choice.shortest(source, hop)
             if length is None:
                 continue
             outlook = hops.outlook(source, hop, taken + length)
-            if not task.best.hardly_beats(outlook):
+            if not task.best.beaten(outlook):
                 move = put(source, hop)
                 found[move] = outlook, move
     return sorted(found.values())

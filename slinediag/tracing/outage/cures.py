@@ -7,17 +7,15 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator
+from typing import NamedTuple
 
 from slinediag.address import Jack
 from slinediag.tracing.hearing import bits
-from slinediag.tracing.outage.board import Moves, Plugs, put
+from slinediag.tracing.outage.board import Moves, put
 from slinediag.tracing.outage.rank import Outlook
 from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.task import Task
 from slinediag.tracing.outage.view import View, add
-
-PAIRED = 12
-"""Breaking kinds up to which all pairs are tried; beyond, only those on the nets at fault."""
 
 
 def cures(task: Task, view: View) -> Iterator[Moves]:
@@ -83,14 +81,55 @@ def _breaking(task: Task, view: View, cells: list[int]) -> list[int]:
 def _broken_twice(
     task: Task, view: View, faults: list[int], breakers: list[int]
 ) -> Iterator[Moves]:
-    """Cords both of whose plugs break something."""
-    if len(breakers) > PAIRED:
-        near = [view.board.cell_of_input[n] for n in faults]
-        breakers = _breaking(task, view, near)
+    """Cords both of whose plugs break something, and only together cure a fault.
+
+    Where one plug alone takes away all that is wrong with an input, its other end is tried
+    everywhere (:func:`_broken_once`). So each of the two must take a part of it.
+    """
+    wrongs = [wrong for number in faults if (wrong := _wrong_with(task, view, number)) is not None]
+    if not wrongs or task.best.beaten(_outlook(task, view, 0, 0)):
+        return
     freed = task.choice.freed_by(view.moves)
+    breakers = [kind for kind in breakers if _takes_part(task, view, kind, wrongs)]
     for one, other in itertools.combinations(breakers, 2):
         if _may_be_listed(task, view, one, other, freed):
             yield add(view.moves, put(one, other))
+
+
+class _Wrong(NamedTuple):
+    """What an input should not hear, whether it is doubled, and the inputs upstream of it."""
+
+    number: int
+    foreign: int
+    doubled: bool
+    upstream: int
+
+
+def _wrong_with(task: Task, view: View, number: int) -> _Wrong | None:
+    """What is wrong with an input that breaks may take away; None where nothing is."""
+    situation = task.situation
+    allowed = situation.known[number]
+    if number == task.number:
+        allowed = situation.wanted[number] | situation.standby
+    foreign, doubled = view.hears(number) & ~allowed, view.feeds(number).bit_count() > 1
+    return _Wrong(number, foreign, doubled, view.upstream(number)) if foreign or doubled else None
+
+
+def _takes_part(task: Task, view: View, breaker: int, wrongs: list[_Wrong]) -> bool:
+    """Whether a plug takes away a feed that brings some of what is wrong."""
+    broken = view.with_dummy(breaker)
+    for number in sorted({*broken.feeds, *view.effect.feeds}):
+        gone = view.feeds(number) & ~broken.feeds.get(number, task.situation.feeds[number])
+        if not gone:
+            continue
+        audio = view.audio(gone)
+        if any(
+            (wrong.upstream >> number & 1 and audio & wrong.foreign)
+            or (wrong.doubled and wrong.number == number)
+            for wrong in wrongs
+        ):
+            return True
+    return False
 
 
 def _may_be_listed(task: Task, view: View, one: int, other: int, freed: frozenset[Jack]) -> bool:
@@ -99,7 +138,7 @@ def _may_be_listed(task: Task, view: View, one: int, other: int, freed: frozense
     if length is None:
         return False
     missing = _missing(task, view, _brought(task, view, one, other))
-    return not task.best.hardly_beats(_outlook(task, view, missing, length))
+    return not task.best.beaten(_outlook(task, view, missing, length))
 
 
 def _missing(task: Task, view: View, brought: int) -> int:
@@ -139,9 +178,9 @@ def _broken_once(task: Task, view: View, faults: list[int], breaker: int) -> Ite
     missing = {_missing(task, view, _audio(view, breaker))}
     if _leads_to_input(task, view, breaker):
         missing = {lacking & ~audio for lacking in missing for audio in view.carried}
-    if all(task.best.hardly_beats(_outlook(task, view, each, least)) for each in missing):
+    if all(task.best.beaten(_outlook(task, view, each, least)) for each in missing):
         return
-    broken = _with_dummy(task, view, breaker)
+    broken = view.with_dummy(breaker)
     hears = broken.hears.get(number, situation.hears[number])
     wanted = situation.wanted[number]
     if situation.restored(number, broken):
@@ -171,7 +210,7 @@ def _from(
 ) -> Iterator[Moves]:
     """Cords from a breaker to each of these kinds, best outlook first, while one may be listed."""
     breaks = _Break(task, view, breaker, broken)
-    if task.best.hardly_beats(breaks.at_best()):
+    if task.best.beaten(breaks.at_best()):
         return
     freed = task.choice.freed_by(view.moves)
     ranked = (
@@ -180,7 +219,7 @@ def _from(
         if kind != breaker and (length := task.choice.shortest(breaker, kind, freed)) is not None
     )
     for outlook, kind in sorted(ranked):
-        if task.best.hardly_beats(outlook):
+        if task.best.beaten(outlook):
             return
         yield add(view.moves, put(breaker, kind))
 
@@ -222,10 +261,3 @@ class _Break:
         harmed = [n for n, lost in self._lost if not lost or lost & ~brought]
         moves = len(self._view.moves) + 1
         return self._task.outlook(missing, moves, self._taken + length, self._task.harm(harmed))
-
-
-def _with_dummy(task: Task, view: View, kind: int) -> Effect:
-    """The effect of a view's moves with a dummy plug beside them."""
-    board, plugs = view.board, view.effect.plugs
-    touched = [*board.touched(view.moves), *board.kinds[kind].cells]
-    return task.situation.effect_of(Plugs(plugs.held | {kind}, plugs.joints), touched)

@@ -1,17 +1,21 @@
-"""From kinds of jack to jacks: which free jacks carry moves out, shortest cords first."""
+"""From kinds of jack to jacks: which free jacks carry moves out, shortest cords first.
+
+Of cords side by side each jack may be used once. Where a jack stands foremost in so many ways of
+one cord as other cords may take jacks from it, and as many more as an answer lists, its further
+ways come into no answer: there is always a better one with the same other cords.
+"""
 
 from __future__ import annotations
 
 import itertools
+from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from slinediag.address import Jack
 from slinediag.tracing.outage.board import Move, Moves
+from slinediag.tracing.outage.rank import LISTED
 from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.values import CordEnds
-
-TRIED = 12
-"""How many pairs of jacks of one cord are tried beside those of another."""
 
 Ways = list[tuple[int, CordEnds]]
 """Lengths in millimetres, and the two jacks."""
@@ -74,7 +78,7 @@ class JackChoice:
         freed = self.freed_by(moves)
         puts = [self._between(m.one, m.other, freed) for m in moves if m.pulled < 0]
         if len(puts) > 1:
-            puts = [ways[:TRIED] for ways in puts]
+            puts = [_foremost(ways, LISTED + 2 * len(puts) - 2) for ways in puts]
         picked = []
         for picks in itertools.product(*puts):
             cords = tuple(cord for _, cord in picks)
@@ -116,3 +120,14 @@ class JackChoice:
                 cord = (one, other) if place[one] <= place[other] else (other, one)
                 found[frozenset(cord)] = round(1000 * length), cord
         return sorted(found.values(), key=lambda way: (way[0], *(place[j] for j in way[1])))
+
+
+def _foremost(ways: Ways, most: int) -> Ways:
+    """The ways in their order, each jack in so many of them at most."""
+    used: Counter[Jack] = Counter()
+    kept = []
+    for length, cord in ways:
+        if all(used[jack] < most for jack in cord):
+            used.update(cord)
+            kept.append((length, cord))
+    return kept

@@ -5,10 +5,10 @@ first; fewest moves; most of what was heard before; smallest change of level, in
 shortest cords; the :class:`~slinediag.tracing.outage.detour.Detour`: fewest working boxes gone
 round, then fewest levels amiss on the way; natural order of the jacks.
 
-The design names natural order alone behind the length of cords. The detour stands before it
-because patches level in all else are common, and the number of a jack says nothing of their
-worth: a patch right round a dead limiter keeps the delay that one from farther back would lose,
-and a player into the delay needs no gain where a microphone would.
+The detour stands before natural order because patches level in all else are common, and the
+number of a jack says nothing of their worth: a patch right round a dead limiter keeps the delay
+that one from farther back would lose, and a player into the delay needs no gain where a
+microphone would.
 
 A :data:`Grade` is that order as far as it does not depend on which jack of a kind is taken;
 lengths are in millimetres.
@@ -83,14 +83,6 @@ class Best:
         for gone in self.found[self._size :]:
             self._known.discard(_content(gone))
         del self.found[self._size :]
-
-    def hardly_beats(self, outlook: Outlook) -> bool:
-        """Whether what is of this outlook could at best only come level with the last.
-
-        Where a move stands beside another, those level with the last are not all tried: they
-        would differ in the natural order of their jacks alone.
-        """
-        return len(self.found) == self._size and outlook >= self.found[-1][:3]
 
     @property
     def settled(self) -> bool:

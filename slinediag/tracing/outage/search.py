@@ -100,7 +100,7 @@ class Search:
         least = task.choice.shortest_of_all
         for cord in sorted(carrying, key=lambda carrier: (carrier.helped, carrier.move)):
             helped = cord.helped._replace(length=cord.helped.length + least)
-            if task.best.hardly_beats(helped) or not task.spend():
+            if task.best.beaten(helped) or not task.spend():
                 break
             self._cure(view.with_move(cord.move))
 

@@ -6,8 +6,8 @@ from functools import cached_property
 from typing import NamedTuple
 
 from slinediag.tracing.hearing import bits
-from slinediag.tracing.outage.board import Move, Moves
-from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.outage.board import Move, Moves, Plugs
+from slinediag.tracing.outage.situation import Effect, Situation
 
 
 class Meets(NamedTuple):
@@ -38,6 +38,7 @@ class View:
         self._meets: dict[int, Meets] = {}
         self._upstream: dict[int, int] = {}
         self._after: dict[Move, View] = {}
+        self._dummies: dict[int, Effect] = {}
 
     def with_move(self, move: Move) -> View:
         """The view with one move more; that of a pull is kept."""
@@ -47,6 +48,16 @@ class View:
             found = View(self.situation, add(self.moves, move), rest)
             if move.pulled >= 0:
                 self._after[move] = found
+        return found
+
+    def with_dummy(self, kind: int) -> Effect:
+        """The effect of the moves with a dummy plug beside them."""
+        found = self._dummies.get(kind)
+        if found is None:
+            board, plugs = self.board, self.effect.plugs
+            touched = [*board.touched(self.moves), *board.kinds[kind].cells]
+            found = self.situation.effect_of(Plugs(plugs.held | {kind}, plugs.joints), touched)
+            self._dummies[kind] = found
         return found
 
     def feeds(self, number: int) -> int:
