@@ -59,6 +59,15 @@ def ringed(view: View, box: Box, painter: QPainter) -> None:
     painter.drawRoundedRect(frame, 4, 4)
 
 
+def crossed(view: View, box: Box, painter: QPainter) -> None:
+    """A cross over what is dead."""
+    left, top = view.to_screen(Point(box.x, box.y))
+    right, bottom = view.to_screen(Point(box.right, box.bottom))
+    painter.setPen(QPen(QColor(styles.VERMILION), max(1.5, 0.5 * view.scale)))
+    painter.drawLine(QPointF(left, top), QPointF(right, bottom))
+    painter.drawLine(QPointF(left, bottom), QPointF(right, top))
+
+
 def dotted_jack(view: View, at: Point, painter: QPainter) -> None:
     """A jack that is meant: a ring about it, on screen always of a size that is seen."""
     x, y = view.to_screen(at)

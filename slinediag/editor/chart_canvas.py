@@ -6,10 +6,11 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QWidget
 
-from slinediag.address import Jack
+from slinediag.address import Address, Jack
 from slinediag.drawing.marks import Mark
 from slinediag.editor import canvas_ink as ink
 from slinediag.editor.charting import Chart
+from slinediag.editor.damage import damage_of
 from slinediag.editor.far_names import FarNames
 from slinediag.editor.lighting import lit_runs, place_of, way_to_light
 from slinediag.editor.overlay import overlay
@@ -79,7 +80,11 @@ class ChartCanvas(SheetCanvas):
 
     def tried(self, answer: Answer) -> tuple[Mark, ...]:
         """The chart's own marks for what the trial changes."""
-        return overlay(self.chart, answer) if self.chart else ()
+        if self.chart is None:
+            return ()
+        facility, failure = self.workplace.facility, self.workplace.failure
+        drawn: tuple[Address, ...] = (*self.chart.jacks, *self.chart.ports)
+        return overlay(self.chart, answer, damage_of(facility, failure, answer, drawn))
 
     def light(self) -> None:
         """Light the ways of the selection and of what is pointed at."""

@@ -11,7 +11,7 @@ from slinediag.editor.overlay import jacks_off_chart
 from slinediag.editor.sheet_set import sheets_of
 from slinediag.editor.workplace import Workplace
 from slinediag.model.facility import Facility
-from slinediag.tracing.values import Answer
+from slinediag.tracing.values import Answer, Trial
 
 DRAWING = "Drawing the chart …"
 HANGING = "Hanging the cords …"
@@ -37,7 +37,7 @@ class Draughting(QObject):
         self.charts = Backroom(self, kept=True)
         self.faces = Backroom(self)
         self.sheets = Backroom(self)
-        self._sheets_for: Facility | None = None
+        self._sheets_for: tuple[Facility, Trial] | None = None
         self._shown: Chart | None = None
         self._filed: Chart | None = None
         self.charts.answered.connect(self._take_chart)
@@ -62,12 +62,15 @@ class Draughting(QObject):
         self.faces.ask(face_of, facility)
 
     def draw_sheets(self) -> None:
-        """Draw the sheets, if they are not those of the facility as it is; only when looked at."""
-        facility = self.workplace.facility
-        if self._sheets_for is not facility:
-            self._sheets_for = facility
-            self.doing.emit("Drawing the sheets …")
-            self.sheets.ask(sheets_of, facility)
+        """Draw the sheets of the facility and trial as they are; only when they are looked at."""
+        facility, trial = self.workplace.facility, self.workplace.trial
+        if self._sheets_for is not None:
+            known, tried = self._sheets_for
+            if known is facility and tried == trial:
+                return
+        self._sheets_for = facility, trial
+        self.doing.emit("Drawing the sheets …")
+        self.sheets.ask(sheets_of, facility, trial)
 
     def _make_room(self, answer: Answer) -> None:
         """Draw spare positions too while a trial puts plugs in them."""

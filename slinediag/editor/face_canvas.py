@@ -97,6 +97,10 @@ class FaceCanvas(SheetCanvas):
             for jack in jacks_of(self.workplace.facility, thing) if thing is not None else ():
                 if jack in self.face.jacks:
                     ink.dotted_jack(self.view, self.face.jacks[jack], painter)
+        dead = self.workplace.failure.dead_bays(self.workplace.facility)
+        for bay in sorted(dead):
+            if bay in self.face.panels:
+                ink.crossed(self.view, self.face.panels[bay], painter)
         ink.bay_names(self.view, self.face.panels, self.workplace.facility, painter)
         if isinstance(self.over, Jack) and self.view.scale < LABELS_FROM and not self.moving:
             ink.words_beside(self.last, self._words_at(self.over), painter, room, harmful=False)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from PySide6.QtCore import QModelIndex, Qt, SignalInstance
 from PySide6.QtGui import QStandardItem, QStandardItemModel
@@ -44,7 +45,6 @@ from slinediag.tracing.values import Trial
 CARRIES = Qt.ItemDataRole.UserRole
 CHOOSE = "Choose what has failed: a box, a bay, a place or a cable."
 WORKING = "Working it out …"
-UNSEEN = " Failed bays, places and cables are reckoned with; the chart marks failed boxes only."
 
 
 class OutagePanel(QWidget):
@@ -233,11 +233,10 @@ class OutagePanel(QWidget):
             return CHOOSE
         if self.answer is None:
             return WORKING
-        seen = "" if self.failure == Failure(boxes=self.failure.boxes) else UNSEEN
         count = len(self.answer.silenced)
         if not count:
-            return f"Nothing falls silent.{seen}"
-        return f"{count} input{'s fall' if count > 1 else ' falls'} silent.{seen}"
+            return "Nothing falls silent."
+        return f"{count} input{'s fall' if count > 1 else ' falls'} silent."
 
     def _enable(self) -> None:
         chosen = isinstance(self.lines.carried, Patch | Together)
@@ -291,7 +290,7 @@ class OutagePanel(QWidget):
         self.next_button.setEnabled(self._done < len(steps))
 
     def _try(self, trial: Trial) -> None:
-        self.workplace.try_out(trial)
+        self.workplace.try_out(trial, replace(self.failure, boxes=()))
 
     def _end_steps(self) -> None:
         self._steps_of = None

@@ -13,10 +13,7 @@ from slinediag.tracing.values import CordEnds, Trial
 
 
 def whole_trial(facility: Facility, failure: Failure, patch: Patch | Together) -> Trial:
-    """The trial of a failure with a patch against it.
-
-    Failed equipment only: a trial knows no failed bays and cables.
-    """
+    """The trial of a failure with a patch against it; failed bays and cables are told beside."""
     dead = failure.dead_boxes(facility)
     return Trial(cords=patch.cords, pulled_cords=patch.pulls, failed=dead)
 

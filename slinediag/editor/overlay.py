@@ -19,22 +19,33 @@ from slinediag.chart.plugs import HungCord, Plugs, plugs_of
 from slinediag.chart.points import JACK_RADIUS
 from slinediag.chart.subject import Position
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Line, Mark, Rect, Style
+from slinediag.drawing.marks import Line, Mark, Rect, Ref, Style
 from slinediag.drawing.query import ink_box
 from slinediag.editor.charting import Chart
+from slinediag.editor.damage import WHOLE, Damage
 from slinediag.editor.hanging import hung_cord
-from slinediag.geometry import Box
+from slinediag.geometry import Box, Point
 from slinediag.tracing.values import Answer
 
+CROSSED = 5_000
+"""Height of the cross over a failed patch point."""
+BEHIND = 3_600
+"""How far behind a jack a cut wire is crossed."""
+DEAD = Style(styles.VERMILION, styles.W50, end="round")
 BLANK = Style(stroke=None, fill=styles.PAPER)
 
 
-def overlay(chart: Chart, answer: Answer) -> tuple[Mark, ...]:
-    """The marks, in painting order, that turn the chart as filed into the chart under a trial."""
-    if answer.trial.empty:
+def overlay(chart: Chart, answer: Answer, damage: Damage = WHOLE) -> tuple[Mark, ...]:
+    """The marks, in painting order, that turn the chart as filed into the chart under a trial.
+
+    The trial is done to the facility as damaged; what has failed of it is crossed out.
+    """
+    if answer.trial.empty and damage == WHOLE:
         return ()
     plugs = plugs_of(answer.facility, answer)
     outcome = outcome_of(answer)
+    if damage != WHOLE:
+        outcome = replace(outcome, silent=damage.silent)
     return (
         *_silent(chart, outcome),
         *_boxes(chart, outcome),
@@ -42,6 +53,8 @@ def overlay(chart: Chart, answer: Answer) -> tuple[Mark, ...]:
         *_pulled(chart, plugs),
         *(mark for cord in plugs.cords if cord.standing == "trial" for mark in _cord(chart, cord)),
         *_dummies(chart, plugs),
+        *_dead_positions(chart, damage),
+        *_cuts(chart, damage),
     )
 
 
@@ -110,6 +123,29 @@ def _dummies(chart: Chart, plugs: Plugs) -> Iterator[Mark]:
         at = chart.jacks.get(dummy.jack)
         if dummy.standing == "trial" and at is not None:
             yield from symbols.dummy_cap(at, Style(styles.BLUE, styles.W70))
+
+
+def _dead_positions(chart: Chart, damage: Damage) -> Iterator[Mark]:
+    """Patch points of failed bays, crossed out from corner to corner."""
+    for plan in chart.plan.points:
+        if plan.position.bay in damage.bays:
+            at = chart.there.nodes[plan.id].moved(*chart.shift)
+            left, right = at.x + plan.left_x, at.x + plan.right_x
+            arm = CROSSED // 2
+            for row in range(len(plan.rows)):
+                y = at.y + plan.row_y(row)
+                across = (Point(left, y - arm), Point(right, y + arm))
+                back = (Point(left, y + arm), Point(right, y - arm))
+                yield Line((across, back), DEAD, Ref(("failed",)))
+
+
+def _cuts(chart: Chart, damage: Damage) -> Iterator[Mark]:
+    """A cross on each wire that is cut, just behind its jack or port."""
+    for end in sorted(damage.cut, key=str):
+        at = chart.jacks.get(end) if isinstance(end, Jack) else chart.ports.get(end)
+        outward = damage.cut[end]
+        if at is not None:
+            yield symbols.break_cross(at.moved(outward * BEHIND, 0))
 
 
 def jacks_off_chart(chart: Chart, answer: Answer) -> tuple[Jack, ...]:

@@ -9,14 +9,18 @@ from math import ceil, sqrt
 from slinediag.address import Jack, PortAddress
 from slinediag.chart.chart import draw
 from slinediag.chart.moving import all_moved
-from slinediag.drawing.marks import Drawing, Mark, Rect, Ref, Style
+from slinediag.drawing.marks import Circle, Drawing, Mark, Rect, Ref, Style
 from slinediag.editor.spread import Spread, spread
 from slinediag.editor.things import Box as BoxThing
 from slinediag.editor.things import Net, Thing
 from slinediag.geometry import Box, Point, union
 from slinediag.model.facility import Facility
 from slinediag.model.find import find_thing
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
+from slinediag.tracing.words import sentences
 
+AT_REST = Trial()
 GAP = 15_000
 TABLE = "#d9d7d1"
 """What the sheets lie on."""
@@ -33,9 +37,14 @@ class SheetSet:
     count: int
 
 
-def sheets_of(facility: Facility, sheet: str = "A3") -> SheetSet:
-    """The set that is printed on sheets of this size; on larger ones where it does not fit."""
-    drawings = draw(facility, sheet=sheet)
+def sheets_of(facility: Facility, trial: Trial = AT_REST, sheet: str = "A3") -> SheetSet:
+    """The set that is printed on sheets of this size, as filed or under a trial.
+
+    On larger ones where it does not fit.
+    """
+    answer = None if trial.empty else ask(facility, trial)
+    words = tuple(sentences(answer)) if answer is not None else ()
+    drawings = draw(facility, answer, sheet=sheet, words=words)
     across = max(1, ceil(sqrt(len(drawings))))
     width = max(drawing.width for drawing in drawings) + GAP
     height = max(drawing.height for drawing in drawings) + GAP
@@ -49,7 +58,19 @@ def sheets_of(facility: Facility, sheet: str = "A3") -> SheetSet:
     drawn = Drawing(whole.width, whole.height, tuple(marks), title)
     spread_out = spread(drawn)
     places = _places(facility, spread_out)
-    return SheetSet(drawn, spread_out, {}, places, len(drawings))
+    return SheetSet(drawn, spread_out, _jacks(facility, spread_out), places, len(drawings))
+
+
+def _jacks(facility: Facility, spread_out: Spread) -> dict[Jack, Point]:
+    """Where each jack's ring is first drawn."""
+    jacks: dict[Jack, Point] = {}
+    for placed in spread_out.placed:
+        ref = placed.refs[-1] if placed.refs else None
+        if ref is not None and "jack" in ref.classes and isinstance(placed.mark, Circle):
+            found = find_thing(facility, dict(ref.data).get("jack", ""))
+            if isinstance(found, Jack):
+                jacks.setdefault(found, placed.mark.centre)
+    return jacks
 
 
 def _places(facility: Facility, spread_out: Spread) -> dict[Thing, Box]:

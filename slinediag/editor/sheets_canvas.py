@@ -9,17 +9,23 @@ from PySide6.QtWidgets import QWidget
 from slinediag.address import PortAddress
 from slinediag.drawing.marks import Mark
 from slinediag.editor import canvas_ink as ink
+from slinediag.editor.damage import failed_things
 from slinediag.editor.sheet_canvas import SheetCanvas
 from slinediag.editor.sheet_set import SheetSet, things_of
 from slinediag.editor.things import Box as BoxThing
 from slinediag.editor.things import Thing
+from slinediag.editor.trials import failed_items
 from slinediag.editor.workplace import Workplace
 from slinediag.geometry import Box, Point
 from slinediag.tracing.values import Answer
 
 
 class SheetsCanvas(SheetCanvas):
-    """The sheets as they are printed, as filed: no trial is shown on them."""
+    """The sheets as they are printed, as filed or under the trial.
+
+    They are laid out anew for each trial, which takes a while; rings about what is plugged show at
+    once.
+    """
 
     def __init__(self, workplace: Workplace, parent: QWidget | None = None) -> None:
         super().__init__(workplace, "Sheets", parent)
@@ -50,13 +56,26 @@ class SheetsCanvas(SheetCanvas):
         return {thing: box.centre for thing, box in places.items()}
 
     def tried(self, answer: Answer) -> tuple[Mark, ...]:
-        """Nothing: the sheets stay as filed."""
+        """Nothing: the trial is drawn on the sheets themselves."""
         del answer
         return ()
 
     def paint_over(self, painter: QPainter, room: QRectF) -> None:
-        """A frame about what is selected."""
+        """A frame about what is selected, rings about what is plugged, crosses on what is dead."""
         del room
+        if self.sheets is None:
+            return
+        trial = self.workplace.trial
+        plugged = {jack for cord in (*trial.cords, *trial.pulled_cords) for jack in cord}
+        for jack in sorted({*plugged, *trial.plugs, *trial.pulled_plugs}):
+            if jack in self.sheets.jacks:
+                ink.dotted_jack(self.view, self.sheets.jacks[jack], painter)
+        facility = self.workplace.facility
+        for item in failed_items(self.workplace.failure):
+            for dead in failed_things(facility, item):
+                at = self.place(dead)
+                if at is not None:
+                    ink.crossed(self.view, at, painter)
         thing = self.workplace.selection
         place = self.place(thing) if thing is not None else None
         if place is not None:

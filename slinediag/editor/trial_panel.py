@@ -21,10 +21,11 @@ from PySide6.QtWidgets import (
 
 from slinediag.address import Jack
 from slinediag.editor import looks
+from slinediag.editor.damage import failed_things, silenced_by
 from slinediag.editor.finding import complete_cord, jack_names, read_cord
 from slinediag.editor.line_list import LineList
 from slinediag.editor.sentences import told
-from slinediag.editor.trials import Item, item_words, items, jack_words
+from slinediag.editor.trials import FAILING, Item, item_words, jack_words
 from slinediag.editor.workplace import Workplace
 from slinediag.model.facility import Facility
 from slinediag.problems import problem
@@ -136,12 +137,13 @@ class TrialPanel(QWidget):
     def show_trial(self, answer: Answer) -> None:
         """List the trial and its answer."""
         facility = self.workplace.facility
-        self.tried.fill((item_words(facility, item), item) for item in items(answer.trial))
+        self.tried.fill((item_words(facility, item), item) for item in self.workplace.items)
         if self.tried.count() and self.tried.currentRow() < 0:
             self.tried.setCurrentRow(self.tried.count() - 1)
         self.tried.shrink_to(SHOWN)
-        empty = answer.trial.empty
-        self.words.fill(() if empty else told(answer))
+        empty = self.workplace.at_rest
+        said = () if answer.trial.empty else told(answer)
+        self.words.fill((*silenced_by(facility, self.workplace.failure, answer), *said))
         self.rest.setVisible(empty)
         self.tried.setVisible(not empty)
         self.words.setVisible(not empty)
@@ -154,7 +156,7 @@ class TrialPanel(QWidget):
         on = isinstance(item, Item)
         self.out_button.setEnabled(on)
         self.leave_button.setEnabled(isinstance(item, Item) and item.kind == "cord")
-        self.clear_button.setEnabled(not self.workplace.trial.empty)
+        self.clear_button.setEnabled(not self.workplace.at_rest)
 
     def _take_out(self) -> None:
         item = self.tried.carried
@@ -163,7 +165,11 @@ class TrialPanel(QWidget):
 
     def _go_to(self, item: Item) -> None:
         what = item.what
-        if isinstance(what, str):
+        if item.kind in FAILING:
+            failed = failed_things(self.workplace.facility, item)
+            if failed:
+                self.workplace.select(failed[0], show=True)
+        elif isinstance(what, str):
             self.workplace.show_box(what)
         else:
             self.workplace.select(what if isinstance(what, Jack) else what[0], show=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -9,16 +10,20 @@ from slinediag.address import Jack
 from slinediag.model import edits
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
+from slinediag.tracing.outage.failure import Failure, cables
+from slinediag.tracing.places import places
 from slinediag.tracing.request import standing_cord
 from slinediag.tracing.values import CordEnds, Trial
 
-Kind = Literal["cord", "pulled cord", "pulled plug", "plug", "failed"]
+Kind = Literal["cord", "pulled cord", "pulled plug", "plug", "failed", "bay", "place", "cable"]
+FAILING: Mapping[Kind, str] = {"bay": "bays", "place": "places", "cable": "cables"}
+"""What fails beside the boxes of a trial, and where a failure keeps it."""
 What = CordEnds | Jack | str
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One thing of a trial that can be taken out again: a cord, a jack, or a box by its id."""
+    """One thing that can be taken out again: a cord, a jack, or what has failed by its name."""
 
     kind: Kind
     what: What
@@ -45,6 +50,43 @@ def trial_of(chosen: tuple[Item, ...]) -> Trial:
         plugs=tuple(i.what for i in kept if i.kind == "plug"),  # type: ignore[misc]
         failed=tuple(i.what for i in kept if i.kind == "failed"),  # type: ignore[misc]
     )
+
+
+def failed_items(failure: Failure) -> tuple[Item, ...]:
+    """The bays, places and cables of a failure; its boxes are the trial's own."""
+    return tuple(
+        Item(kind, name) for kind, key in FAILING.items() for name in getattr(failure, key)
+    )
+
+
+def with_failed(failure: Failure, item: Item) -> Failure:
+    """The failure with one bay, place or cable more."""
+    return _failure((*failed_items(failure), item))
+
+
+def without_failed(failure: Failure, item: Item) -> Failure:
+    """The failure with one bay, place or cable less."""
+    return _failure(tuple(other for other in failed_items(failure) if other != item))
+
+
+def known(facility: Facility, failure: Failure) -> Failure:
+    """As much of a failure's bays, places and cables as the facility has."""
+    there = {"bay": set(facility.bays), "place": set(places(facility)), "cable": _cables(facility)}
+    return _failure(tuple(i for i in failed_items(failure) if i.what in there[i.kind]))
+
+
+def _cables(facility: Facility) -> set[str]:
+    """Cables and their pairs."""
+    wires = (wire.cable for wire in facility.wires.values())
+    lines = (line.cable for line in facility.lines.values())
+    return {*cables(facility), *(cable for cable in (*wires, *lines) if cable is not None)}
+
+
+def _failure(chosen: tuple[Item, ...]) -> Failure:
+    def named(kind: Kind) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(str(i.what) for i in chosen if i.kind == kind))
+
+    return Failure(bays=named("bay"), places=named("place"), cables=named("cable"))
 
 
 def with_item(trial: Trial, item: Item) -> Trial:
@@ -94,12 +136,22 @@ def item_words(facility: Facility, item: Item) -> str:
     """An item in words, as the list of the trial shows it."""
     what = item.what
     if isinstance(what, str):
-        return f"{facility.equipment[what].printed} failed"
+        return _failed_words(facility, item.kind, what)
     if isinstance(what, Jack):
         word = "Pull dummy plug" if item.kind == "pulled plug" else "Dummy plug in"
         return f"{word} {jack_words(facility, what)}"
     word = "Pull" if item.kind == "pulled cord" else "Cord"
     return f"{word} {jack_words(facility, what[0])} to {jack_words(facility, what[1])}"
+
+
+def _failed_words(facility: Facility, kind: Kind, name: str) -> str:
+    if kind == "cable":
+        return f"Cable {name} cut"
+    if kind == "place":
+        return f"All at {name} failed"
+    if kind == "bay":
+        return f"Bay {facility.bays[name].printed} failed"
+    return f"{facility.equipment[name].printed} failed"
 
 
 def jack_words(facility: Facility, jack: Jack) -> str:

@@ -45,7 +45,6 @@ from slinediag.editor.things import Thing
 from slinediag.editor.trial_panel import TrialPanel
 from slinediag.editor.workplace import Workplace
 from slinediag.problems import Problem
-from slinediag.tracing.values import Answer
 
 FILES = "Facility files (*.yaml *.yml)"
 TOLD_FOR = 15_000
@@ -265,15 +264,16 @@ class Window(QMainWindow):
         self.copying.failed.connect(self.tell_words)
         workplace.shown.connect(self.show_thing)
         self._was_at_rest: bool | None = None
-        workplace.trial_changed.connect(self._share_side)
+        workplace.trial_changed.connect(lambda _: self._share_side())
+        workplace.trial_changed.connect(lambda _: self._keep_sheets())
         self.selected.on_face.connect(self._show_on_bays)
         self.lists.wanted_on_chart.connect(self._show_on_chart)
 
     # ---- the middle
 
-    def _share_side(self, answer: Answer) -> None:
+    def _share_side(self) -> None:
         """What a trial does matters more than what is selected; at rest it is the other way."""
-        at_rest = answer.trial.empty
+        at_rest = self.workplace.at_rest
         if at_rest == self._was_at_rest:
             return
         self._was_at_rest = at_rest
@@ -486,7 +486,7 @@ class Window(QMainWindow):
     def showEvent(self, event: QShowEvent) -> None:
         """The side is shared out once there is a side."""
         super().showEvent(event)
-        QTimer.singleShot(0, self, lambda: self._share_side(self.workplace.answer))
+        QTimer.singleShot(0, self, self._share_side)
 
     def closeEvent(self, event: QCloseEvent) -> None:
         """Ask about unsaved changes, and keep how the window stands."""

@@ -24,6 +24,7 @@ from slinediag.model import edits
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
 from slinediag.problems import Problem, RequestError, SlinediagError
+from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Answer, CordEnds, Trial
 
@@ -58,6 +59,8 @@ class Workplace(QObject):
         self.barred: Problem | None = None
         self._history = history.opened(document.facility)
         self._selection: Thing | None = None
+        self._failure = Failure()
+        self._standing = document.facility
         self._answer = ask(document.facility, Trial())
 
     # ---- what it holds
@@ -81,6 +84,26 @@ class Workplace(QObject):
     def trial(self) -> Trial:
         """The trial that is on."""
         return self._answer.trial
+
+    @property
+    def failure(self) -> Failure:
+        """The bays, places and cables that are taken as failed with the trial."""
+        return self._failure
+
+    @property
+    def standing(self) -> Facility:
+        """The facility with these failed: what the trial is done to."""
+        return self._standing
+
+    @property
+    def at_rest(self) -> bool:
+        """Whether nothing is tried and nothing taken as failed."""
+        return self.trial.empty and self._failure == Failure()
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """Everything that is tried or taken as failed."""
+        return (*trials.failed_items(self._failure), *trials.items(self.trial))
 
     @property
     def selection(self) -> Thing | None:
@@ -113,7 +136,8 @@ class Workplace(QObject):
         self.document = document
         self.on_disk = document.data or None
         self._history = past
-        self._answer = _still_possible(past.facility, self.trial if same else Trial())
+        self._stand(self._failure if same else Failure())
+        self._answer = _still_possible(self._standing, self.trial if same else Trial())
         self._selection = self._selection if same else None
         self.document_changed.emit()
         self._tell()
@@ -187,8 +211,14 @@ class Workplace(QObject):
         if to is self._history:
             return
         self._history = to
-        self._answer = _still_possible(to.facility, self.trial)
+        self._stand(self._failure)
+        self._answer = _still_possible(self._standing, self.trial)
         self._tell()
+
+    def _stand(self, failure: Failure) -> None:
+        """Take as much of this as failed as the facility has."""
+        self._failure = trials.known(self.facility, failure)
+        self._standing = damaged(self.facility, self._failure)
 
     def _tell(self) -> None:
         self.facility_changed.emit(self.facility)
@@ -197,24 +227,32 @@ class Workplace(QObject):
 
     # ---- the trial
 
-    def try_out(self, trial: Trial) -> bool:
-        """Put this trial on in the place of the one that is; False, and told why, if impossible."""
+    def try_out(self, trial: Trial, failure: Failure | None = None) -> bool:
+        """Put this trial on in the place of the one that is; False, and told why, if impossible.
+
+        ``failure``: the bays, places and cables that have failed; as before where it is not given.
+        """
+        wanted = self._failure if failure is None else failure
+        standing = damaged(self.facility, wanted) if wanted != self._failure else self._standing
         try:
-            answer = ask(self.facility, trial)
+            answer = ask(standing, trial)
         except RequestError as error:
             self.refuse(error.problems)
             return False
-        self._answer = answer
+        self._failure, self._standing, self._answer = wanted, standing, answer
         self.trial_changed.emit(answer)
         return True
 
     def put(self, item: Item) -> bool:
         """Put one thing more into the trial."""
+        if item.kind in trials.FAILING:
+            return self.try_out(self.trial, trials.with_failed(self._failure, item))
         return self.try_out(trials.with_item(self.trial, item))
 
     def take_out(self, item: Item) -> None:
         """Take one thing out of the trial, and what then cannot stay."""
-        self._answer = _still_possible(self.facility, trials.without_item(self.trial, item))
+        self._stand(trials.without_failed(self._failure, item))
+        self._answer = _still_possible(self._standing, trials.without_item(self.trial, item))
         self.trial_changed.emit(self._answer)
 
     def put_cord(self, one: Jack, other: Jack) -> bool:
@@ -223,13 +261,13 @@ class Workplace(QObject):
 
     def clear_trial(self) -> None:
         """Take everything out of the trial."""
-        if not self.trial.empty:
-            self.try_out(Trial())
+        if not self.at_rest:
+            self.try_out(Trial(), Failure())
 
     def would(self, cord: CordEnds) -> Answer | tuple[Problem, ...]:
         """What the trial would do with one cord more, or why it cannot be; nothing changes."""
         try:
-            return ask(self.facility, trials.with_cord_last(self.trial, cord))
+            return ask(self._standing, trials.with_cord_last(self.trial, cord))
         except RequestError as error:
             return error.problems
 
@@ -252,7 +290,8 @@ class Workplace(QObject):
             self.refuse(error.problems)
             return
         self._history = history.changed(self._history, f"Leave in {one} to {other}", facility)
-        self._answer = _still_possible(facility, rest)
+        self._stand(self._failure)
+        self._answer = _still_possible(self._standing, rest)
         self._tell()
 
     def _pulled_for(self, cord: CordEnds) -> tuple[Item, ...]:

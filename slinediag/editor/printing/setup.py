@@ -31,10 +31,12 @@ from slinediag.editor.workplace import Workplace
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
 from slinediag.problems import SlinediagError
+from slinediag.tracing.outage.failure import Failure
 
 CARRIES = Qt.ItemDataRole.UserRole
 FURTHEST = 4000
 """Millimetres: labels are enlarged up to 8 times 2.5 mm, read at 16 minutes of arc from 4.3 m."""
+FAILED_ONLY_SEEN = "Failed bays and cables are on screen only"
 FILES = "Facility files (*.yaml *.yml)"
 LISTED = {
     "none": "None",
@@ -194,7 +196,9 @@ class Setup(QWidget):
         self.chart.setVisible(self.what in (CHART, CHANGES))
         for row in (self.read_at, self.listed, self.tried):
             self.form.setRowVisible(row, self.what == CHART)
-        on = not self.workplace.trial.empty
+        failed = self.workplace.failure != Failure()
+        on = not self.workplace.trial.empty and not failed
+        self.tried.setText(FAILED_ONLY_SEEN if failed else "With the trial that is on")
         if on and not self.tried.isEnabled():
             self.tried.setChecked(True)
         self.tried.setEnabled(on)
