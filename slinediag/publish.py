@@ -53,7 +53,7 @@ def write_book(
     from slinediag.paint.pdf import pdf
     from slinediag.papers.book import make_book
 
-    making, painting, binding = stages(tell, (80, 15, 5))
+    making, painting, binding = stages(tell, (94, 4, 2))
     book = make_book(facility, sheet=sheet, tell=making)
     painted = pdf(book.pages, tell=painting)
     binding(0.0, "binding")

@@ -50,14 +50,14 @@ class Chapter:
 
 
 CHAPTERS = (
-    Chapter("Chart", "chart", lambda facility: draw(facility, effort="thorough"), weight=24),
+    Chapter("Chart", "chart", lambda facility: draw(facility, effort="thorough"), weight=60),
     Chapter("Bay faces", "faces", face_pages, "face:"),
     Chapter("Designation strips", "strips", strip_pages, "strips:"),
     Chapter("Punch-down and cable schedule", "schedule", schedule_pages, "schedule:", 3),
     Chapter("What to order", "order", order_pages, "order:"),
-    Chapter("Commissioning tests", "tests", commissioning_pages, weight=4),
-    Chapter("Outage cards", "cards", card_pages, weight=60, telling=card_pages),
-    Chapter("Findings", "findings", findings_pages, weight=4),
+    Chapter("Commissioning tests", "tests", commissioning_pages, weight=2),
+    Chapter("Outage cards", "cards", card_pages, weight=80, telling=card_pages),
+    Chapter("Findings", "findings", findings_pages),
     Chapter("Revisions", "revisions", revision_pages),
 )
 FURTHER = {
