@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from textwrap import wrap
 
 from slinediag.address import PortAddress
 from slinediag.comparing.change import Change
@@ -12,6 +13,12 @@ from slinediag.tracing.phrases import listed, port_name
 
 ALIKE = frozenset({"normal", "shield", "note"})
 """Kinds that are told together where what differs is alike."""
+WORST = ("doubled", "lost")
+"""What is told before all else of what inputs hear."""
+COUNTED = 4
+"""So many inputs alike are counted, and named at the end of the line."""
+WIDE = 100
+"""Characters of a line."""
 ALL = 10**6
 
 
@@ -19,10 +26,10 @@ def comparison_lines(comparison: Comparison) -> list[str]:
     """The whole comparison as text."""
     if not comparison.changes:
         return ["Nothing changed."]
-    lines = ["CHANGED:", *(f"  {line}" for line in change_lines(comparison.changes))]
+    lines = _section("CHANGED:", change_lines(comparison.changes))
     if comparison.paper_only:
         lines.append("Paper only: all is wired, normaled and plugged as before.")
-    lines += _section("HEARING:", _hearing_lines(comparison))
+    lines += _section("HEARING:", list(_hearing_lines(comparison)))
     if not comparison.hearing:
         lines.append("Every input hears what it heard, at the level it had.")
     if comparison.outages is not None:
@@ -35,7 +42,12 @@ def comparison_lines(comparison: Comparison) -> list[str]:
 
 
 def _section(heading: str, lines: Sequence[str]) -> list[str]:
-    return [heading, *(f"  {line}" for line in lines)] if lines else []
+    """The lines under a heading, each folded where it is long."""
+    folded = (
+        wrap(line, WIDE, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
+        for line in lines
+    )
+    return [heading, *(part for parts in folded for part in parts)] if lines else []
 
 
 def change_lines(changes: Sequence[Change]) -> list[str]:
@@ -76,21 +88,31 @@ def runs(places: Sequence[str]) -> list[str]:
     ]
 
 
-def _hearing_lines(comparison: Comparison) -> list[str]:
-    return [_hearing_line(comparison, change) for change in comparison.hearing]
+def _hearing_lines(comparison: Comparison) -> Iterator[str]:
+    """A line for each thing that befalls inputs, what is worst first, its inputs drawn together."""
+    groups: dict[str, list[HearingChange]] = {}
+    for change in sorted(comparison.hearing, key=lambda change: change.change not in WORST):
+        groups.setdefault(_befallen(comparison, change, many=False), []).append(change)
+    for said, found in groups.items():
+        many = len(found) > 1
+        names = listed([known_name(comparison, change.input) for change in found], ALL)
+        counted = f"{len(found)} inputs " if len(found) >= COUNTED else ""
+        told = _befallen(comparison, found[0], many=many)
+        yield f"{counted}{told}: {names}" if counted else f"{names} {told if many else said}"
 
 
-def _hearing_line(comparison: Comparison, change: HearingChange) -> str:
-    name = known_name(comparison, change.input)
+def _befallen(comparison: Comparison, change: HearingChange, *, many: bool) -> str:
+    """What befalls one input, or many alike."""
+    be = "are" if many else "is"
     if change.change == "gone":
-        return f"{name} is gone"
+        return f"{be} gone"
     if change.change == "new":
         heard = listed(known_name(comparison, port) for port in change.hears_after)
-        return f"{name} is new and hears {heard or 'nothing'}"
+        return f"{be} new and hear{'' if many else 's'} {heard or 'nothing'}"
     if change.change == "level":
         was, now = change.level_before, change.level_after
-        return f"{name} comes in at {now:.2f} dBu, was {was:.2f}"
-    return f"{name} {_heard(comparison, change)}"
+        return f"come{'' if many else 's'} in at {now:.2f} dBu, was {was:.2f}"
+    return _heard(comparison, change, many)
 
 
 def known_name(comparison: Comparison, port: PortAddress) -> str:
@@ -102,22 +124,24 @@ def known_name(comparison: Comparison, port: PortAddress) -> str:
     return str(port)
 
 
-def _heard(comparison: Comparison, change: HearingChange) -> str:
+def _heard(comparison: Comparison, change: HearingChange, many: bool) -> str:
     """What an input hears less and more than before, and from where."""
 
     def named(ports: Sequence[PortAddress]) -> str:
         return listed(known_name(comparison, port) for port in ports)
 
+    s = "" if many else "s"
     gone = [port for port in change.hears_before if port not in change.hears_after]
     come = [port for port in change.hears_after if port not in change.hears_before]
     if change.change == "doubled":
-        return f"is DOUBLED: {named(change.feeds_after)} are tied together"
+        be = "are" if many else "is"
+        return f"{be} DOUBLED: {named(change.feeds_after)} are tied together"
     if change.change == "lost":
-        return f"falls SILENT: it heard {named(gone)}"
+        return f"fall{s} SILENT: {'they' if many else 'it'} heard {named(gone)}"
     if change.change == "rerouted":
-        return f"hears the same by way of {named(change.feeds_after) or 'nothing'}"
-    clauses = [f"no longer hears {named(gone)}"] if gone else []
-    clauses += [f"now hears {named(come)}"] if come else []
+        return f"hear{s} the same by way of {named(change.feeds_after) or 'nothing'}"
+    clauses = [f"no longer hear{s} {named(gone)}"] if gone else []
+    clauses += [f"now hear{s} {named(come)}"] if come else []
     return " and ".join(clauses)
 
 

@@ -38,8 +38,8 @@ def lines(new, old=OLD):
 @pytest.mark.parametrize(
     ("edit", "said"),
     [
-        (("top: A.O", "top: B.O"), ["D I no longer hears A O and now hears B O", "M I no longer hears A O and now hears B O"]),
-        (("bottom: D.I}", "bottom: D.I, normal: none}"), ["D I falls SILENT: it heard A O", "M I falls SILENT: it heard A O"]),
+        (("top: A.O", "top: B.O"), ["D I and M I no longer hear A O and now hear B O"]),
+        (("bottom: D.I}", "bottom: D.I, normal: none}"), ["D I and M I fall SILENT: they heard A O"]),
         (("inputs: [I]}\nbays", "inputs: [I, J]}\nbays"), ["M J is new and hears nothing"]),
         (("outputs: [O]}\n  B", "outputs: {O: {level: 0}}}\n  B"), ["D I comes in at -0.04 dBu, was 3.96"]),
     ],
@@ -104,3 +104,20 @@ def test_without_git_the_remedy_is_said(monkeypatch):
     monkeypatch.setattr(subprocess, "run", missing)
     with pytest.raises(RequestError, match="Install git"):
         read_revision("HEAD:nowhere.yaml")
+
+
+def test_many_inputs_that_hear_alike_are_counted_and_what_is_worst_comes_first():
+    inputs = "".join(f"I{n}, " for n in range(30))
+    head = f"equipment:\n  A: {{name: A, outputs: [O]}}\n  B: {{name: B, outputs: [O]}}\n  C: {{name: C, outputs: [O]}}\n  Z: {{name: Z, inputs: [{inputs}J, K]}}\n"
+    wired = "".join(f"{n + 2}: {{bottom: Z.I{n}}}, " for n in range(30))
+    mult = f"mults: {{M: [PB.T1, {', '.join(f'PB.B{n + 2}' for n in range(30))}]}}\n"
+    bay = f"bays: {{PB: {{name: Bay, positions: 40, normal: none, points: {{1: {{top: A.O}}, {wired}32: {{bottom: Z.J}}, 34: {{top: C.O, bottom: Z.K, normal: half}}}}}}}}\n"
+    old = plant(head + bay + mult)
+    new = head + bay.replace("top: A.O", "top: B.O").replace("normal: half", "normal: full")
+    new = new.replace("top: C.O, ", "") + mult
+    told = comparison_lines(compare(old, plant(new)))
+    hearing = told[told.index("HEARING:") + 1 :]
+    assert hearing[0] == "  Z K falls SILENT: it heard C O"
+    assert hearing[1].startswith("  30 inputs no longer hear A O and now hear B O: Z I0, Z I1, ")
+    assert all(len(line) <= 100 for line in told)
+    assert " ".join(" ".join(hearing).split()).count("Z I") == 30
