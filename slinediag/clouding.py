@@ -7,6 +7,7 @@ Y14.35, from memory). Lengths in micrometres.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from slinediag.address import Jack, read_jack_part, read_spelling
@@ -19,7 +20,7 @@ from slinediag.drawing.query import walk
 from slinediag.file.save import save
 from slinediag.geometry import Box, Point, union
 from slinediag.layout.settings import Effort
-from slinediag.model.facility import Facility
+from slinediag.model.facility import Facility, Revision
 from slinediag.output import KNOWN, PAINTERS
 from slinediag.problems import RequestError, problem
 
@@ -44,11 +45,21 @@ def draw_changes(
     if painter is None:
         what = "no chart can be written under this ending"
         raise RequestError([problem(str(path), what, KNOWN.replace(", .gv", ""))])
-    drawings = draw(comparison.new, None, sheet=sheet, effort=effort, fold=False)
+    drawings = draw(with_proposed_row(comparison), None, sheet=sheet, effort=effort, fold=False)
     files = painter(path, [clouded(drawing, comparison) for drawing in drawings])
     for name, data in files:
         save(name, data)
     return tuple(name for name, _ in files)
+
+
+def with_proposed_row(comparison: Comparison) -> Facility:
+    """The new revision with the proposed row in its table of revisions, said to be proposed."""
+    new, row = comparison.new, comparison.row
+    if row is None:
+        return new
+    proposed = Revision(row.revision, what=f"proposed: {row.what}")
+    practice = replace(new.practice, revisions=(*new.practice.revisions, proposed))
+    return replace(new, practice=practice)
 
 
 def clouded(drawing: Drawing, comparison: Comparison) -> Drawing:

@@ -72,5 +72,8 @@ def test_the_chart_is_written(changed, tmp_path):
     told, _ = changed
     paths = draw_changes(told, tmp_path / "changes.svg", effort="quick")
     assert [path.name for path in paths] == ["changes.svg"]
+    chart = paths[0].read_text()
+    assert ">proposed: PB 3: full-normal" in chart
+    assert "proposed" not in "".join(str(row) for row in told.new.practice.revisions)
     with pytest.raises(RequestError, match="ending"):
         draw_changes(told, tmp_path / "changes.gv")
