@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from slinediag.chart.chart import draw
+from slinediag.chart.sheet import sheet_named
 from slinediag.drawing.query import groups_to_sheets, ink_box, text_boxes, walk
 from slinediag.geometry import Box
 from slinediag.model.labels import jack_label
@@ -214,3 +215,20 @@ def test_how_far_the_book_is_never_falls() -> None:
 
 def test_no_text_of_any_page_lies_on_another(book: Book) -> None:
     hold_apart(book.pages)
+
+
+def test_strips_of_the_book_come_on_the_sheet_asked_for() -> None:
+    facility = plant("bays: {PB: {name: Bay, points: {1: {label_top: MIC 1}}}}")
+    made = make_book(facility, sheet=sheet_named("A2"))
+    sizes = {page.desc: (page.width, page.height) for page in made.pages}
+    assert sizes["Designation strips"] == (594_000, 420_000)  # ISO 216
+    assert sizes["Order sheet"] == (297_000, 210_000)
+
+
+def test_parts_of_the_schedule_are_listed_in_the_order_of_their_pages(book: Book) -> None:
+    names = ("Straps at the rear", "Equipment", "Pairs, by cable", "Cables", "Totals to buy")
+    listed = [mark for mark in book.bookmarks if mark.title in names]
+    assert [mark.title for mark in listed] == list(names)
+    assert [mark.page for mark in listed] == sorted(mark.page for mark in listed)
+    for mark in listed:
+        assert any(mark.title in words for words in words_of(book.pages[mark.page]))

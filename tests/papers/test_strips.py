@@ -6,6 +6,7 @@ import html
 import re
 import shutil
 import subprocess
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -32,6 +33,35 @@ DPI = 254  # ten pixels to the millimetre
 @pytest.fixture(scope="module")
 def sheets() -> tuple[Drawing, ...]:
     return strip_pages(sample("quillmoor"))
+
+
+@pytest.fixture(scope="module")
+def printed(
+    sheets: tuple[Drawing, ...],
+    tmp_path_factory: pytest.TempPathFactory,
+    request: pytest.FixtureRequest,
+) -> Path:
+    """The strips as a PDF."""
+    request.getfixturevalue("qapp")
+    path = tmp_path_factory.mktemp("strips") / "strips.pdf"
+    path.write_bytes(pdf(sheets))
+    return path
+
+
+def words_in(printed: Path) -> list[list[tuple[str, float, float, float, float]]]:
+    """By page what poppler reads, with left, top, right and bottom in micrometres."""
+    command = ["pdftotext", "-bbox", str(printed), "-"]
+    text = subprocess.run(command, capture_output=True, check=True, text=True).stdout
+    return [
+        [
+            (html.unescape(word), *(float(v) * 25_400 / 72 for v in corners))
+            for *corners, word in re.findall(
+                r'<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">([^<]*)<',
+                page,
+            )
+        ]
+        for page in text.split("<page ")[1:]
+    ]
 
 
 def rendered(drawing: Drawing) -> np.ndarray:
@@ -187,24 +217,13 @@ def test_labels_come_out_high_enough_to_be_read_at_500_mm(sheets: tuple[Drawing,
 
 
 @pytest.mark.skipif(not shutil.which("pdftotext"), reason="poppler's pdftotext is not installed")
-@pytest.mark.usefixtures("qapp")
-def test_poppler_finds_each_label_over_its_own_jack(sheets: tuple[Drawing, ...], tmp_path) -> None:
+def test_poppler_finds_each_label_over_its_own_jack(
+    sheets: tuple[Drawing, ...], printed: Path
+) -> None:
     """Every cell of every strip, as another program reads it, against the label in the model."""
     facility = sample("quillmoor")
-    path = tmp_path / "strips.pdf"
-    path.write_bytes(pdf(sheets))
-    text = subprocess.run(
-        ["pdftotext", "-bbox", str(path), "-"], capture_output=True, check=True, text=True
-    ).stdout
     seen = set()
-    for sheet, part in zip(sheets, text.split("<page ")[1:], strict=True):
-        found = [
-            (html.unescape(word), *(float(v) * 25_400 / 72 for v in corners))
-            for *corners, word in re.findall(
-                r'<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">([^<]*)<',
-                part,
-            )
-        ]
+    for sheet, found in zip(sheets, words_in(printed), strict=True):
         for strip in groups(sheet.marks, "strip"):
             data = dict(strip.ref.data)
             wording = word_bay(facility, facility.bays[data["bay"]])
@@ -238,12 +257,11 @@ def test_poppler_finds_each_label_over_its_own_jack(sheets: tuple[Drawing, ...],
 
 
 @pytest.mark.skipif(not shutil.which("pdftoppm"), reason="poppler's pdftoppm is not installed")
-@pytest.mark.usefixtures("qapp")
-def test_the_pdf_prints_the_rule_at_its_length(sheets: tuple[Drawing, ...], tmp_path) -> None:
-    path = tmp_path / "strips.pdf"
-    path.write_bytes(pdf(sheets[:1]))
+def test_the_pdf_prints_the_rule_at_its_length(
+    sheets: tuple[Drawing, ...], printed: Path, tmp_path: Path
+) -> None:
     subprocess.run(
-        ["pdftoppm", "-r", str(DPI), "-png", "-singlefile", str(path), str(tmp_path / "page")],
+        ["pdftoppm", "-r", str(DPI), "-png", "-singlefile", str(printed), str(tmp_path / "page")],
         check=True,
     )
     picture = decoded((tmp_path / "page.png").read_bytes())
@@ -310,3 +328,18 @@ def test_a_label_of_three_words_takes_three_lines_and_the_bar_its_room() -> None
     boxes = [text_box(line) for line in lines]
     bars = [r.box for r in leaves(strip.marks, Rect) if r.ref and "group" in r.ref.classes]
     assert not any(bar.meets(box) for bar in bars for box in boxes)
+
+
+@pytest.mark.skipif(not shutil.which("pdftotext"), reason="poppler's pdftotext is not installed")
+def test_poppler_measures_the_pitch_of_the_panel(printed: Path) -> None:
+    # 438.15 mm (17.25 in) between the ears divided by 48 are 9.128 mm (calculated).
+    words = words_in(printed)[0]
+    # The first 24 is in the strip's name, "1 to 24", the second above its last cell.
+    _, first, *_ = sorted(top for word, _, top, _, _ in words if word == "24")
+    middle = {
+        word: (left + right) / 2
+        for word, left, top, right, _ in words
+        if abs(top - first) < 500 and word.isdigit()
+    }
+    assert len(middle) == 24
+    assert (middle["24"] - middle["1"]) / 23_000 == pytest.approx(438.15 / 48, rel=0.005)
