@@ -7,6 +7,7 @@ from slinediag.drawing.marks import Drawing
 from slinediag.model.facility import Facility
 from slinediag.papers.page import Paper, Section, cautions, pages, prose
 from slinediag.papers.table import Table, table_section
+from slinediag.papers.unfit import unfit_labels
 
 FINDINGS = Paper("Findings", "Findings")
 REVISIONS = Paper("Revisions", "Revisions")
@@ -28,7 +29,7 @@ def findings_table(facility: Facility) -> Table:
             (finding.accepted.reason or "yes") if finding.accepted else None,
             finding.rule,
         )
-        for finding in check(facility, facility.practice.date)
+        for finding in check(facility, facility.practice.date, unfit_labels)
     )
     columns = ("Severity", "Where", "What", "Cure", "Basis", "Accepted because", "Rule")
     return Table("findings", "Findings", columns, rows)

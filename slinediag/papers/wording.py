@@ -100,8 +100,10 @@ def word_bay(facility: Facility, bay: Bay) -> Wording:
 
 def _greatest_height(panel: Panel, fitting: Sequence[Field], short: Shortening) -> int:
     """The greatest height of ISO 3098 at which all that fits still fits, as it is shortened,
-    unsqueezed and with room left for colour bar and marks.
+    unsqueezed and with room left for colour bar and marks; the least where there is nothing to fit.
     """
+    if not fitting:
+        return LEAST_HEIGHT
     higher = [height for height in TEXT_HEIGHTS if height > LEAST_HEIGHT]
     return next(
         (h for h in reversed(higher) if all(_eases(panel, f, short, h) for f in fitting)),

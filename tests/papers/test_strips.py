@@ -23,6 +23,7 @@ from slinediag.papers.page import A4, EDGE, LEFT
 from slinediag.papers.strips import longest_on, pieces_of, strip_pages
 from slinediag.papers.wording import word_bay
 from slinediag.resources import resource
+from tests.builders import plant
 from tests.paint.rendering import decoded
 from tests.papers.apart import hold_apart
 from tests.papers.samples import sample
@@ -343,3 +344,13 @@ def test_poppler_measures_the_pitch_of_the_panel(printed: Path) -> None:
     }
     assert len(middle) == 24
     assert (middle["24"] - middle["1"]) / 23_000 == pytest.approx(438.15 / 48, rel=0.005)
+
+
+def test_a_bay_without_labels_keeps_its_colour_bar_and_its_marks() -> None:
+    facility = plant("bays: {PB: {name: Bay, positions: 4, points: {1-2: {group: TIES}}}}")
+    (page,) = strip_pages(facility)
+    top, bottom = groups(page.marks, "strip")
+    for strip, mark in ((top, "tap-mark"), (bottom, "break-mark")):
+        found = [m.ref.classes for m in strip.marks if getattr(m, "ref", None)]
+        assert found.count(("group",)) == 1
+        assert found.count((mark,)) == 4
