@@ -12,7 +12,7 @@ from slinediag.editor.lists import kinds
 from slinediag.editor.lists.kinds import Kind
 from slinediag.editor.things import Thing
 from slinediag.model.facility import Facility
-from slinediag.problems import RequestError, problem
+from slinediag.problems import Problem, problem
 
 Key = Hashable
 """What a row is about: the same through all edits but a renaming."""
@@ -190,12 +190,13 @@ class Listing:
         """The column of a title."""
         return next(column for column in self.columns if column.title == title)
 
-    def needs(self, texts: Mapping[str, str]) -> None:
-        """RequestError where a new row lacks what it cannot be without."""
+    def lacks(self, texts: Mapping[str, str]) -> Problem | None:
+        """What a new row still lacks that it cannot be without."""
         lacking = [c.title for c in self.columns if c.needed and not texts.get(c.title, "").strip()]
-        if lacking:
-            what = f"a new {self.one} still needs {' and '.join(lacking)}"
-            raise RequestError([problem("", what, "Type it, or Esc gives the row up")])
+        if not lacking:
+            return None
+        what = f"a new {self.one} still needs {' and '.join(lacking)}"
+        return problem("", what, "Type it, or Esc gives the row up")
 
     def place(self, facility: Facility, key: Any, column: Column) -> str:
         """A cell's place as the name of its edit has it."""

@@ -184,7 +184,7 @@ class ListPage(Widget):
         self.next.setVisible(bool(drafts))
         self.next.setText(f"{counted(wrong, 'cell')} to correct" if wrong else "Row not yet whole")
         index = self.table.currentIndex()
-        draft = self.model.draft(index)
+        draft = self.model.draft(index) or self.model.row_draft(index)
         if draft is not None:
             self._say(draft.problem.text(), wrong=not draft.waits)
         elif index.isValid():

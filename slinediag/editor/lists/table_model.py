@@ -126,6 +126,13 @@ class TableModel(QAbstractTableModel):
         """What waits in a cell."""
         return self.drafts.get(self.cell(index)) if index.isValid() else None
 
+    def row_draft(self, index: Index) -> Draft | None:
+        """What keeps the new row of a cell from being in."""
+        if not index.isValid() or not isinstance(self._rows[index.row()], NewRow):
+            return None
+        key = self._rows[index.row()]
+        return next((draft for cell, draft in self.drafts.items() if cell.key == key), None)
+
     # ---- Qt's questions
 
     def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008

@@ -167,18 +167,21 @@ def _put_new(
     wrong = _wrong_cells(listing, tried.facility, given)
     if not given:
         return
-    faults: Sequence[Problem] = ()
+    lacking = listing.lacks(given)
+    faults: Sequence[Problem] = (lacking,) if lacking else ()
+    facility: Facility = tried.facility
     key: Key = row
-    try:
-        listing.needs(given)
-        facility, key = listing.begin(tried.facility, given)
-        faults = judge.faults(facility)
-    except RequestError as error:
-        faults = error.problems
+    if not lacking:
+        try:
+            facility, key = listing.begin(tried.facility, given)
+            faults = judge.faults(facility)
+        except RequestError as error:
+            faults = error.problems
     if faults:
         found = replace(faults[0], line=0, column=0, where=f"New {listing.one}")
         for title, text in texts.items():
-            draft = Draft(text, found, waits=True)
+            waits = lacking is not None or not listing.column(title).needed
+            draft = Draft(text, found, waits)
             tried.drafts[Cell(row, title)] = wrong.get(title, draft)
         return
     judge.follow(facility)
