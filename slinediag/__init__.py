@@ -89,8 +89,9 @@ def check(facility: Facility, today: datetime.date | None = None) -> tuple[Findi
     ``today`` is the day that ages of standing cords are counted to; without it none is old.
     """
     from slinediag.checks.check import check as check_facility
+    from slinediag.papers.unfit import unfit_labels
 
-    return check_facility(facility, today)
+    return check_facility(facility, today, unfit_labels)
 
 
 def draw(

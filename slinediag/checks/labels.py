@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from itertools import pairwise
 
 from slinediag.address import Jack, Row
-from slinediag.checks.rest import Rest
+from slinediag.checks.rest import Rest, UnfitLabel
 from slinediag.checks.rule import Case, Rule
 from slinediag.model.bay import Bay
 from slinediag.model.labels import jack_label
-from slinediag.text import width
 from slinediag.tracing.words import listed
 
-CAPITALS = 2500
-"""Height of capitals in micrometres below which a strip is not read at arm's length: 2.5 mm.
-Source: ISO 3098 has it as a height; ISO 9241-3, 16 minutes of arc at 500 mm, asks 2.33 mm."""
+SHOWN = 5
+"""How many labels one finding names before it counts the rest."""
 
 LOOK_ALIKE = str.maketrans({"O": "0", "I": "1", "L": "1"})
 """Characters that are taken for each other: O and 0; I, L and 1. Source: common practice."""
@@ -63,52 +61,25 @@ def _taken_for(one: str, other: str) -> bool:
 
 
 def label_wide(rest: Rest) -> Iterator[Case]:
-    """Labels of which a word is wider than its room on the strip; one case per bay.
-
-    Words are shortened by the facility's abbreviations and set one below the other; what
-    neighbours begin with alike is set once across their cells.
-    """
-    for bay in rest.facility.bays.values():
-        wide: dict[Jack, str] = {}
-        for row in bay.jack_rows:
-            wide.update(_too_wide(rest, bay, row))
-        if wide:
-            words_shown = listed(dict.fromkeys(wide.values()))
-            several = f"{len(wide)} labels do" if len(wide) > 1 else "1 label does"
-            message = (
-                f"On the strips of {bay.printed} {several} not fit at 2.5 mm capitals, with cells "
-                f"of {bay.jack_pitch:.1f} mm: {words_shown}."
-            )
-            yield Case("note", (bay.id, *rest.spelled(wide)), message)
-
-
-def _too_wide(rest: Rest, bay: Bay, row: Row) -> Iterator[tuple[Jack, str]]:
-    """The jacks of a row with a word that does not fit, and the first such word."""
-    words = {
-        jack: [_short(rest, word) for word in label.split()]
-        for jack, label in _row_labels(rest, bay, row)
-    }
-    for jack, own in words.items():
-        for count, word in enumerate(own, 1):
-            cells = 1 + sum(_shared(words, jack, own[:count], step) for step in (-1, 1))
-            if width(word, CAPITALS) > round(cells * bay.jack_pitch * 1000):
-                yield jack, word
-                break
-
-
-def _shared(words: Mapping[Jack, list[str]], jack: Jack, start: list[str], step: int) -> int:
-    """How many neighbours on one side have labels that begin with the same words."""
-    count = 0
-    while (
-        words.get(jack._replace(position=jack.position + step * (count + 1)), [])[: len(start)]
-        == start
-    ):
-        count += 1
-    return count
-
-
-def _short(rest: Rest, word: str) -> str:
-    return rest.facility.practice.abbreviations.get(word, word)
+    """Labels that do not fit the strips as these are lettered; one case per bay."""
+    groups: dict[str, list[UnfitLabel]] = {}
+    for unfit in rest.unfit_labels or ():
+        groups.setdefault(unfit.jacks[0].bay, []).append(unfit)
+    for bay_id, labels in groups.items():
+        bay = rest.facility.bays[bay_id]
+        several = f"{len(labels)} labels do" if len(labels) > 1 else "1 label does"
+        shown = "; ".join(
+            f"{unfit.label} at {rest.jack(unfit.jacks[0])}" for unfit in labels[:SHOWN]
+        )
+        more = f"; and {len(labels) - SHOWN} more" if len(labels) > SHOWN else ""
+        message = (
+            f"On the strips of {bay.printed} {several} not fit at 2.5 mm capitals, however "
+            f"shortened and set: {shown}{more}."
+        )
+        jacks = [jack for unfit in labels for jack in unfit.jacks]
+        cures = list(dict.fromkeys(unfit.cure for unfit in labels))
+        cure = f"What would do: {cures[0]}." if len(cures) == 1 else ""
+        yield Case("note", (bay.id, *rest.spelled(jacks)), message, cure)
 
 
 RULES = (
@@ -133,10 +104,10 @@ RULES = (
     Rule(
         "label-wide",
         "labels too wide for the strip's cell",
-        "The cell of a jack is as wide as the jacks' pitch. A word that does not fit there at "
-        "2.5 mm capitals must be set smaller, turned, or run over its neighbour. Words are set "
-        "one below the other, shortened by the facility's abbreviations, and what neighbours begin "
-        "with alike is set once across them.",
+        "The cell of a jack is as wide as the jacks' pitch. Labels are judged as the strips print "
+        "them: words shortened by the facility's abbreviations and the known short forms, set in "
+        "lines one below the other, squeezed to seven tenths at most. What then still does "
+        "not fit at 2.5 mm capitals cannot be read at arm's length, and is listed beside the strips.",
         "ISO 3098 heights; ISO 9241-3",
         "Give the words a short form under abbreviations, or the jack a shorter label.",
         label_wide,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterable, Iterator
 from functools import cached_property
+from typing import NamedTuple
 
 from slinediag.address import Address, Jack, PortAddress
 from slinediag.circuit.circuit import Circuit
@@ -19,16 +20,31 @@ from slinediag.tracing.treble import cord_capacitances
 from slinediag.tracing.words import port_name
 
 
+class UnfitLabel(NamedTuple):
+    """A label that does not fit its strip: its jacks, what it reads in full, what would do."""
+
+    jacks: tuple[Jack, ...]
+    label: str
+    cure: str
+
+
 class Rest:
     """A facility with its standing cords and dummy plugs in.
 
-    ``today`` is the day by which the age of cords is judged; None leaves it unjudged. The
-    tracer's lock is to be held as long as rules look at it.
+    ``today`` is the day by which the age of cords is judged, ``unfit_labels`` what does not fit
+    the strips as they are lettered; None leaves either unjudged. The tracer's lock is to be held
+    as long as rules look at it.
     """
 
-    def __init__(self, tracer: Tracer, today: datetime.date | None = None) -> None:
+    def __init__(
+        self,
+        tracer: Tracer,
+        today: datetime.date | None = None,
+        unfit_labels: tuple[UnfitLabel, ...] | None = None,
+    ) -> None:
         self.tracer = tracer
         self.today = today
+        self.unfit_labels = unfit_labels
 
     @property
     def facility(self) -> Facility:

@@ -10,6 +10,7 @@ from slinediag.checks import check
 from slinediag.checks.table import RULES, rule_named
 from slinediag.checks.words import finding_lines, rule_lines, rule_list
 from slinediag.file.read import load
+from slinediag.papers.unfit import unfit_labels
 from slinediag.problems import RequestError, problem
 
 DESCRIPTION = """Looks over the facility at rest: wiring, normals, levels, phantom power, shields,
@@ -42,7 +43,7 @@ def run(args: argparse.Namespace) -> int:
         raise RequestError([problem("check", "no file is named", "Name the facility file")])
     today = read_day(args.today)
     facility = load(args.file).facility
-    findings = check(facility, today)
+    findings = check(facility, today, unfit_labels)
     if args.json:
         answer = {"findings": [finding.to_dict() for finding in findings]}
         print(json.dumps(answer, ensure_ascii=False, indent=1))

@@ -29,6 +29,7 @@ from slinediag.editor.things import Thing
 from slinediag.editor.workplace import Workplace
 from slinediag.model.facility import Acceptance, Facility
 from slinediag.model.find import find_thing
+from slinediag.papers.unfit import unfit_labels
 from slinediag.problems import Problem
 
 LOOKING = "Looking it over …"
@@ -160,7 +161,9 @@ class Accept(QDialog):
 
 def look_over(facility: Facility, today: datetime.date) -> tuple[Finding, ...]:
     """The findings, as the back room looks for them; worst first."""
-    return tuple(sorted(check(facility, today), key=lambda f: SEVERITIES.index(f.severity)))
+    return tuple(
+        sorted(check(facility, today, unfit_labels), key=lambda f: SEVERITIES.index(f.severity))
+    )
 
 
 def telling_places(finding: Finding, findings: tuple[Finding, ...]) -> tuple[str, ...]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from slinediag.checks import check
+from slinediag.papers.unfit import unfit_labels
 
 
 def found(rule, facility, today=None):
     """The findings of one rule."""
-    return [f for f in check(facility, today) if f.rule == rule]
+    return [f for f in check(facility, today, unfit_labels) if f.rule == rule]
 
 
 def fires(rule, facility, severity, *where, today=None):

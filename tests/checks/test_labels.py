@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+import slinediag
+from slinediag.checks import check
+from slinediag.papers.unfit import unfit_labels
+from slinediag.papers.wording import word_bay
 from tests.builders import plant
-from tests.checks.checking import fires, quiet
+from tests.checks.checking import fires, found, quiet
 
 
 def strip(*labels, bay="", more="", head="slinediag: 1\nfacility: {name: Test plant}\n"):
@@ -57,24 +61,50 @@ def test_neighbours_that_are_taken_for_each_other(one, other):
     quiet("label-look-alike", strip("MIC 1", "MIC 2"))
 
 
-def test_a_word_wider_than_its_cell():
+def test_a_word_that_no_shortening_fits_into_its_cell():
     # Pitch of 24 in 438.15 mm: 18.26 mm; of 48: 9.13 mm. Capitals of 2.5 mm are about 2.4 mm wide.
-    bantam = strip("TONE")
-    fires("label-wide", bantam, "note", "PB", "PB.T1")
-    quiet("label-wide", strip("MIC"))
-    quiet("label-wide", strip("TONE", bay=", style: long-frame"))
-    quiet("label-wide", strip("TONE", bay=", pitch: 25"))
+    finding = fires("label-wide", strip("WXWXWXWX", bay=", pitch: 9"), "note", "PB", "PB.T1")
+    assert "WXWXWXWX at PB T1" in finding.message
+    assert finding.cure.startswith("What would do: a label_top in ")
+    quiet("label-wide", strip("MIC", bay=", pitch: 9"))
     fires("label-wide", strip("MIC", bay=", pitch: 3"), "note", "PB", "PB.T1")
 
 
 def test_words_are_shortened_by_the_facilitys_abbreviations():
-    head = "slinediag: 1\nfacility: {name: Test plant, abbreviations: {TALKBACK: TB}}\n"
-    quiet("label-wide", strip("TALKBACK", head=head))
+    head = "slinediag: 1\nfacility: {name: Test plant, abbreviations: {WXWXWXWX: WX}}\n"
+    quiet("label-wide", strip("WXWXWXWX", bay=", pitch: 9", head=head))
 
 
 def test_what_neighbours_begin_with_is_set_once_across_them():
-    quiet("label-wide", strip("LIMITER L", "LIMITER R"))
-    fires("label-wide", strip("LIMITER L", "MIC", "LIMITER R"), "note", "PB", "PB.T1", "PB.T3")
+    quiet("label-wide", strip("WXWXW L", "WXWXW R", bay=", pitch: 9"))
+    fires(
+        "label-wide",
+        strip("WXWXW L", "MIC", "WXWXW R", bay=", pitch: 9"),
+        "note",
+        "PB",
+        "PB.T1",
+        "PB.T3",
+    )
+
+
+def test_strips_and_check_tell_the_same():
+    """What the check calls too wide is what the strips list as such; on quillmoor, nothing."""
+    tight = strip("WXWXWXWX", "MIC", "VWVWVWVWVW", bay=", pitch: 9")
+    (finding,) = found("label-wide", tight)
+    misfits = word_bay(tight, tight.bays["PB"]).misfits
+    assert finding.where[1:] == tuple(str(jack) for m in misfits for jack in m.jacks)
+    quiet("label-wide", slinediag.load("samples/quillmoor.yaml"))
+    quiet("label-wide", slinediag.load("samples/larkfen.yaml"))
+
+
+def test_without_strips_labels_are_not_judged_and_no_acceptance_is_idle():
+    head = (
+        "slinediag: 1\nfacility: {name: Test plant, "
+        "accept: [{rule: label-wide, where: PB, reason: so it is}]}\n"
+    )
+    tight = strip("WXWXWXWX", bay=", pitch: 9", head=head)
+    assert check(tight) == ()
+    assert [f.rule for f in check(tight, strips=unfit_labels) if f.accepted] == ["label-wide"]
 
 
 def test_the_pitch_is_an_even_division_of_the_panel():
