@@ -47,8 +47,8 @@ class CellField(CompletedField):
     given_up = Signal()
     """Esc: what was typed is not wanted."""
 
-    def __init__(self, known: Sequence[Name], parent: QWidget) -> None:
-        super().__init__(known, parent)
+    def __init__(self, known: Sequence[Name], parent: QWidget, *, several: bool) -> None:
+        super().__init__(known, parent, several=several)
         self.problem: Problem | None = None
         """What is wrong with the text as it is."""
         own = (
@@ -109,7 +109,8 @@ class CellDelegate(QStyledItemDelegate):
     def createEditor(self, parent: QWidget, _option: QStyleOptionViewItem, index: Index) -> QWidget:
         """A field that knows what its cell may be."""
         key, column = self._model.cell(index).key, self._model.column_of(index)
-        field = CellField(column.names(self._model.facility, key), parent)
+        known = column.names(self._model.facility, key)
+        field = CellField(known, parent, several=column.several)
         field.setAccessibleName(self._model.name(index))
         field.setProperty("cell", True)
         at = QPersistentModelIndex(index)

@@ -21,9 +21,13 @@ WIDEST = 460
 class CompletedField(QLineEdit):
     """A line of text that offers names while one types."""
 
-    def __init__(self, known: Sequence[Name], parent: QWidget | None = None) -> None:
+    def __init__(
+        self, known: Sequence[Name], parent: QWidget | None = None, *, several: bool = False
+    ) -> None:
         super().__init__(parent)
         self.known = known
+        self.several = several
+        """Whether names are parted by commas, the last of them being typed."""
         self._offered = QStandardItemModel(self)
         completer = QCompleter(self._offered, self)
         completer.setCompletionMode(QCompleter.CompletionMode.UnfilteredPopupCompletion)
@@ -46,7 +50,7 @@ class CompletedField(QLineEdit):
 
     def may_become(self, text: str) -> bool:
         """Whether a text is the beginning of something that is offered."""
-        begun = folded(text)
+        begun = folded(self._last(text))
         own = [folded(name.text) for name in self.known]
         if not begun or begun in own:
             return False
@@ -65,15 +69,21 @@ class CompletedField(QLineEdit):
         self._fill(names.fitting(self.known, ""))
         self.completer().complete()
 
+    def _last(self, text: str) -> str:
+        """The name that is being typed."""
+        return text.rpartition(",")[2] if self.several else text
+
     def _offer(self) -> None:
-        text = self.text()
+        text = self._last(self.text())
         self._fill(names.fitting(self.known, text) if text.strip() else ())
 
     def _fill(self, found: Sequence[Name]) -> None:
         self._offered.clear()
+        typed = self.text()
+        before = typed[: len(typed) - len(self._last(typed))].rstrip()
         for name in found:
             item = QStandardItem(f"{name.text}   {name.about}".rstrip())
-            item.setData(name.text, INSERTED)
+            item.setData(f"{before} {name.text}".lstrip(), INSERTED)
             self._offered.appendRow(item)
         if not found:
             self.popup.hide()

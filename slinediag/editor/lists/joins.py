@@ -200,6 +200,7 @@ class Mults(Listing):
             "The jacks that are tied in parallel: PB1.T40, PB1.T41",
             names=lambda facility, _key: names.jacks(facility),
             width=50,
+            several=True,
         ),
     )
 

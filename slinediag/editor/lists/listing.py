@@ -47,7 +47,7 @@ class Column:
     cell is for; ``names`` what it may be completed to. ``check`` raises RequestError for what is
     wrong in whatever row. A ``fixed`` column is only read, but in a new row that needs it; a new
     row cannot be without a ``needed`` one; what is typed in one that ``renames`` is the name of
-    the row from then on.
+    the row from then on. ``several`` names stand in a cell, parted by commas.
     """
 
     title: str
@@ -63,6 +63,7 @@ class Column:
     fixed: bool = False
     needed: bool = False
     renames: bool = False
+    several: bool = False
 
 
 @dataclass(frozen=True)

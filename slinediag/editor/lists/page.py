@@ -40,6 +40,7 @@ class ListPage(Widget):
         self.filter = QLineEdit()
         self.filter.setPlaceholderText(f"Filter {listing.title.casefold()}")
         self.filter.setAccessibleName(f"Filter {listing.title.casefold()}")
+        self.filter.setToolTip("Ctrl+Shift+F")
         self.filter.setClearButtonEnabled(True)
         self.filter.setMaximumWidth(240)
         self.filter.installEventFilter(self)
@@ -102,6 +103,7 @@ class ListPage(Widget):
         self.table.delegate.judged.connect(self._tell_judged)
         self.table.moved.connect(self._explain)
         self.table.told.connect(self.tell)
+        self.table.filter_wanted.connect(self._to_filter)
         self.table.chosen.connect(self.workplace.select)
         self.table.wanted_on_chart.connect(self.wanted_on_chart)
         self.workplace.selection_changed.connect(self._follow)
@@ -138,6 +140,10 @@ class ListPage(Widget):
     def show_part(self, part: str) -> None:
         """Narrow the list to one part."""
         self.part.setCurrentIndex(max(0, self.part.findData(part)))
+
+    def _to_filter(self) -> None:
+        self.filter.setFocus()
+        self.filter.selectAll()
 
     def _to_table(self) -> None:
         self._narrow()

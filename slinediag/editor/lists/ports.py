@@ -161,6 +161,7 @@ class Ports(Listing):
             "Of an input: outputs that may stand in when its own audio is lost",
             names=names.outputs,
             width=14,
+            several=True,
         ),
     )
 

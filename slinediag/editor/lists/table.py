@@ -4,7 +4,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping
 
 from PySide6.QtCore import (
     QItemSelection,
@@ -48,6 +48,8 @@ class ListTable(QTableView):
     """Something is wanted on the chart. Carries a Thing."""
     told = Signal(str)
     """What a command did, or why it cannot be, in words."""
+    filter_wanted = Signal()
+    """The keys are to go to the filter."""
     moved = Signal()
     """The cursor is in another cell."""
 
@@ -210,6 +212,7 @@ class ListTable(QTableView):
             (key.Key_Insert, alt): self.add_row,
             (key.Key_Delete, alt): self.remove_rows,
             (key.Key_J, CONTROL): self.to_next_draft,
+            (key.Key_F, CONTROL | Qt.KeyboardModifier.ShiftModifier): self.filter_wanted.emit,
         }
 
     def type_in(self) -> None:
@@ -273,19 +276,20 @@ class ListTable(QTableView):
 
     def copy(self) -> None:
         """The selected cells as text that spreadsheets take."""
-        block = block_of([(index.row(), index.column()) for index in self.cells()])
+        picked = {(index.row(), index.column()) for index in self.cells()}
+        block = block_of(list(picked))
         if block is None:
             return
-        rows = [[self._copied(row, column) for column in block.columns] for row in block.rows]
+        rows = [
+            [
+                self.table.text(self.table.index(row, column)) if (row, column) in picked else ""
+                for column in block.columns
+            ]
+            for row in block.rows
+        ]
         QGuiApplication.clipboard().setText(tab_text.written(rows))
         count = len(block.rows) * len(block.columns)
         self.told.emit(f"{counted(count, 'cell')} copied.")
-
-    def _copied(self, row: int, column: int) -> str:
-        index = self.table.index(row, column)
-        if not self.selectionModel().isSelected(index) and len(self.cells()) > 1:
-            return ""
-        return self.table.text(index)
 
     def cut(self) -> None:
         """Copy the selected cells and clear them."""
@@ -312,8 +316,10 @@ class ListTable(QTableView):
         except RequestError as error:
             self.told.emit(error.problems[0].text())
             return
+        row = self.cells()[0].row()
         self._put_block(cells, "Paste", "into")
-        self._select(list(cells))
+        if cells:
+            self._select_from(row, cells)
 
     def _put_block(self, cells: dict[Cell, str], verb: str, of: str) -> None:
         """Put texts into several cells, one step; say how many went in."""
@@ -339,15 +345,15 @@ class ListTable(QTableView):
             return ""
         return self.table.listing.column(cell.title).text(self.table.facility, cell.key)
 
-    def _select(self, cells: Sequence[Cell]) -> None:
+    def _select_from(self, top: int, cells: Mapping[Cell, str]) -> None:
+        """Select the rows and columns of what was pasted, from a row on."""
         titles = [column.title for column in self.table.listing.columns]
-        picked = QItemSelection()
-        for cell in cells:
-            row = self.table.row(cell.key)
-            if row is not None:
-                index = self.table.index(row, titles.index(cell.title))
-                picked.select(index, index)
-        self.selectionModel().select(picked, QItemSelectionModel.SelectionFlag.Select)
+        columns = [titles.index(title) for title in dict.fromkeys(cell.title for cell in cells)]
+        rows = len({cell.key for cell in cells})
+        last = self.table.index(top + rows - 1, max(columns))
+        picked = QItemSelection(self.table.index(top, min(columns)), last)
+        flag = QItemSelectionModel.SelectionFlag.ClearAndSelect
+        self.selectionModel().select(picked, flag)
 
     # ---- rows
 

@@ -58,6 +58,8 @@ class TableModel(QAbstractTableModel):
         self._keys = listing.keys(workplace.facility)
         self._rows: list[Key] = []
         self._arrange()
+        self._seen = workplace.facility
+        workplace.document_changed.connect(self._take_document)
         workplace.facility_changed.connect(self._take_facility)
 
     # ---- what there is
@@ -307,8 +309,15 @@ class TableModel(QAbstractTableModel):
         if keys:
             self._rows = [keys.get(key, key) for key in self._rows]
 
+    def _take_document(self) -> None:
+        """What waits in the cells of one file is nothing to another."""
+        if self._seen is not self.facility:
+            self.drafts.clear()
+            self.drafts_changed.emit()
+
     def _take_facility(self, facility: Facility) -> None:
         """Show another facility; rows that stay keep their places."""
+        self._seen = facility
         self.judge.follow(facility)
         keys = self.listing.keys(facility)
         if keys != self._keys:

@@ -295,3 +295,44 @@ def test_all_by_keyboard_from_list_to_list(lists, window):
     assert window.lists.page.listing.title == "Equipment"
     QTest.keyClick(window.lists.names, RETURN)
     assert window.lists.page.table.hasFocus()
+
+
+def test_each_of_several_names_is_completed(lists):
+    hand = lists("Mults")
+    hand.go("New mult", "Id")
+    hand.type("M1")
+    hand.key(TAB)
+    hand.type("PB1.T11, PB2.T1")
+    assert not hand.field.property("wrong")
+    offered = hand.field.offered
+    assert offered[0].startswith("PB2.T1")
+    QTest.keyClick(hand.field.popup, Qt.Key.Key_Down)
+    QTest.keyClick(hand.field.popup, Qt.Key.Key_Down)
+    QTest.keyClick(hand.field.popup, RETURN)
+    second = offered[1].split()[0]
+    assert [str(jack) for jack in hand.facility.mults["M1"].jacks] == ["PB1.T11", second]
+
+
+def test_what_waits_is_nothing_to_another_file(lists, window, tmp_path):
+    hand = lists("Positions")
+    hand.go("PB1 5", "Normal")
+    hand.type("haf")
+    hand.key(TAB)
+    assert hand.model.drafts
+    other = tmp_path / "other.yaml"
+    other.write_text(hand.workplace.document.data.decode().replace("12", "8"), encoding="utf-8")
+    assert window.workplace.open(other)
+    assert not hand.model.drafts
+    assert len(hand.rows()) == 16
+    hand.go("PB1 5", "Top label")
+    hand.enter("STILL WELL")
+    hand.check_saved()
+
+
+def test_the_filter_is_a_key_away(lists):
+    hand = lists("Ports")
+    hand.key(Qt.Key.Key_F, CTRL | Qt.KeyboardModifier.ShiftModifier)
+    assert hand.page.filter.hasFocus()
+    QTest.keyClicks(hand.page.filter, "disc 1")
+    QTest.keyClick(hand.page.filter, RETURN)
+    assert hand.table.hasFocus()
