@@ -23,7 +23,7 @@ from slinediag.file.read import load
 from slinediag.output import chart_drawings
 from slinediag.paint.pdf import pdf
 from slinediag.papers.kinds import KINDS
-from tests.builders import jack
+from tests.builders import entry, jack
 
 CTRL = Qt.KeyboardModifier.ControlModifier
 
@@ -77,15 +77,48 @@ def test_a_chart_is_written_as_the_command_writes_it(papers, qtbot, plant_file, 
 
 def test_sheet_distance_and_trial_go_into_the_chart(window, papers, qtbot, plant_file, tmp_path):
     window.workplace.put_cord(jack("PB1.T3"), jack("PB2.B1"))
-    assert papers.setup.tried.isChecked()
-    papers.setup.sheet.setCurrentIndex(papers.setup.sheet.findData("A2"))
-    papers.setup.read_at.setValue(1000)
-    click(papers.setup.thorough)
+    assert papers.setup.chart.tried.isChecked()
+    papers.setup.chart.sheet.setCurrentIndex(papers.setup.chart.sheet.findData("A2"))
+    papers.setup.chart.read_at.setValue(1000)
+    click(papers.setup.chart.thorough)
     ours, theirs = tmp_path / "ours.svg", tmp_path / "theirs.svg"
     write(papers, qtbot, ours)
     command = ["draw", str(plant_file), "-o", str(theirs), "--sheet", "A2", "--read-at", "1000"]
     assert main([*command, "--effort", "quick", "--cord", "PB1.T3=PB2.B1"]) == 0
     assert ours.read_bytes() == theirs.read_bytes()
+
+
+def test_a_part_folded_before_and_after_go_into_the_chart(
+    window, papers, qtbot, plant_file, tmp_path
+):
+    chart = papers.setup.chart
+    window.workplace.select(entry("XMIT.L"))
+    chart.part.setCurrentIndex(chart.part.findText("Around LINK L"))
+    chart.fold.setCurrentIndex(chart.fold.findText("Always"))
+    ours, theirs = tmp_path / "ours.svg", tmp_path / "theirs.svg"
+    write(papers, qtbot, ours)
+    command = ["draw", str(plant_file), "-o", str(theirs)]
+    assert main([*command, "--around", "XMIT.L", "--fold"]) == 0
+    assert ours.read_bytes() == theirs.read_bytes()
+    window.workplace.put_cord(jack("PB1.T3"), jack("PB2.B1"))
+    chart.part.setCurrentIndex(0)
+    chart.before.click()
+    write(papers, qtbot, ours)
+    assert main([*command, "--fold", "--cord", "PB1.T3=PB2.B1", "--before"]) == 0
+    assert ours.read_bytes() == theirs.read_bytes()
+
+
+def test_strips_are_written_on_the_sheet_that_is_chosen(papers, qtbot, plant_file, tmp_path):
+    ours, theirs = tmp_path / "ours", tmp_path / "theirs"
+    choose(papers, qtbot, "strips")
+    papers.setup.chart.sheet.setCurrentIndex(papers.setup.chart.sheet.findData("A2"))
+    write(papers, qtbot, ours)
+    assert (
+        main(["paper", str(plant_file), "--kind", "strips", "-o", str(theirs), "--sheet", "A2"])
+        == 0
+    )
+    made = {path.name: path.read_bytes() for path in theirs.iterdir()}
+    assert {path.name: path.read_bytes() for path in ours.iterdir()} == made
 
 
 @pytest.mark.parametrize("what", ["strips", "order"])
@@ -182,7 +215,7 @@ def test_what_would_be_replaced_is_said_first(papers, tmp_path):
 
 def test_long_work_tells_how_far_it_is_and_is_stopped(papers, qtbot, other_processes):
     del other_processes
-    papers.setup.thorough.click()
+    papers.setup.chart.thorough.click()
     qtbot.waitUntil(lambda: papers.making.busy, timeout=30_000)
     assert papers.stop_button.isVisible()
     assert not papers.print_button.isEnabled()

@@ -202,6 +202,8 @@ class PrintAndWrite(QDialog):
         self._suggest()
         self.show()
         self.raise_()
+        # Lines are as high as the style sheet wants only once it is shown.
+        self.setup.papers.doItemsLayout()
         self.setup.papers.setFocus(Qt.FocusReason.OtherFocusReason)
         self._remake()
 

@@ -82,15 +82,18 @@ def _drawings(facility: Facility, wanted: Wanted) -> Sequence[Drawing]:
             effort=wanted.effort,
             read_at=wanted.read_at,
             outages=wanted.outages,
+            wanted=wanted.part,
+            fold=wanted.fold,
+            before=wanted.before,
             tell=tell,
         )
     if wanted.what == CHANGES:
         comparison = compare(_older(wanted), facility)
-        drawings = draw(facility, sheet=wanted.sheet, effort=wanted.effort)
+        drawings = draw(facility, sheet=wanted.sheet, effort=wanted.effort, fold=False)
         return [clouded(drawing, comparison) for drawing in drawings]
     if wanted.what == BOOK:
-        return make_book(facility).pages
-    return KINDS[wanted.what].sheets(facility) if wanted.has_pages else ()
+        return make_book(facility, sheet=wanted.paper, tell=tell).pages
+    return KINDS[wanted.what].on(facility, wanted.paper, tell) if wanted.has_pages else ()
 
 
 def _older(wanted: Wanted) -> Facility:
@@ -124,6 +127,9 @@ def _write(facility: Facility, wanted: Wanted, path: Path, stem: str) -> tuple[P
             effort=wanted.effort,
             read_at=wanted.read_at,
             outages=wanted.outages,
+            wanted=wanted.part,
+            fold=wanted.fold,
+            before=wanted.before,
             tell=tell,
         )
     if wanted.what == CHANGES:
@@ -136,8 +142,8 @@ def _write(facility: Facility, wanted: Wanted, path: Path, stem: str) -> tuple[P
         save(path, export_workbook(facility))
         return (path,)
     if wanted.what == BOOK:
-        return write_book(facility, path, stem)
-    return write_papers(facility, wanted.what, path, stem)
+        return write_book(facility, path, stem, sheet=wanted.paper, tell=tell)
+    return write_papers(facility, wanted.what, path, stem, sheet=wanted.paper, tell=tell)
 
 
 def refuse_own_file(own: str, path: Path) -> None:

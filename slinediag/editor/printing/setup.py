@@ -1,48 +1,30 @@
-"""The choices of what goes out: which paper, and for a chart its sheet and how it is read."""
+"""The choices of what goes out: which paper, and what only charts or changes have."""
 
 from __future__ import annotations
 
-from PySide6.QtCore import QSettings, Qt, Signal
+from dataclasses import replace
+
+from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
-    QCheckBox,
-    QComboBox,
     QFileDialog,
-    QFormLayout,
     QLabel,
     QListWidget,
     QListWidgetItem,
     QPushButton,
-    QSpinBox,
     QVBoxLayout,
     QWidget,
 )
 
 from slinediag.editor import looks
-from slinediag.editor.printing.wanted import (
-    AT_REST,
-    CHANGES,
-    CHART,
-    PURPOSES,
-    SHEETS,
-    TITLES,
-    Wanted,
-)
+from slinediag.editor.printing.chart_setup import ChartSetup
+from slinediag.editor.printing.wanted import CHANGES, CHART, PURPOSES, TITLES, Wanted
 from slinediag.editor.workplace import Workplace
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
 from slinediag.problems import SlinediagError
-from slinediag.tracing.outage.failure import Failure
 
 CARRIES = Qt.ItemDataRole.UserRole
-FURTHEST = 4000
-"""Millimetres: labels are enlarged up to 8 times 2.5 mm, read at 16 minutes of arc from 4.3 m."""
-FAILED_ONLY_SEEN = "Failed bays and cables are on screen only"
 FILES = "Facility files (*.yaml *.yml)"
-LISTED = {
-    "none": "None",
-    "bypasses": "For boxes before a priority input",
-    "all": "For every box, bay and cable",
-}
 
 
 class Setup(QWidget):
@@ -57,7 +39,7 @@ class Setup(QWidget):
         self.workplace = workplace
         self.older: Facility | None = None
         self._make_papers()
-        self._make_chart_choices()
+        self.chart = ChartSetup(workplace)
         self._make_changes()
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
@@ -65,9 +47,8 @@ class Setup(QWidget):
         for part in (self.papers, self.purpose, self.chart, self.compared):
             whole.addWidget(part)
         whole.addStretch(1)
-        workplace.trial_changed.connect(lambda _: self._offer())
-        self._restore()
-        self._listen()
+        self.papers.currentRowChanged.connect(self._take_choice)
+        self.chart.changed.connect(self.changed)
         self._offer()
 
     # ---- making
@@ -81,43 +62,10 @@ class Setup(QWidget):
             self.papers.addItem(item)
         self.papers.setCurrentRow(0)
         self.papers.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        rows = sum(self.papers.sizeHintForRow(n) for n in range(self.papers.count()))
-        self.papers.setFixedHeight(rows + 2 * self.papers.frameWidth() + 12)
+        self.papers.setMinimumHeight(110)
         self.purpose = QLabel()
         self.purpose.setWordWrap(True)
         self.purpose.setProperty("quiet", True)
-
-    def _make_chart_choices(self) -> None:
-        self.sheet = QComboBox()
-        self.sheet.setAccessibleName("Sheet")
-        for name, words in SHEETS.items():
-            self.sheet.addItem(words, name)
-        self.read_at = QSpinBox()
-        self.read_at.setAccessibleName("Read from, millimetres")
-        self.read_at.setRange(0, FURTHEST)
-        self.read_at.setSingleStep(250)
-        self.read_at.setSuffix(" mm off")
-        self.read_at.setSpecialValueText("close by")
-        self.read_at.setToolTip("Lettering grows to 16 minutes of arc at this distance")
-        self.listed = QComboBox()
-        self.listed.setAccessibleName("Patches listed")
-        for name, words in LISTED.items():
-            self.listed.addItem(words, name)
-        self.listed.setCurrentIndex(1)
-        self.listed.setToolTip("What to patch when something fails, as a list on the chart")
-        self.thorough = QCheckBox("Take time over the lines")
-        self.thorough.setToolTip("Fewer crossings: for a chart that is hung up")
-        self.thorough.setChecked(True)
-        self.tried = QCheckBox("With the trial that is on")
-        self.chart = QWidget()
-        form = QFormLayout(self.chart)
-        form.setContentsMargins(0, 0, 0, 0)
-        form.addRow("&Sheet", self.sheet)
-        form.addRow("&Read from", self.read_at)
-        form.addRow("Pa&tches", self.listed)
-        form.addRow(self.thorough)
-        form.addRow(self.tried)
-        self.form = form
 
     def _make_changes(self) -> None:
         self.compared = QWidget()
@@ -130,14 +78,6 @@ class Setup(QWidget):
         inside.addWidget(self.against)
         inside.addWidget(self.older_button, 0, Qt.AlignmentFlag.AlignLeft)
 
-    def _listen(self) -> None:
-        self.papers.currentRowChanged.connect(self._take_choice)
-        self.sheet.currentIndexChanged.connect(self._take_choice)
-        self.listed.currentIndexChanged.connect(self._take_choice)
-        self.read_at.valueChanged.connect(self._take_choice)
-        self.thorough.toggled.connect(self._take_choice)
-        self.tried.toggled.connect(self._take_choice)
-
     # ---- what is chosen
 
     @property
@@ -149,19 +89,10 @@ class Setup(QWidget):
     @property
     def wanted(self) -> Wanted:
         """All that is chosen."""
-        on_chart = self.what == CHART
-        tried = on_chart and self.tried.isChecked() and self.tried.isEnabled()
-        return Wanted(
-            self.what,
-            sheet=str(self.sheet.currentData()),
-            read_at=float(self.read_at.value()) if on_chart else 0.0,
-            effort="thorough" if self.thorough.isChecked() else "quick",
-            outages=self.listed.currentData() if on_chart and not tried else "none",
-            trial=self.workplace.trial if tried else AT_REST,
-            older=(self.older or self.workplace.document.facility)
-            if self.what == CHANGES
-            else None,
-        )
+        wanted = self.chart.wanted(self.what)
+        if self.what == CHANGES:
+            return replace(wanted, older=self.older or self.workplace.document.facility)
+        return wanted
 
     def choose(self, what: str) -> None:
         """Choose a paper by its name."""
@@ -187,37 +118,12 @@ class Setup(QWidget):
 
     def _take_choice(self) -> None:
         self._offer()
-        self._keep()
         self.changed.emit()
 
     def _offer(self) -> None:
         """Only what the chosen paper has a use for."""
         self.purpose.setText(PURPOSES[self.what])
-        self.chart.setVisible(self.what in (CHART, CHANGES))
-        for row in (self.read_at, self.listed, self.tried):
-            self.form.setRowVisible(row, self.what == CHART)
-        failed = self.workplace.failure != Failure()
-        on = not self.workplace.trial.empty and not failed
-        self.tried.setText(FAILED_ONLY_SEEN if failed else "With the trial that is on")
-        if on and not self.tried.isEnabled():
-            self.tried.setChecked(True)
-        self.tried.setEnabled(on)
-        self.listed.setEnabled(not (on and self.tried.isChecked()))
+        self.chart.offer(self.what)
         self.compared.setVisible(self.what == CHANGES)
         if self.older is None:
             self._name_older()
-
-    # ---- what is kept between runs
-
-    def _keep(self) -> None:
-        settings = QSettings()
-        settings.setValue("paper/sheet", self.sheet.currentData())
-        settings.setValue("paper/read", self.read_at.value())
-        settings.setValue("paper/thorough", self.thorough.isChecked())
-
-    def _restore(self) -> None:
-        settings = QSettings()
-        found = self.sheet.findData(settings.value("paper/sheet", "auto"))
-        self.sheet.setCurrentIndex(max(0, found))
-        self.read_at.setValue(int(str(settings.value("paper/read", 0))))
-        self.thorough.setChecked(settings.value("paper/thorough", True) in (True, "true"))

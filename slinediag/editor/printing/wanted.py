@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from slinediag.chart.sheet import ASME_SIZES, ISO_SIZES
+from slinediag.chart.excerpt import WHOLE
+from slinediag.chart.excerpt import Wanted as Part
+from slinediag.chart.sheet import ASME_SIZES, ISO_SIZES, Sheet, sheet_named
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.output import WhichOutages
@@ -40,6 +42,8 @@ ENDINGS: Mapping[str, tuple[str, ...]] = {
     WORKBOOK: (".xlsx",),
 }
 """The endings of what is written as one file of any name; all else goes into a folder."""
+STRIPED = ("strips", BOOK)
+"""Papers whose strips may be on sheets of another size."""
 SHEETS: Mapping[str, str] = {
     "auto": "Smallest that fits",
     "one": "One, as large as needed",
@@ -58,7 +62,8 @@ class Wanted:
     """One paper or file; what only charts have is let alone by all others.
 
     ``read_at`` in millimetres, 0 where nobody says; ``outages`` are those whose patches a chart
-    lists, ``trial`` is drawn on it; ``older`` is what a chart of changes is told against.
+    lists, ``part`` that which is drawn, ``trial`` is drawn on it, below the chart as filed where
+    ``before`` is set; ``older`` is what a chart of changes is told against.
     """
 
     what: str = CHART
@@ -66,13 +71,25 @@ class Wanted:
     read_at: float = 0.0
     effort: Effort = "thorough"
     outages: WhichOutages = "none"
+    part: Part = WHOLE
+    fold: bool | None = None
     trial: Trial = AT_REST
+    before: bool = False
     older: Facility | None = None
 
     @property
     def into_folder(self) -> bool:
         """Whether it is written as files of given names into a folder."""
         return self.what not in ENDINGS
+
+    @property
+    def paper(self) -> Sheet | None:
+        """The sheet of strips; None where the usual one will do."""
+        return sheet_named(self.sheet) if self.what in STRIPED and self._sized else None
+
+    @property
+    def _sized(self) -> bool:
+        return self.sheet not in ("auto", "one")
 
     @property
     def has_pages(self) -> bool:
