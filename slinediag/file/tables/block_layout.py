@@ -285,7 +285,7 @@ class BlockReader:
         for column, number in block.columns.items():
             self._position(block, column, number)
         panel = self._gather.panels[-1]
-        panel.two_rows = panel.two_rows or "label B" in block.rows.values()
+        panel.two_rows = panel.two_rows or block.through or "label B" in block.rows.values()
         if block.through:
             for column, number in block.columns.items():
                 panel.bottom[number] = self._said(block.numbered[1], column)

@@ -38,7 +38,7 @@ HEADINGS = [
     "Pos", "No.", "Top", "Bottom", "Source", "Destination", "Normal", "Notes", "Bay", "Row", "L/R",
     "Top equipment", "Top port", "Bottom equipment", "Bottom port", "Cable", "Source cable",
     "Location", "State", "Group", "Engineer", "Label", "Bay place", "Equipment", "Port", "Source L",
-    "Source R", "Bottom left",
+    "Source R", "Bottom left", "Equip", "Sig", "Equip in", "Sig in",
 ]  # fmt: skip
 CELLS = [
     *AWKWARD_TEXTS, "DISC 1 L", "DISC 1 R", "DISC 1", "DISC 2 L/R", "DESK 5L", "DESK 5R", "MIC 1",
@@ -46,6 +46,8 @@ CELLS = [
     "TIE 1", "MULT", "MULT A", "Studio A MIC 2", "LIM IN L", "LIM OUT L", "(L)", "L", "R", "stereo",
     "Bay 2", "PB1", "Rack 3", "S1/1", "S1/1", "W5", "Patch bay 3", "T1", "B1", "1", "2", "3", "1-2",
     "97", "0", "T", "B", "top", "x" * 400, "in", "out", "(see note)", "A (B)", "1.5", "é" * 3,
+    "2024-01-02", "4-Mar", "0.5", "↓", "|", "=", "h", "*", "???", "all half-normalled", "Total", "L/R",
+    "page 2", "Studio 1 PB C", "Line 9/10",
 ]  # fmt: skip
 some_cells = st.just("") | st.just("") | st.sampled_from(CELLS) | st.integers(0, 60).map(str)
 

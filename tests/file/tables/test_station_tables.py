@@ -11,6 +11,7 @@ import zipfile
 import pytest
 from openpyxl import Workbook
 
+from slinediag.address import Jack
 from slinediag.file.read import parse
 from slinediag.file.tables.book import read_book
 from slinediag.file.tables.imports import import_book
@@ -185,6 +186,12 @@ def test_two_rows_of_48_without_numbers_with_their_normals_between():
     assert [bay.normal_at(n) for n in (1, 20, 21)] == ["half", "half", "none"]
     assert [wires(bay)[n] for n in (1, 20)] == ["EDIT1.L", "EDIT10.R"]
     assert [wires(bay, "bottom")[n] for n in (1, 20)] == ["MX1.I", "MX20.I"]
+
+
+def test_numbers_of_bottom_jacks_that_go_on_need_no_labels_under_them():
+    bay = bay_of("PB1,1,2,3,4,5,6\n,7,8,9,10,11,12\n")
+    assert (bay.numbering, bay.positions, bay.rows) == ("through", 6, None)
+    assert bay.printed_number(Jack("PB1", "B", 6)) == 12
 
 
 def with_values(data, values):
