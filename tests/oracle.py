@@ -181,3 +181,40 @@ def cord_outcome(facility, trial, cord):
     graph = audio_graph(facility, fed, state.dead)
     lost = [(o, i) for i in fed for o in fed[i] - without[i]]
     return fed == without, any(nx.has_path(graph, i, o) for o, i in lost)
+
+
+def closed(source, target, kind, plugged):
+    """Whether a normal is closed with plugs in these jacks: the table of the documents."""
+    opens = {
+        "full": {source, target},
+        "half": {target},
+        "reverse-half": {source},
+        "parallel": set(),
+    }
+    return not opens[kind] & plugged
+
+
+def acts(facility, trial):
+    """For each plug that goes in, in its order: its jack, and what it does to each normal there."""
+    gone = {jack for cord in trial.pulled_cords for jack in cord} | set(trial.pulled_plugs)
+    plugged = {tuple(jack) for jack in at_rest(facility).plugged - gone}
+    found = []
+    for jack in (*(jack for cord in trial.cords for jack in cord), *trial.plugs):
+        here = [normal for normal in wired_normals(facility) if tuple(jack) in normal[:2]]
+        before = [closed(*normal, plugged) for normal in here]
+        plugged.add(tuple(jack))
+        after = [closed(*normal, plugged) for normal in here]
+        effects = {
+            normal: "open already" if not was else "taps" if now else "breaks"
+            for normal, was, now in zip(here, before, after, strict=True)
+        }
+        found.append((tuple(jack), effects))
+    return found
+
+
+def harmless(facility, trial):
+    """Whether no input is doubled, lost or altered, and no cord feeds back; phantom left aside."""
+    harmful = {"doubled", "lost", "altered"}
+    return not any(row[0] in harmful for row in changes(facility, trial).values()) and not any(
+        cord_outcome(facility, trial, cord)[1] for cord in trial.cords
+    )

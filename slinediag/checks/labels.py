@@ -106,8 +106,8 @@ RULES = (
         "labels too wide for the strip's cell",
         "The cell of a jack is as wide as the jacks' pitch. Labels are judged as the strips print "
         "them: words shortened by the facility's abbreviations and the known short forms, set in "
-        "lines one below the other, squeezed to seven tenths at most. What then still does "
-        "not fit at 2.5 mm capitals cannot be read at arm's length, and is listed beside the strips.",
+        "lines one below the other, squeezed to seven tenths at most. What then does not fit at "
+        "2.5 mm capitals cannot be read at arm's length, and is listed beside the strips.",
         "ISO 3098 heights; ISO 9241-3",
         "Give the words a short form under abbreviations, or the jack a shorter label.",
         label_wide,

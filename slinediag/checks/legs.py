@@ -20,7 +20,13 @@ def legs_joined(rest: Rest, one: Address, other: Address) -> frozenset[tuple[int
 
 
 def one_leg(rest: Rest) -> Iterator[Case]:
-    """Outputs joined to inputs on one leg only."""
+    """Outputs joined to inputs on one leg only.
+
+    All that a file can say joins both legs: wires, lines, mults, cords and normals join + and - in
+    pairs, straight or exchanged, and a plug opens both break contacts. So whatever joins one leg of
+    a port joins the other leg of it likewise, and a sound circuit has no such case. The rule
+    watches the circuit itself: a contact that is missing on one leg comes out here, as an error.
+    """
     for output in rest.circuit.outputs:
         for end in rest.circuit.ends_with(output):
             if isinstance(end, Jack) or end.side == "out":
@@ -88,9 +94,11 @@ RULES = (
         "one-leg",
         "an output joined to an input on one leg only",
         "A balanced line needs both its legs. On one leg alone the level is uncertain, and hum "
-        "comes in.",
+        "comes in. What a file says joins both legs always, so this comes up only where this "
+        "program itself has lost a contact.",
         "common practice",
-        "Find the leg that is open: a plug part-way in, a broken wire, a bent spring.",
+        "Find the leg that is open: a plug part-way in, a broken wire, a bent spring. Where "
+        "all is sound, the fault is in this program: tell those who keep it.",
         one_leg,
     ),
     Rule(

@@ -28,6 +28,19 @@ def test_a_trial_does_what_the_contacts_do(data):
         assert (outcome.idle, outcome.feedback) == oracle.cord_outcome(
             facility, trial, outcome.cord
         )
+    # These plants have no phantom; with it harmless is judged in tests/tracing/test_phantom.py.
+    assert answer.harmless == oracle.harmless(facility, trial)
+    found = [
+        (
+            tuple(step.jack),
+            {
+                (tuple(a.normal.source), tuple(a.normal.target), a.normal.kind): a.effect
+                for a in step.acts
+            },
+        )
+        for step in answer.plugs
+    ]
+    assert found == oracle.acts(facility, trial)
 
 
 @THOROUGH
