@@ -45,6 +45,11 @@ class Glossary:
                 return forms[forms.index(form) + 1 :]
         return ()
 
+    def spelled_out(self, form: str) -> str | None:
+        """The word that a filed short form stands for; None of a word, and of what is unknown."""
+        meaning = self.meaning(form)
+        return None if form in self.forms or meaning == form else meaning
+
     def meaning(self, word: str) -> str:
         """The word that a word stands for: its one spelling, of which it may be a short form."""
         if word in self.forms:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from slinediag.address import Jack
-from slinediag.chart.lettering import SMALL, letter, width
+from slinediag.chart.lettering import SMALL, letter
 from slinediag.chart.moving import all_moved
 from slinediag.drawing.marks import Group, Mark, Rect, Style
 from slinediag.geometry import Box, Point
@@ -16,16 +16,16 @@ from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
 from slinediag.papers.groups import groups_of
-from slinediag.papers.page import WIDTH, Slab, fitted, in_columns, prose
+from slinediag.papers.page import WIDTH, Slab, fitted, prose
 from slinediag.papers.panel import figures, height_words
 from slinediag.papers.plugging import Act
 from slinediag.papers.strip import break_mark, tap_mark
 from slinediag.papers.wording import Lettered, Misfit, Wording, look_alikes
 
-INDENT = 24_000
+INDENT = 22_500
 """From the left to the notes, behind their captions."""
 ROOM = WIDTH - INDENT
-MOST_COLUMNS = 6
+BETWEEN = 4_500
 BREAKS, TAPS = "a plug in this jack breaks its normal", "a plug in this jack taps its normal"
 BOLD = "bold belongs to its own jack, the rest to all jacks below"
 NOT_PROVEN = (
@@ -44,7 +44,7 @@ def notes(
     """All that is to be said about the strips of a bay."""
     yield from _captioned("Marks", _marks(wording, acts))
     yield from _captioned("Groups", _groups(wording.bay))
-    yield from _captioned("Key", _key(wording.key))
+    yield from _captioned("Key", _key(wording))
     yield from _captioned("Does not fit", _misfits(facility, wording))
     yield from _captioned("Reads alike", _alike(facility, wording))
     if not wording.proven:
@@ -80,37 +80,45 @@ def _marks(wording: Wording, acts: Mapping[Jack, frozenset[Act]]) -> list[Slab]:
         x += 4_500 + said.width + 9_000
     if any(lettered.field.tails for lettered in wording.lettered):
         marks.append(letter(Point(x, SMALL + 600), BOLD))
-    return [Slab(4_800, tuple(marks))] if marks else []
+    return [Slab(4_600, tuple(marks))] if marks else []
 
 
 def _groups(bay: Bay) -> list[Slab]:
-    """The groups in running lines, each with its colour and its letter."""
-    lines: list[list[Mark]] = []
-    x = ROOM
+    """The groups, each with its colour and its letter."""
+    items: list[tuple[int, tuple[Mark, ...]]] = []
     for group in groups_of(bay).values():
         bar = Rect(Box(0, 400, 3_000, 3_000), Style(stroke=None, fill=group.colour))
         name = letter(Point(4_000, SMALL + 600), group.letter, weight="bold")
         start = 4_000 + name.width + 1_500
         words = fitted(Point(start, SMALL + 600), group.name, ROOM - start)
-        end = start + sum(word.width for word in words)
-        if x + end > ROOM:
+        items.append((start + sum(word.width for word in words), (Group((bar, name)), *words)))
+    return _running(items)
+
+
+def _key(wording: Wording) -> list[Slab]:
+    """Short forms with their words: those that were needed, and those that the labels are filed
+    with."""
+    forms = {form: word for word, form in wording.key.items()}
+    forms |= {form: word for form, word in wording.filed.items() if form not in wording.key}
+    items: list[tuple[int, tuple[Mark, ...]]] = []
+    for form, word in sorted(forms.items()):
+        short = letter(Point(0, SMALL + 600), form, weight="bold")
+        full = letter(Point(short.width + 1_500, SMALL + 600), word)
+        items.append((full.at.x + full.width, (short, full)))
+    return _running(items)
+
+
+def _running(items: Sequence[tuple[int, tuple[Mark, ...]]]) -> list[Slab]:
+    """Things of known widths beside each other, in as many lines as they need."""
+    lines: list[list[Mark]] = []
+    x = ROOM
+    for wide, marks in items:
+        if not lines or x + wide > ROOM:
             lines.append([])
             x = 0
-        lines[-1] += all_moved((Group((bar, name)), *words), x, 0)
-        x += end + 6_000
-    return [Slab(4_800, tuple(marks)) for marks in lines]
-
-
-def _key(key: Mapping[str, str]) -> tuple[Slab, ...]:
-    """Short forms with their words, in as many columns as both have room in."""
-    if not key:
-        return ()
-    indent = min(max(width(form, SMALL, "bold") for form in key.values()) + 2_000, ROOM // 2)
-    widest = indent + max(width(word) for word in key) + 4_000
-    columns = max(1, min(MOST_COLUMNS, ROOM // widest))
-    room = ROOM // columns - 2_000
-    slabs = [prose(word, room, mark=form, indent=indent) for word, form in key.items()]
-    return in_columns(slabs, columns, ROOM)
+        lines[-1] += all_moved(marks, x, 0)
+        x += wide + BETWEEN
+    return [Slab(4_600, tuple(marks)) for marks in lines]
 
 
 def _misfits(facility: Facility, wording: Wording) -> list[Slab]:
@@ -148,8 +156,7 @@ def _figures(facility: Facility, wording: Wording) -> str:
     offset = "as filed" if bay.offset is not None else "half a pitch"
     first = wording.panel.first - window.box.x
     return (
-        f"Pitch {bay.jack_pitch:.2f} mm ({pitch}); window {window.box.height / 1000:.2f} mm high "
-        f"({low}), {window.box.width / 1000:.2f} mm long; first jack {first / 1000:.2f} mm from "
-        f"its left end ({offset}); panel {height_words(facility, bay)}. Where the panel differs, "
-        "say so in the file: pitch, window, offset."
+        f"Pitch {bay.jack_pitch:.2f} mm ({pitch}); window {window.box.height / 1000:.2f} mm by "
+        f"{window.box.width / 1000:.2f} mm ({low}); first jack {first / 1000:.2f} mm in "
+        f"({offset}); {height_words(facility, bay)}. File what differs."
     )

@@ -153,7 +153,7 @@ def _piece_slab(wording: Wording, acts: Mapping[Jack, frozenset[Act]], piece: Pi
         if joint:
             at = Point(x, cut.centre.y + SMALL // 2)
             marks.append(letter(at, joint, anchor="middle", weight="bold", ref=Ref(("joint",))))
-    return Slab(top + window.box.height + 4_500, tuple(marks))
+    return Slab(top + window.box.height + 4_000, tuple(marks))
 
 
 def _cut_marks(piece: Box) -> Iterator[Run]:

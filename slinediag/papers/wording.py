@@ -5,7 +5,7 @@ Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag import text
@@ -59,7 +59,11 @@ class Misfit:
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """The strips' words of one bay: as lettered, by the key, and what is wrong with them."""
+    """The strips' words of one bay: as lettered, by the key, and what is wrong with them.
+
+    ``key``: short forms by the words that they are printed for; ``filed``: words by the short
+    forms that labels have in the file already, as far as the glossary knows them.
+    """
 
     bay: Bay
     panel: Panel
@@ -67,6 +71,7 @@ class Wording:
     factor: float
     lettered: tuple[Lettered, ...]
     key: Mapping[str, str]
+    filed: Mapping[str, str]
     misfits: tuple[Misfit, ...]
     alike: tuple[tuple[Jack, ...], ...]
     proven: bool
@@ -92,10 +97,17 @@ def word_bay(facility: Facility, bay: Bay) -> Wording:
             for number, field in enumerate(found)
         ),
         key={w: f for w, f in sorted(short.printed.items()) if f != w},
+        filed=_filed_forms(known.words.values(), plant.glossary),
         misfits=tuple(_misfit(panel, found[n], plant.glossary) for n in sorted(short.unfit)),
         alike=alike(facility, known.words),
         proven=short.proven,
     )
+
+
+def _filed_forms(labels: Iterable[Words], glossary: Glossary) -> dict[str, str]:
+    """Short forms that labels are filed with, and their words. IN and OUT need no telling."""
+    words = sorted({word for label in labels for word in label} - {"IN", "OUT"})
+    return {word: full for word in words if (full := glossary.spelled_out(word))}
 
 
 def _greatest_height(panel: Panel, fitting: Sequence[Field], short: Shortening) -> int:

@@ -354,3 +354,17 @@ def test_a_bay_without_labels_keeps_its_colour_bar_and_its_marks() -> None:
         found = [m.ref.classes for m in strip.marks if getattr(m, "ref", None)]
         assert found.count(("group",)) == 1
         assert found.count((mark,)) == 4
+
+
+def test_the_key_of_a_bay_is_printed_below_its_strips() -> None:
+    facility = sample("quillmoor")
+    for page, bay in zip(strip_pages(facility), facility.bays.values(), strict=True):
+        wording = word_bay(facility, bay)
+        forms = {form: word for word, form in wording.key.items()}
+        forms |= {form: word for form, word in wording.filed.items() if form not in wording.key}
+        words = [mark for mark, _ in text_boxes(page)]
+        for form, word in forms.items():
+            # The last of them: a strip may have it in bold as well.
+            short = [m for m in words if m.text == form and m.weight == "bold"][-1]
+            beside = [m.text for m in words if m.at.y == short.at.y and m.at.x > short.at.x]
+            assert beside[0] == word

@@ -129,3 +129,13 @@ def test_a_full_row_of_hard_labels_is_proven() -> None:
     facility = plant(f"bays:\n  PB:\n    name: Bay\n    points:\n{points}\n")
     wording = word_bay(facility, facility.bays["PB"])
     assert wording.proven
+
+
+def test_the_key_tells_short_forms_that_are_filed_as_well() -> None:
+    facility = plant(
+        """
+        bays: {PB: {name: Bay, positions: 3, points: {1-3: {label_top: [PGM SND, MIC IN, TURNTABLE]}}}}
+        """
+    )
+    wording = word_bay(facility, facility.bays["PB"])
+    assert dict(wording.filed) == {"MIC": "MICROPHONE", "PGM": "PROGRAMME", "SND": "SEND"}
