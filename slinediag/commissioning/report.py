@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 from slinediag.commissioning.bench import Joined
 from slinediag.commissioning.cause_words import explanation_text, mend_text
@@ -11,6 +12,7 @@ from slinediag.commissioning.diagnosis import Verdict
 from slinediag.commissioning.next_test import NextTest
 from slinediag.commissioning.plan import probe_words
 from slinediag.commissioning.results import SHOWN, PointResult, Results
+from slinediag.problems import Problem
 from slinediag.tracing.phrases import listed
 
 OUTCOMES: dict[Joined, str] = {"closed": "joined", "high": "a poor contact", "open": "open"}
@@ -32,10 +34,15 @@ def result_lines(results: Results) -> list[str]:
     lines += _unknown_lines(results)
     lines += _proposal_lines(results)
     problems = results.filled.problems
-    lines += [f"Not read: {problem.text()}" for problem in problems[:PROBLEMS_SHOWN]]
+    lines += [f"Not read: {_row_words(problem)}" for problem in problems[:PROBLEMS_SHOWN]]
     if len(problems) > PROBLEMS_SHOWN:
         lines.append(f"and {len(problems) - PROBLEMS_SHOWN} rows more that were not read")
     return lines
+
+
+def _row_words(found: Problem) -> str:
+    """A problem by the row of its sheet."""
+    return f"row {found.line}: {replace(found, line=0, column=0).text()}"
 
 
 def _summary(results: Results) -> str:
@@ -118,7 +125,8 @@ def _unknown_lines(results: Results) -> Iterator[str]:
     for result in results.points:
         diagnosis = result.diagnosis
         if diagnosis.verdict == "as filed so far":
-            hidden = f"; {len(diagnosis.hidden)} causes not ruled out" if diagnosis.hidden else ""
+            count = len(diagnosis.hidden)
+            hidden = f"; {count} cause{'s' if count > 1 else ''} not ruled out" if count else ""
             missing = listed(diagnosis.missing, 8)
             yield f"{diagnosis.point.name}: as filed so far. Not measured: {missing}{hidden}"
     unread = [

@@ -28,9 +28,10 @@ UNITS = {
     "": 1.0, "m": 1e-3, "milli": 1e-3, "µ": 1e-6, "u": 1e-6, "k": 1e3, "K": 1e3, "kilo": 1e3,
     "M": 1e6, "mega": 1e6, "G": 1e9,
 }  # fmt: skip
+# Programs that save a table in an old encoding make a question mark of Ω.
 FIGURE = re.compile(
     r"(?P<sign>[<>≤≥~≈+−-]*)\s*(?P<figure>[0-9]+(?:[.,][0-9]+)?(?:[eE][+-]?[0-9]{1,2})?|[.,][0-9]+)"
-    r"\s*(?P<prefix>milli|kilo|mega|[mµukKMG]?)\s*(?:Ω|Ω|[oO]hms?|OHMS?|R|r|dB[uU]|dbu|V|v)?\Z"
+    r"\s*(?P<prefix>milli|kilo|mega|[mµukKMG]?)\s*(?:Ω|Ω|\?|[oO]hms?|OHMS?|R|r|dB[uU]|dbu|V|v)?\Z"
 )
 LETTERED = re.compile(r"(?P<before>[0-9]*)(?P<letter>[RrkKM])(?P<after>[0-9]+)\Z")
 """A letter for the decimal sign, as in 0R05 and 4k7 (IEC 60062)."""

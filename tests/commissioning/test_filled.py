@@ -8,6 +8,8 @@ from hypothesis import strategies as st
 
 from slinediag.commissioning.filled import read_filled
 from slinediag.commissioning.plan import plan_tests
+from slinediag.commissioning.report import result_lines
+from slinediag.commissioning.results import judge
 from slinediag.commissioning.values import ANYTHING, read_figure, read_value
 from slinediag.problems import RequestError
 from tests.builders import plant
@@ -39,6 +41,8 @@ JOINED, OPEN = ROWS["PB.1", "N-T"], ROWS["PB.1", "NB-T"]
         ("5e-2", 0.05),
         # A letter for the decimal sign: IEC 60062.
         ("0R05", 0.05),
+        ("7.5 ?", 7.5),
+        ("12 m?", 0.012),
         ("4k7", 4700),
     ],
 )
@@ -183,3 +187,12 @@ def test_a_table_without_the_headings_is_refused():
 @settings(max_examples=100, deadline=None)
 def test_no_table_breaks_the_reading(rows):
     read_filled(PLAN, [[["Point", "Code", "Value"], *rows]], "t.csv")
+
+
+def test_what_was_not_read_is_told_by_its_row():
+    sheet = [["Point", "Code", "Value"], ["PB.1", "N-T", "see overleaf"], ["PB.2", "N-T", "0.05"]]
+    said = result_lines(judge(PLAN, read_filled(PLAN, [sheet], "t.csv")))
+    assert any(
+        line.startswith("Not read: row 2: PB.1 N-T: cannot read the value see overleaf. Write")
+        for line in said
+    )
