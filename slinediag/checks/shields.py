@@ -18,8 +18,8 @@ from slinediag.tracing.words import listed
 
 EARTH_STAYS = "Protective earth stays on every unit, always; local codes rule."
 IN_ONE_BAY = (
-    "It spans one panel and seldom hums: listen, then accept it; or leave the sleeves one join "
-    f"only. {EARTH_STAYS}"
+    "It spans one panel and seldom hums: listen, then accept it; or leave those sleeves joined in "
+    f"one way only. {EARTH_STAYS}"
 )
 EXPECTED = f"Nothing, as long as it is quiet: the practice expects it. {EARTH_STAYS}"
 UNBALANCED = (
@@ -156,8 +156,8 @@ RULES = (
         "that goes once it is pulled. Between bays bonded in one rack it is short, and a note. "
         + EARTH_STAYS,
         "AES48-2005; star at the bay: common practice",
-        "Where it hums, carry the feed by a tie line with its shield joined at one end, or use a "
-        "line transformer. " + EARTH_STAYS,
+        "Where it hums, carry the feed by a tie line with its shield joined at one end, or put a "
+        "line transformer in. " + EARTH_STAYS,
         cord_shield_loop,
     ),
     Rule(

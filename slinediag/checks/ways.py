@@ -196,7 +196,7 @@ RULES = (
         "a cord can feed it, and hear a second source or have outputs named under instead that "
         "may stand in.",
         "common practice",
-        "Bring it to a jack; name under instead what may stand in; or accept it with the reason.",
+        "Name under instead what may stand in, on a jack of its own; or accept it with the reason.",
         single_source,
     ),
 )

@@ -97,8 +97,12 @@ def _place(facility: Facility, owner: str) -> str:
 
 
 def _section(findings: Sequence[Finding]) -> list[str]:
-    """Findings of one place; the cure stands once below those that share it."""
+    """Findings of one place, those that share a cure side by side and the cure once below them."""
     lines: list[str] = []
+    groups: dict[tuple[str, str, str], list[Finding]] = {}
+    for finding in findings:
+        groups.setdefault((finding.severity, finding.rule, finding.cure), []).append(finding)
+    findings = [finding for group in groups.values() for finding in group]
     for number, finding in enumerate(findings):
         following = findings[number + 1] if number + 1 < len(findings) else None
         text = f"{finding.severity}: {finding.message} [{finding.rule}]"

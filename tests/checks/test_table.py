@@ -12,7 +12,6 @@ import slinediag
 from slinediag.checks import check
 from slinediag.checks.table import RULES, rule_named
 from slinediag.problems import RequestError
-from slinediag.tracing.shields import words as shield_words
 from tests.checks.test_shields import CORD, two
 
 HERE = Path(__file__).parent
@@ -59,14 +58,17 @@ TAKE_AWAY = re.compile(
 )
 
 
+REFUSAL = re.compile(r"never|stays|Nothing here asks for")
+
+
 def sentences(text):
-    return [part for part in re.split(r"(?<=[.;:])\s+", text) if part]
+    return [part for part in re.split(r"(?<=[.;:])\s+|\n", text) if part]
 
 
 def advises_lifting_earth(text):
     """Whether a sentence has both a word for earth and one for taking away, no refusal in it."""
     return any(
-        EARTH.search(part) and TAKE_AWAY.search(part) and not re.search(r"never|stays", part)
+        EARTH.search(part) and TAKE_AWAY.search(part) and not REFUSAL.search(part)
         for part in sentences(text)
     )
 
@@ -104,34 +106,57 @@ def test_rules_on_loops_say_that_protective_earth_stays():
             assert "Protective earth stays on every unit, always" in text
 
 
-def string_literals():
-    """Every text in the modules that word things for people, with its module."""
-    modules = [*(PACKAGE / "checks").glob("*.py"), *(PACKAGE / "tracing").rglob("*.py")]
-    for path in sorted(modules):
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        docstrings = {
-            ast.get_docstring(node, clean=False)
-            for node in ast.walk(tree)
-            if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
-        }
-        for node in ast.walk(tree):
-            if (
-                isinstance(node, ast.Constant)
-                and isinstance(node.value, str)
-                and node.value not in docstrings
-            ):
-                yield path.name, node.value
+def string_literals(path):
+    """Every text of a module that a person may read, filled-in places shown as a word."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    docstrings = {
+        ast.get_docstring(node, clean=False)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
+    }
+    for node in ast.walk(tree):
+        if isinstance(node, ast.JoinedStr):
+            yield "".join(
+                str(part.value) if isinstance(part, ast.Constant) else "SOMETHING"
+                for part in node.values
+            )
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+            if node.value not in docstrings:
+                yield node.value
 
 
-def test_no_text_of_checks_or_tracing_advises_lifting_a_protective_earth():
+def texts():
+    """Every text in the package, and all that comes with it, with the file it stands in."""
+    for path in sorted(PACKAGE.rglob("*.py")):
+        yield from ((path.name, text) for text in string_literals(path))
+    root = PACKAGE.parent
+    beside = [
+        *(root / "resources").rglob("*"),
+        *(root / "samples").glob("*.yaml"),
+        root / "README.md",
+    ]
+    for path in sorted(beside):
+        if path.suffix in (".toml", ".md", ".yaml", ".desktop"):
+            yield path.name, path.read_text(encoding="utf-8")
+
+
+def test_a_text_put_together_is_scanned_as_a_whole(tmp_path):
+    module = tmp_path / "bad.py"
+    module.write_text("def f(box):\n    return f'Lift the {box} off its earth.'\n")
+    assert any(advises_lifting_earth(text) for text in string_literals(module))
+
+
+def test_no_text_anywhere_advises_lifting_a_protective_earth():
     seen = 0
-    for module, text in string_literals():
+    files = set()
+    for name, text in texts():
+        files.add(name)
         for sentence in sentences(text):
             seen += 1
             if sentence not in STATEMENTS:
-                assert not advises_lifting_earth(sentence), f"{module}: {sentence}"
-    assert seen > 500
-    assert shield_words.__file__
+                assert not advises_lifting_earth(sentence), f"{name}: {sentence}"
+    assert seen > 10_000
+    assert {"shield_words.py", "cards.py", "abbreviations.toml", "README.md"} <= files
 
 
 def test_no_finding_of_any_plant_here_advises_lifting_a_protective_earth():
