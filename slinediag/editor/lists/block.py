@@ -37,8 +37,8 @@ def paste_into(
 ) -> dict[Cell, str]:
     """The texts of the cells that pasted ones go to; RequestError where there is no room.
 
-    From the selection's first cell on; where the selection is a multiple of what is pasted, again
-    and again over all of it.
+    From the selection's first cell on; where the selection is one block, and a multiple of what is
+    pasted, again and again over all of it.
     """
     block = block_of([(index.row(), index.column()) for index in cells])
     if block is None:
@@ -47,8 +47,9 @@ def paste_into(
     if height * width > MOST_PASTED:
         what = f"{height * width:,} cells are too many at once"
         raise RequestError([problem("", what, f"Paste at most {MOST_PASTED:,}")])
-    down = turns(len(block.rows), height) * height
-    across = turns(len(block.columns), width) * width
+    whole = len(cells) == len(block.rows) * len(block.columns)
+    down = turns(len(block.rows) if whole else 1, height) * height
+    across = turns(len(block.columns) if whole else 1, width) * width
     rows = _rows_for(table, block.rows.start, down)
     columns = _columns_for(table, block.columns.start, across)
     found: dict[Cell, str] = {}

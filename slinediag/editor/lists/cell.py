@@ -157,6 +157,8 @@ class CellDelegate(QStyledItemDelegate):
         option.state = state & ~QStyle.StateFlag.State_HasFocus
         if draft is not None or focused:
             option.state = option.state & ~QStyle.StateFlag.State_Selected
+            # The table has painted what is selected already.
+            painter.fillRect(option.rect, QColor(ink.field))
         super().paint(painter, option, index)
         cell: QRect = option.rect
         if draft is not None:

@@ -26,7 +26,7 @@ from slinediag.model.items import with_row, without_rows
 from slinediag.problems import RequestError, problem
 
 DATA: dict[str, tuple[str, Kind, str]] = {
-    "name": ("Name", TEXT, "The facility's name; it cannot be without"),
+    "name": ("Name", TEXT, "The facility's name, printed everywhere; it may not be empty"),
     "owner": ("Owner", TEXT, "Whose it is"),
     "drawing": ("Drawing number", TEXT, "In the title block"),
     "revision": ("Revision", TEXT, "The one that the papers show"),
@@ -53,6 +53,7 @@ LIMITS: dict[str, tuple[str, str]] = {
     "contact": ("Limit of a contact", "milliohm"),
     "normal": ("Limit of a normal", "milliohm"),
 }
+UNITS = {"cord_lengths": "m"}
 PEOPLE = ("drawn_by", "checked_by", "approved_by")
 
 
@@ -97,7 +98,7 @@ class DrawingData(Listing):
             "What",
             lambda _facility, key: DATA[key][0] if key in DATA else LIMITS[key][0],
             "What the papers and checks go by",
-            width=30,
+            width=27,
         ),
         Column(
             "Value",
@@ -106,12 +107,13 @@ class DrawingData(Listing):
             "Printed in the title block, or used by the checks",
             names=data_names,
             width=44,
+            help_for=lambda _facility, key: DATA[key][2] if key in DATA else LIMITS[key][1],
         ),
         fixed_column(
-            "Meaning",
-            lambda _facility, key: DATA[key][2] if key in DATA else LIMITS[key][1],
-            "Unit, or what is meant",
-            width=40,
+            "Unit",
+            lambda _facility, key: LIMITS[key][1] if key in LIMITS else UNITS.get(key, ""),
+            "What its figure is in",
+            width=10,
         ),
     )
 

@@ -48,6 +48,7 @@ class Column:
     wrong in whatever row. A ``fixed`` column is only read, but in a new row that needs it; a new
     row cannot be without a ``needed`` one; what is typed in one that ``renames`` is the name of
     the row from then on. ``several`` names stand in a cell, parted by commas.
+    ``help_for`` says what a cell is for where that differs from row to row.
     """
 
     title: str
@@ -64,6 +65,7 @@ class Column:
     needed: bool = False
     renames: bool = False
     several: bool = False
+    help_for: Callable[[Facility, Any], str] | None = None
 
 
 @dataclass(frozen=True)

@@ -166,7 +166,7 @@ class ListPage(Widget):
     # ---- words
 
     def _count(self) -> None:
-        rows = self.model.rowCount() - self.listing.own_rows
+        rows = self.model.filed_rows
         every = len(self.listing.keys(self.model.facility))
         of = f"{rows:,} of {every:,}" if rows != every else f"{every:,}"
         self.count.setText(f"{of} {self.listing.title.casefold()}")
@@ -195,7 +195,7 @@ class ListPage(Widget):
             self._say(draft.problem.text(), wrong=not draft.waits)
         elif index.isValid():
             column = self.model.column_of(index)
-            self._say(f"{column.title}: {column.help}.", wrong=False)
+            self._say(f"{column.title}: {self.model.help(index)}.", wrong=False)
         else:
             self._say("", wrong=False)
 

@@ -128,6 +128,18 @@ class TableModel(QAbstractTableModel):
         """What waits in a cell."""
         return self.drafts.get(self.cell(index)) if index.isValid() else None
 
+    def help(self, index: Index) -> str:
+        """What a cell is for."""
+        column, key = self.column_of(index), self._rows[index.row()]
+        if column.help_for is None or isinstance(key, NewRow):
+            return column.help
+        return column.help_for(self.facility, key)
+
+    @property
+    def filed_rows(self) -> int:
+        """How many rows are shown that are in the facility."""
+        return sum(not isinstance(key, NewRow) for key in self._rows)
+
     def row_draft(self, index: Index) -> Draft | None:
         """What keeps the new row of a cell from being in."""
         if not index.isValid() or not isinstance(self._rows[index.row()], NewRow):
