@@ -18,6 +18,7 @@ from slinediag.editor.files import journal
 from slinediag.editor.files.journal import Kept
 from slinediag.editor.files.places import journals_of
 from slinediag.file.read import Document, parse
+from slinediag.file.write import settled
 from slinediag.history import History
 from slinediag.model.facility import Facility
 from slinediag.problems import FileErrors, Problem
@@ -46,6 +47,8 @@ class Found:
 @dataclass(frozen=True, slots=True)
 class Offer:
     """What taking work back would bring: the changes in words, and the work as a facility.
+
+    No ``lines`` say that the file has all of it already.
 
     ``work`` is None where the text has ``mistakes``. ``filed`` is the facility that the work began
     with, where it can still be read; ``moved_on`` says that the file is another since then.
@@ -97,6 +100,9 @@ def weigh(found: Found, document: Document) -> Offer:
         work = parse(text_of(found).encode("utf-8"), document.name).facility
     except FileErrors as errors:
         return Offer(found, (), None, filed, moved_on, None, errors.errors)
+    # A process may end after a save and before it could delete its journal.
+    if settled(work) == settled(document.facility):
+        return Offer(found, (), work, filed, moved_on)
     before = filed if filed is not None and moved_on else document.facility
     lines = tuple(change_lines(compare(before, work).changes))
     past = None if moved_on else past_of(found.kept, document.facility, work)
