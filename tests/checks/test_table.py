@@ -120,9 +120,12 @@ def string_literals(path):
                 str(part.value) if isinstance(part, ast.Constant) else "SOMETHING"
                 for part in node.values
             )
-        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
-            if node.value not in docstrings:
-                yield node.value
+        elif (
+            isinstance(node, ast.Constant)
+            and isinstance(node.value, str)
+            and node.value not in docstrings
+        ):
+            yield node.value
 
 
 def texts():
