@@ -20,7 +20,7 @@ from PySide6.QtGui import (
     QResizeEvent,
     QWheelEvent,
 )
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
 
 from slinediag.address import Jack
 from slinediag.drawing.marks import Drawing, Mark
@@ -107,6 +107,7 @@ class SheetCanvas(QWidget):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumSize(240, 180)
+        self.grabGesture(Qt.GestureType.PinchGesture)
         self.setAccessibleName(name)
         workplace.trial_changed.connect(self._take_trial)
         workplace.selection_changed.connect(self._take_selection)
@@ -383,14 +384,27 @@ class SheetCanvas(QWidget):
         event.accept()
 
     def event(self, event: QEvent) -> bool:
-        """Pinching zooms about the fingers."""
+        """Pinching zooms about the fingers, on a touchpad and on a screen."""
         if isinstance(event, QNativeGestureEvent):
             if event.gestureType() == Qt.NativeGestureType.ZoomNativeGesture:
-                at = event.position()
-                self.look(self.view.zoomed(1 + event.value(), at.x(), at.y()))
+                self._pinch(1 + event.value(), event.position())
+                event.accept()
                 return True
             return False
+        if isinstance(event, QGestureEvent):
+            pinch = event.gesture(Qt.GestureType.PinchGesture)
+            if isinstance(pinch, QPinchGesture):
+                self._drop_hold()
+                at = self.mapFromGlobal(pinch.centerPoint())
+                before = self.mapFromGlobal(pinch.lastCenterPoint())
+                self.look(self.view.moved(at.x() - before.x(), at.y() - before.y()))
+                self._pinch(pinch.scaleFactor(), at)
+                event.accept(pinch)
+                return True
         return super().event(event)
+
+    def _pinch(self, factor: float, at: QPointF) -> None:
+        self.look(self.view.zoomed(max(factor, 0.1), at.x(), at.y()))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """The keys of a drawing; Esc drops what is in hand."""
