@@ -320,7 +320,8 @@ class BlockReader:
                 notes.append(("", text))
             else:
                 said["label T" if field == "label" else field] = text
-        self._gather.add(None, Entry(number, said, tuple(notes)))
+        normals = "normal" in block.rows.values()
+        self._gather.add(None, Entry(number, said, tuple(notes), normals))
 
     def _at(self, block: Block, row: int, column: int) -> Said | None:
         """The text at a position of a row; one that is merged stands for all its columns."""

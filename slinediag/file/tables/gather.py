@@ -32,11 +32,15 @@ class Said:
 
 @dataclass(frozen=True)
 class Entry:
-    """All that the table says of one position: fields, and texts under no known heading."""
+    """All that the table says of one position: fields, and texts under no known heading.
+
+    ``normals`` says whether its part of the table has a row or column for normals.
+    """
 
     number: int
     said: Mapping[str, Said]
     notes: tuple[tuple[str, Said], ...] = ()
+    normals: bool = True
 
 
 @dataclass
@@ -118,7 +122,8 @@ class Gatherer:
             elif known is not None:
                 left.append((name, said))
         both = {**entry.said, **old.said}
-        return Entry(entry.number, both, (*old.notes, *entry.notes, *left))
+        notes = *old.notes, *entry.notes, *left
+        return Entry(entry.number, both, notes, old.normals or entry.normals)
 
     def _twice(self, panel: Panel, entry: Entry) -> None:
         for name, said in (*entry.said.items(), *entry.notes):

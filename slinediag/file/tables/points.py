@@ -150,6 +150,10 @@ class PointMaker:
             why = f"{top.to.equipment} would be fed by itself"
             self._ledger.guess(f"{self._bay} {entry.number}: no normal", "likely", why)
             return "none"
+        if self._words and not entry.normals:
+            what = f"{self._bay}: where the table has no normals they are as at most positions"
+            self._ledger.guess(what, "doubtful", "another part of it states them; test them")
+            return None
         if self._words & set(NORMAL_WORDS) and labels:
             what = f"{self._bay}: a blank under the normals is no normal"
             self._ledger.guess(what, "doubtful", "other positions state one")

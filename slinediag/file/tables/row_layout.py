@@ -317,9 +317,9 @@ class RowReader:
             notes = tuple((f"{name}, {jack}" if name else "", said) for name, said in notes)
         if "group" not in own and self._group is not None:
             own["group"] = self._group
-        self._gather.add(
-            bay, Entry(position, {in_row(f, row, count == 2): s for f, s in own.items()}, notes)
-        )
+        fields = {in_row(f, row, count == 2): s for f, s in own.items()}
+        normals = "normal" in self._known.values()
+        self._gather.add(bay, Entry(position, fields, notes, normals))
 
     def _jack_row(self, own: dict[str, Said], numbered: Numbered) -> str | None:
         """The row of jacks that a row of the table is about; None where it is about both."""

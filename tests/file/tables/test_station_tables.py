@@ -188,6 +188,17 @@ def test_two_rows_of_48_without_numbers_with_their_normals_between():
     assert [wires(bay, "bottom")[n] for n in (1, 20)] == ["MX1.I", "MX20.I"]
 
 
+def test_a_block_without_normals_is_as_the_other_and_doubtful():
+    numbers, more = ",".join(map(str, range(1, 9))), ",".join(map(str, range(9, 17)))
+    first = (
+        f"Pos,{numbers}\nTop,A,B,C,D,E,F,G,H\nNorm,FN,FN,FN,FN,FN,,FN,FN\nBottom,I,J,K,L,M,N,O,P\n"
+    )
+    made = taken_in(f"{first}Pos,{more}\nTop,Q,R,S,T,U,V,W,X\n")
+    (bay,) = made.facility.bays.values()
+    assert [bay.normal_at(n) for n in (5, 6, 9, 16)] == ["full", "none", "full", "full"]
+    assert any("where the table has no normals" in what for what in guessed(made, "doubtful"))
+
+
 def test_numbers_of_bottom_jacks_that_go_on_need_no_labels_under_them():
     bay = bay_of("PB1,1,2,3,4,5,6\n,7,8,9,10,11,12\n")
     assert (bay.numbering, bay.positions, bay.rows) == ("through", 6, None)
