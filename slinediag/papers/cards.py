@@ -37,7 +37,12 @@ from slinediag.tracing.outage.answer import Inquiry
 from slinediag.tracing.outage.board import Board
 from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.outage.values import Outage, Patch, SilencedInput
-from slinediag.tracing.outage.words import step_sentence
+from slinediag.tracing.outage.words import (
+    caution_sentence,
+    cost_lines,
+    step_sentence,
+    without_patch,
+)
 from slinediag.tracing.phrases import listed, port_names
 
 PAPER = Paper("Outage cards", "If a box fails")
@@ -178,9 +183,8 @@ def _body(facility: Facility, card: Card) -> Iterator[Slab]:
         yield prose(words, WORDS, mark=f"priority {priority}", indent=19_000)
     if card.without_way:
         yield _caption("No way round")
-        for each in card.without_way:
-            name = listed(port_names(facility, [each.input]))
-            yield prose(f"{name}: {each.reason}. {each.cure or ''}".strip(), WORDS)
+        for line in without_patch(facility, card.without_way):
+            yield prose(line, WORDS)
     if card.first is not None:
         yield from _first_patch(facility, card, *card.first)
 
@@ -192,18 +196,19 @@ def _first_patch(
     for number, step in enumerate(patch.steps, 1):
         yield prose(step_sentence(facility, step), WORDS, mark=f"{number}", indent=5_000)
     for caution in patch.cautions:
-        yield prose(caution, WORDS, mark="!", indent=5_000)
+        yield prose(caution_sentence(facility, caution), WORDS, mark="!", indent=5_000)
     yield from _then(facility, card, patch)
 
 
 def _then(facility: Facility, card: Card, patch: Patch) -> Iterator[Slab]:
-    """The further cords that can stand beside the first patch, and what all bring back."""
+    """The further cords that can stand beside the first patch, in the order to move them, what
+    all bring back, and what that costs."""
     together = card.outage.together
     done = {frozenset(cord) for cord in (*patch.cords, *patch.pulls)}
     if not {frozenset(cord) for cord in patch.cords} <= {frozenset(c) for c in together.cords}:
         return
-    further = [("pull", cord) for cord in together.pulls if frozenset(cord) not in done]
-    further += [("", cord) for cord in together.cords if frozenset(cord) not in done]
+    acts = {step.cord: step.act for step in together.steps if frozenset(step.cord) not in done}
+    further = [("pull" if act == "pull" else "", cord) for cord, act in acts.items()]
     if not further:
         return
     yield _caption("Then")
@@ -217,6 +222,10 @@ def _then(facility: Facility, card: Card, patch: Patch) -> Iterator[Slab]:
     yield from in_columns(lines, 2, WORDS)
     names = listed(port_names(facility, together.restores), len(together.restores))
     yield prose(f"All together bring back {names}.", WORDS)
+    said = {caution_sentence(facility, caution) for caution in patch.cautions}
+    for line in cost_lines(facility, together):
+        if line not in said:
+            yield prose(line, WORDS, mark="!", indent=5_000)
 
 
 def _at(facility: Facility, jack: Jack) -> str:

@@ -33,6 +33,11 @@ PADDING = 1_200
 MOST_LINES = 30
 
 
+def room_on(sheet: Sheet) -> int:
+    """The width of words on a sheet: that of A4, less on a narrower one."""
+    return min(WIDTH, sheet.width - LEFT - EDGE)
+
+
 @dataclass(frozen=True, slots=True)
 class Slab:
     """What stays together on a page: its height, and its marks about its left top corner."""
@@ -251,15 +256,18 @@ def foot(facility: Facility, paper: Paper, number: int, count: int, sheet: Sheet
         ("Date of issue", date, 27_000),
         ("Sheet", f"{number} of {count}", 25_000),
     )
-    top, left = sheet.height - EDGE - FOOT, sheet.width - EDGE - WIDTH
-    marks: list[Mark] = [Rect(Box(left, top, WIDTH, FOOT), Style(width=styles.W35))]
+    width = room_on(sheet)
+    top, left = sheet.height - EDGE - FOOT, sheet.width - EDGE - width
+    marks: list[Mark] = [Rect(Box(left, top, width, FOOT), Style(width=styles.W35))]
     x = left
-    for caption, value, room in fields:
+    for caption, value, share in fields:
+        room = share * width // WIDTH
         if x > left:
             rule = ((Point(x, top), Point(x, top + FOOT)),)
             marks.append(Line(rule, Style(width=styles.W18)))
         at = Point(x + PADDING, top + SMALL + 1_300)
-        marks.append(letter(at, caption, colour=styles.TEXT_GREY))
+        shown = text.shorten(caption, SMALL, room - 2 * PADDING) or ""
+        marks.append(letter(at, shown, colour=styles.TEXT_GREY))
         at = Point(x + PADDING, top + FOOT - 1_600)
         marks += fitted(at, value, room - 2 * PADDING)
         x += room

@@ -24,7 +24,6 @@ from slinediag.papers.wording import Lettered, Misfit, Wording, look_alikes
 
 INDENT = 22_500
 """From the left to the notes, behind their captions."""
-ROOM = WIDTH - INDENT
 BETWEEN = 4_500
 BREAKS, TAPS = "a plug in this jack breaks its normal", "a plug in this jack taps its normal"
 BOLD = "bold belongs to its own jack, the rest to all jacks below"
@@ -39,18 +38,19 @@ CARE = (
 
 
 def notes(
-    facility: Facility, wording: Wording, acts: Mapping[Jack, frozenset[Act]]
+    facility: Facility, wording: Wording, acts: Mapping[Jack, frozenset[Act]], width: int = WIDTH
 ) -> Iterator[Slab]:
-    """All that is to be said about the strips of a bay."""
-    yield from _captioned("Marks", _marks(wording, acts))
-    yield from _captioned("Groups", _groups(wording.bay))
-    yield from _captioned("Key", _key(wording))
-    yield from _captioned("Does not fit", _misfits(facility, wording))
-    yield from _captioned("Reads alike", _alike(facility, wording))
+    """All that is to be said about the strips of a bay, on a page of this width."""
+    room = width - INDENT
+    yield from _captioned("Marks", _marks(wording, acts, room))
+    yield from _captioned("Groups", _groups(wording.bay, room))
+    yield from _captioned("Key", _key(wording, room))
+    yield from _captioned("Does not fit", _misfits(facility, wording, room))
+    yield from _captioned("Reads alike", _alike(facility, wording, room))
     if not wording.proven:
-        yield from _captioned("Shortening", [prose(NOT_PROVEN, ROOM)])
-    yield from _captioned("Panel", [prose(_figures(facility, wording), ROOM)])
-    yield from _captioned("Take care", [prose(CARE, ROOM)])
+        yield from _captioned("Shortening", [prose(NOT_PROVEN, room)])
+    yield from _captioned("Panel", [prose(_figures(facility, wording), room)])
+    yield from _captioned("Take care", [prose(CARE, room)])
 
 
 def _captioned(caption: str, slabs: Sequence[Slab]) -> Iterator[Slab]:
@@ -62,40 +62,38 @@ def _captioned(caption: str, slabs: Sequence[Slab]) -> Iterator[Slab]:
         yield Slab(slab.height, marks)
 
 
-def _marks(wording: Wording, acts: Mapping[Jack, frozenset[Act]]) -> list[Slab]:
-    """The marks of normals and the bold words in one line, as far as the bay has them."""
+def _marks(wording: Wording, acts: Mapping[Jack, frozenset[Act]], room: int) -> list[Slab]:
+    """The marks of normals and the bold words, as far as the bay has them."""
     middle = Point(1_500, SMALL // 2 + 600)
-    marks: list[Mark] = []
+    items: list[tuple[int, tuple[Mark, ...]]] = []
     found = {act for jack in wording.bay.jacks() for act in acts.get(jack, ())}
     known: tuple[tuple[Act, Mark, str], ...] = (
         ("breaks", break_mark(middle, down=True), BREAKS),
         ("taps", tap_mark(middle), TAPS),
     )
-    x = 0
     for act, mark, words in known:
-        if act not in found:
-            continue
-        said = letter(Point(4_500, SMALL + 600), words)
-        marks += all_moved((mark, said), x, 0)
-        x += 4_500 + said.width + 9_000
+        if act in found:
+            said = letter(Point(4_500, SMALL + 600), words)
+            items.append((4_500 + said.width + BETWEEN, (mark, said)))
     if any(lettered.field.tails for lettered in wording.lettered):
-        marks.append(letter(Point(x, SMALL + 600), BOLD))
-    return [Slab(4_600, tuple(marks))] if marks else []
+        bold = letter(Point(0, SMALL + 600), BOLD)
+        items.append((bold.width, (bold,)))
+    return _running(items, room)
 
 
-def _groups(bay: Bay) -> list[Slab]:
+def _groups(bay: Bay, room: int) -> list[Slab]:
     """The groups, each with its colour and its letter."""
     items: list[tuple[int, tuple[Mark, ...]]] = []
     for group in groups_of(bay).values():
         bar = Rect(Box(0, 400, 3_000, 3_000), Style(stroke=None, fill=group.colour))
         name = letter(Point(4_000, SMALL + 600), group.letter, weight="bold")
         start = 4_000 + name.width + 1_500
-        words = fitted(Point(start, SMALL + 600), group.name, ROOM - start)
+        words = fitted(Point(start, SMALL + 600), group.name, room - start)
         items.append((start + sum(word.width for word in words), (Group((bar, name)), *words)))
-    return _running(items)
+    return _running(items, room)
 
 
-def _key(wording: Wording) -> list[Slab]:
+def _key(wording: Wording, room: int) -> list[Slab]:
     """Short forms with their words: those that were needed, and those that the labels are filed
     with."""
     forms = {form: word for word, form in wording.key.items()}
@@ -105,15 +103,15 @@ def _key(wording: Wording) -> list[Slab]:
         short = letter(Point(0, SMALL + 600), form, weight="bold")
         full = letter(Point(short.width + 1_500, SMALL + 600), word)
         items.append((full.at.x + full.width, (short, full)))
-    return _running(items)
+    return _running(items, room)
 
 
-def _running(items: Sequence[tuple[int, tuple[Mark, ...]]]) -> list[Slab]:
+def _running(items: Sequence[tuple[int, tuple[Mark, ...]]], room: int) -> list[Slab]:
     """Things of known widths beside each other, in as many lines as they need."""
     lines: list[list[Mark]] = []
-    x = ROOM
+    x = room
     for wide, marks in items:
-        if not lines or x + wide > ROOM:
+        if not lines or x + wide > room:
             lines.append([])
             x = 0
         lines[-1] += all_moved(marks, x, 0)
@@ -121,10 +119,10 @@ def _running(items: Sequence[tuple[int, tuple[Mark, ...]]]) -> list[Slab]:
     return [Slab(4_600, tuple(marks)) for marks in lines]
 
 
-def _misfits(facility: Facility, wording: Wording) -> list[Slab]:
+def _misfits(facility: Facility, wording: Wording, room: int) -> list[Slab]:
     printed = {lettered.field.jacks: lettered for lettered in wording.lettered}
     return [
-        prose(f"*{number}  {misfit_words(facility, misfit, printed[misfit.jacks])}", ROOM)
+        prose(f"*{number}  {misfit_words(facility, misfit, printed[misfit.jacks])}", room)
         for number, misfit in enumerate(wording.misfits, 1)
     ]
 
@@ -136,7 +134,7 @@ def misfit_words(facility: Facility, misfit: Misfit, lettered: Lettered) -> str:
     return f"{jacks}: {misfit.label}, {how}. Would fit at 2.5 mm: {misfit.cure}."
 
 
-def _alike(facility: Facility, wording: Wording) -> list[Slab]:
+def _alike(facility: Facility, wording: Wording, room: int) -> list[Slab]:
     same = [
         f"{', '.join(jack_name(facility, jack) for jack in jacks)} read the same. Give them "
         "labels of their own in the file: label_top, label_bottom."
@@ -146,7 +144,7 @@ def _alike(facility: Facility, wording: Wording) -> list[Slab]:
         f"{one} and {other} are taken for each other at a glance; a longer label parts them."
         for one, other in look_alikes(wording)
     ]
-    return [prose(words, ROOM) for words in (*same, *near)]
+    return [prose(words, room) for words in (*same, *near)]
 
 
 def _figures(facility: Facility, wording: Wording) -> str:

@@ -19,7 +19,7 @@ from slinediag.geometry import Box, Point, Run
 from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility
 from slinediag.papers.labels import row_of
-from slinediag.papers.page import A4, EDGE, LEFT, Paper, Section, Slab, pages
+from slinediag.papers.page import A4, EDGE, LEFT, Paper, Section, Slab, pages, room_on
 from slinediag.papers.panel import number_step
 from slinediag.papers.plugging import Act, plug_acts
 from slinediag.papers.strip import strip
@@ -75,7 +75,7 @@ def _bay_section(
             for row in bay.jack_rows
             for piece in _jointed(row, pieces_of(wording, row, longest))
         ),
-        *notes(facility, wording, acts),
+        *notes(facility, wording, acts, room_on(sheet)),
     ]
     title = f"{bay.printed}  {bay.name}"
     return Section(title, tuple(slabs), anchor=f"strips:{bay.id}", whole=True)

@@ -280,7 +280,7 @@ def test_the_pdf_prints_the_rule_at_its_length(
 def test_a_strip_lies_whole_on_a_sheet_that_is_wide_enough() -> None:
     # 438.15 mm of strip: in pieces on A4 (297 mm) and A3 (420 mm), whole on A2 (594 mm; ISO 216).
     facility = sample("quillmoor")
-    for name, pieces in (("A4", 2), ("A3", 2), ("A2", 1), ("B", 2), ("C", 1)):
+    for name, pieces in (("A4", 2), ("A3", 2), ("A2", 1), ("A", 2), ("B", 2), ("C", 1)):
         paper = sheet_named(name)
         made = strip_pages(facility, paper)
         assert {(page.width, page.height) for page in made} == {(paper.width, paper.height)}
