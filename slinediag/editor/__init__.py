@@ -4,7 +4,7 @@
 tells of every change by a signal. Widgets show it and ask it; they hold no second copy and never
 speak to each other. A new panel is a widget that takes a Workplace, put in by
 ``Window.add_panel``; a new command goes in by ``Window.add_action``; an edit of the facility is a
-pure function in ``model.edits``, made by ``Workplace.change`` with the name that undo shows.
+pure function in ``model`` (``edits``, ``items``, ``renaming``, ``removing``, ``placing``), made by ``Workplace.change`` with the name that undo shows.
 
 ``backroom``, ``draughting``: what takes long, in other processes. ``charting``, ``overlay``,
 ``face``, ``sheet_set``: drawings to be shown; the first two alone know how a chart is put together.
@@ -12,4 +12,6 @@ pure function in ``model.edits``, made by ``Workplace.change`` with the name tha
 (where one looks), ``tiles`` and ``tiled_sheet`` (pictures of parts), ``canvas_ink`` (what lies
 over). ``lighting``, ``pointing``, ``finding``, ``sentences``, ``trials``, ``outage_steps``: plain
 functions without Qt, tried alone.
+
+``lists``: the facility as tables to edit in; its own ``__init__`` is its map.
 """
