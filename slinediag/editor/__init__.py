@@ -4,7 +4,8 @@
 tells of every change by a signal. Widgets show it and ask it; they hold no second copy and never
 speak to each other. A new panel is a widget that takes a Workplace, put in by
 ``Window.add_panel``; a new command goes in by ``Window.add_action``; an edit of the facility is a
-pure function in ``model`` (``edits``, ``items``, ``renaming``, ``removing``, ``placing``), made by ``Workplace.change`` with the name that undo shows.
+pure function in ``model`` (``edits``, ``items``, ``renaming``, ``removing``, ``placing``), made by
+``Workplace.change`` with the name that undo shows.
 
 ``backroom``, ``draughting``: what takes long, in other processes. ``charting``, ``overlay``,
 ``face``, ``sheet_set``: drawings to be shown; the first two alone know how a chart is put together.
