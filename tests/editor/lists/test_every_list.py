@@ -134,3 +134,32 @@ def test_the_judge_follows_any_way_through_history():
         assert known == {key: sorted(users) for key, users in fresh._taken._users.items()}
         assert judge.register.ports == fresh.register.ports
         assert judge.register.bays == fresh.register.bays
+
+
+def code_and_comment(line):
+    """A line's two parts; a # within quotes does not occur in the sample."""
+    code, mark, comment = line.partition("#")
+    return code.rstrip(), (mark + comment).rstrip()
+
+
+@pytest.mark.parametrize("kind", LISTINGS, ids=lambda kind: kind.title)
+def test_one_edit_changes_few_lines_and_no_comment(kind):
+    listing, dice, tried_so_far = kind(), random.Random(kind.title + " saved"), 0
+    before = DOCUMENT.data.decode().splitlines()
+    comments = sorted(c for line in before if (c := code_and_comment(line)[1]))
+    for _ in range(60):
+        key = dice.choice(listing.keys(DOCUMENT.facility))
+        column = dice.choice([c for c in listing.columns if not c.fixed and not c.renames])
+        text = some_text(column, DOCUMENT.facility, key, dice)
+        cells = {Cell(key, column.title): text}
+        tried = put_cells(Judge(DOCUMENT.facility), listing, DOCUMENT.facility, cells)
+        if not tried.taken or tried.facility == DOCUMENT.facility:
+            continue
+        tried_so_far += 1
+        after = render(DOCUMENT, tried.facility).decode().splitlines()
+        gone = [n for n, line in enumerate(before) if line not in after]
+        assert len(gone) <= 3, (column.title, key, text)
+        kept = sorted(c for line in after if (c := code_and_comment(line)[1]))
+        assert kept == comments, (column.title, key, text)
+        if tried_so_far == 5:
+            break
