@@ -139,7 +139,18 @@ def below(
             other, more = parts.pop(0)
             rows, own = [*rows, *more], [head, other]
         through = is_through([numbers[row] for row in own])
-        yield Block(columns, named(sheet, rows, columns), tuple(own), through)
+        fields = groups_over(sheet, band, head, columns) | named(sheet, rows, columns)
+        yield Block(columns, fields, tuple(own), through)
+
+
+def groups_over(
+    sheet: Sheet, band: Sequence[int], head: int, columns: Mapping[int, int]
+) -> dict[int, str]:
+    """The row of groups over a row of numbers: several texts, each merged over many positions."""
+    row = head - 1
+    if row not in band or sum(bool(sheet.text(row, c)) for c in columns) < 2:
+        return {}
+    return {row: "group"} if all_wide(sheet, row, columns) else {}
 
 
 def goes_on(
@@ -170,7 +181,8 @@ def is_through(rows: Sequence[Mapping[int, int]]) -> bool:
 
 def is_labels(sheet: Sheet, row: int, columns: Mapping[int, int]) -> bool:
     """Whether a row above numbers holds labels, not a title."""
-    return sum(column in columns for column in sheet.filled(row)) > 1
+    texts = sum(column in columns for column in sheet.filled(row))
+    return texts > 1 and not all_wide(sheet, row, columns)
 
 
 def named(

@@ -46,7 +46,7 @@ class Ids:
 
     def of_box(self, name: str) -> str:
         """An id for equipment of this name."""
-        made = letters(name.replace(" ", ""))
+        made = letters(re.sub(r"(?<=\d)\s+(?=\d)", "_", name).replace(" ", ""))
         return self.once(made if made[:1].isalpha() else f"E{made}")
 
 

@@ -85,9 +85,9 @@ SIDES: Mapping[str, str] = {
 BOTH_SIDES = re.compile(r"(?:l\s*[/&+,\-–]\s*r|lr|l\s+r|left\s*[/&+,\-–]\s*right|stereo|st)\Z")
 
 ROWS: Mapping[str, Literal["T", "B"]] = {
-    **dict.fromkeys(("t", "top", "upper", "a", "top row", "upper row", "out", "source"), "T"),
-    **dict.fromkeys(("b", "bottom", "lower", "bot", "bottom row", "lower row", "in", "dest",
-                     "destination"), "B"),
+    **dict.fromkeys(("t", "top", "upper", "up", "a", "top row", "upper row", "out", "source"), "T"),
+    **dict.fromkeys(("b", "bottom", "lower", "bot", "dn", "down", "bottom row", "lower row", "in",
+                     "dest", "destination"), "B"),
 }  # fmt: skip
 
 
@@ -121,8 +121,14 @@ PROSE = re.compile(
 )  # fmt: skip
 
 
+IN_PART = re.compile(r"\b(?:rest|others?|except|but)\b|\d\s*[-–]\s*\d", re.I)
+"""What a sentence about some positions only holds."""
+
+
 def normal_in(text: str) -> NormalKind | None:
     """The one kind of normal that a sentence speaks of, as "all half-normalled"; None else."""
+    if IN_PART.search(text):
+        return None
     found = {
         word.kind if (word := normal_of(f"{match['word']} normalled")) else None
         for match in PROSE.finditer(text)

@@ -9,7 +9,7 @@ Row = Literal["T", "B"]
 
 SINGLE = re.compile(r"(\d{1,5})(?:\.0)?\Z")
 RUN = re.compile(r"(\d{1,5})\s*(-|–|to|/|,|&|\+|and)\s*(\d{1,5})\Z", re.I)
-IN_ROW = re.compile(r"(?:([TB])\s*-?\s*(\d{1,5})|(\d{1,5})\s*-?\s*([TB]))\Z", re.I)
+IN_ROW = re.compile(r"(?:([TB])\s*-?\s*(\d{1,5})|(\d{1,5})\s*-?\s*([TAB]))\Z", re.I)
 IN_BAY = re.compile(
     r"([A-Za-z][A-Za-z0-9]*(?:\s+[A-Za-z0-9]+)?)[\s\-./:]+([TB]?)(\d{1,5})([TB]?)\Z", re.I
 )
@@ -40,7 +40,7 @@ def read_position(text: str) -> Numbered | None:
         return run(int(found[1]), int(found[3]), found[2])
     if found := IN_ROW.match(body):
         letter = (found[1] or found[4]).upper()
-        return Numbered((int(found[2] or found[3]),), "", "T" if letter == "T" else "B")
+        return Numbered((int(found[2] or found[3]),), "", "B" if letter == "B" else "T")
     if found := IN_BAY.match(body):
         letter = (found[2] or found[4]).upper()
         row: Row | None = "T" if letter == "T" else "B" if letter == "B" else None

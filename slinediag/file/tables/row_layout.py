@@ -210,6 +210,9 @@ class RowReader:
         if dated_pair(found.text):
             meaning = f"positions {numbered.numbers[0]} and {numbered.numbers[1]}, turned to a date"
             self._ledger.read(found.cell, found.text, meaning, "doubtful", "position")
+        if numbered.row == "T" and found.text[-1] in "aA":
+            what = "A and B behind a number are the top jack and the bottom jack"
+            self._ledger.guess(what, "likely", f"as at {found.cell}; so bays are often numbered")
         self._ledger.take(found.cell, "position")
         self._prefix = numbered.bay
         return numbered

@@ -70,7 +70,7 @@ def test_words_and_signs_of_normals(word, kind):
         ("7", (7,), "", None), ("07", (7,), "", None), ("7.0", (7,), "", None),
         ("#7", (7,), "", None), ("7-8", (7, 8), "", None), ("7/8", (7, 8), "", None),
         ("PB1-07", (7,), "PB1", None), ("PB1 T7", (7,), "PB1", "T"), ("b7", (7,), "", "B"),
-        ("7B", (7,), "", "B"), ("A12", (12,), "A", None),
+        ("7B", (7,), "", "B"), ("7A", (7,), "", "T"), ("A12", (12,), "A", None),
     ],
 )  # fmt: skip
 def test_numbers_of_positions(text, numbers, bay, row):

@@ -140,7 +140,7 @@ def test_a_half_that_became_a_number_or_a_date(text):
     [
         ("all 1/2 normalled unless marked", "half"), ("fully normalled throughout", "full"),
         ("Bay A (non-normaled)", "none"), ("half-normalled, 1-4 full-normalled", None),
-        ("wired as normal", None), ("all reverse half-normal", "reverse-half"),
+        ("wired as normal", None), ("1-4 half-normalled, rest non", None), ("all reverse half-normal", "reverse-half"),
     ],
 )  # fmt: skip
 def test_normals_in_a_sentence(text, kind):
@@ -197,6 +197,39 @@ def test_a_block_without_normals_is_as_the_other_and_doubtful():
     (bay,) = made.facility.bays.values()
     assert [bay.normal_at(n) for n in (5, 6, 9, 16)] == ["full", "none", "full", "full"]
     assert any("where the table has no normals" in what for what in guessed(made, "doubtful"))
+
+
+def test_jacks_numbered_by_a_and_b_side_by_side():
+    head = "Jack,Name,Cable,Jack,Name\n"
+    made = taken_in(
+        f"{head}1A,Mic tie 1,M1,1B,Pre 1 in\n2A,CD L,C1,2B,Desk 1\n3A,CD R,,3B,Desk 2\n"
+    )
+    (bay,) = made.facility.bays.values()
+    assert wires(bay) == {1: "Mictie1.O", 2: "CD.L", 3: "CD.R"}
+    assert wires(bay, "bottom") == {1: "Pre1.I", 2: "Desk.1", 3: "Desk.2"}
+    assert bay.points[1].top.cable == "M1"
+    assert any(what.startswith("A and B behind a number") for what in guessed(made, "likely"))
+
+
+def test_groups_merged_over_a_row_of_numbers():
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet["A1"] = "PATCHBAY 1"
+    sheet.merge_cells("A1:A5")
+    for name, row in (("#", 2), ("UP", 3), ("DN", 5)):
+        sheet.cell(row, 2, name)
+    for first, name in ((0, "MICS"), (4, "TAPE")):
+        sheet.cell(1, 3 + first, name)
+        sheet.merge_cells(start_row=1, end_row=1, start_column=3 + first, end_column=6 + first)
+    for n in range(8):
+        for row, text in ((2, n + 1), (3, f"S {n + 1}"), (4, "↓|"[n // 4]), (5, f"D {n + 1}")):
+            sheet.cell(row, 3 + n, text)
+    made = taken_in(book, "merged.xlsx")
+    (bay,) = made.facility.bays.values()
+    assert [bay.points[n].group for n in (1, 4, 5, 8)] == ["MICS", "MICS", "TAPE", "TAPE"]
+    assert [bay.normal_at(n) for n in (4, 5)] == ["half", "full"]
+    assert (wires(bay)[8], wires(bay, "bottom")[8]) == ("S8.O", "D8.I")
+    assert (bay.name, bay.note) == ("PATCHBAY 1", None)
 
 
 def test_numbers_of_bottom_jacks_that_go_on_need_no_labels_under_them():
