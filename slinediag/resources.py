@@ -15,3 +15,12 @@ def resource(name: str) -> Path:
         if path.is_file():
             return path
     raise FileNotFoundError(f"slinediag is installed without its resource {name}; install it again")
+
+
+def sample(name: str) -> Path:
+    """The path of a sample facility; FileNotFoundError where there is none of that name."""
+    for folder in (PACKAGE / "_samples", PACKAGE.parent / "samples"):
+        path = folder / name
+        if path.is_file():
+            return path
+    raise FileNotFoundError(f"slinediag is installed without its sample {name}; install it again")

@@ -12,7 +12,15 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
-SOURCES = ("slinediag", "resources", "pyproject.toml", "setup.py", "README.md", "LICENSE")
+SOURCES = (
+    "slinediag",
+    "resources",
+    "samples",
+    "pyproject.toml",
+    "setup.py",
+    "README.md",
+    "LICENSE",
+)
 
 
 @pytest.fixture(scope="module")
@@ -40,6 +48,12 @@ def test_every_resource_is_installed(installed: Path) -> None:
     expected = {path.relative_to(resources) for path in resources.rglob("*") if path.is_file()}
     inside = installed / "slinediag" / "_resources"
     assert expected == {path.relative_to(inside) for path in inside.rglob("*") if path.is_file()}
+
+
+def test_the_samples_are_installed(installed: Path) -> None:
+    inside = installed / "slinediag" / "_samples"
+    for sample in (ROOT / "samples").glob("*.yaml"):
+        assert (inside / sample.name).read_bytes() == sample.read_bytes()
 
 
 def test_installed_package_finds_them(installed: Path) -> None:

@@ -107,6 +107,8 @@ def dress(application: QApplication) -> None:
     """Give the application its font, palette and style sheet, and follow the system's mode."""
     application.setStyle("Fusion")
     application.setFont(font())
+    application.setWindowIcon(QIcon(str(resource("desktop/slinediag.svg"))))
+    QGuiApplication.setDesktopFileName("slinediag")
     _colour(application)
     hints = QGuiApplication.styleHints()
     hints.colorSchemeChanged.connect(lambda _scheme: _colour(application))
