@@ -23,8 +23,21 @@ def add_trial_arguments(parser: argparse.ArgumentParser) -> None:
         parser.add_argument(name, action="append", default=[], metavar=form, help=words)
 
 
+def refuse_blank(args: argparse.Namespace, *options: str) -> None:
+    """RequestError for every one of these options that is given without a name."""
+    problems = [
+        problem(f"--{option}", "no name is given", "Write the name after it, in quotes if need be")
+        for option in options
+        for text in getattr(args, option.replace("-", "_"))
+        if not text.strip()
+    ]
+    if problems:
+        raise RequestError(problems)
+
+
 def trial_of(facility: Facility, args: argparse.Namespace) -> Trial:
     """The trial that the arguments ask for; RequestError with all that is wrong in them."""
+    refuse_blank(args, "pull", "cord", "plug", "failed")
     pulls = [split_cord(facility, text) if "=" in text else text for text in args.pull]
     cords = [split_cord(facility, text) for text in args.cord]
     return read_trial(facility, cords, pulls, args.plug, args.failed)

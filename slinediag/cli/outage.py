@@ -7,6 +7,7 @@ import json
 import re
 import textwrap
 
+from slinediag.cli.arguments import refuse_blank
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
 from slinediag.problems import RequestError, problem
@@ -82,6 +83,7 @@ def wrapped(line: str) -> list[str]:
 
 def _failure(facility: Facility, args: argparse.Namespace) -> Failure | None:
     """What has failed, None where all is to fail in turn; RequestError for neither or both."""
+    refuse_blank(args, "failed", "failed-bay", "failed-place", "cut")
     named = [*args.failed, *args.failed_bay, *args.failed_place, *args.cut]
     if bool(named) == bool(args.all):
         what = "nothing has failed" if not named else "a failure and --all do not go together"

@@ -7,7 +7,7 @@ import json
 
 from slinediag.file.read import load
 from slinediag.model.find import find_thing
-from slinediag.problems import Problem, RequestError
+from slinediag.problems import Problem, RequestError, problem
 from slinediag.tracing.way import way_of
 from slinediag.tracing.way_words import way_lines
 
@@ -24,6 +24,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Answer on standard output; the exit status."""
+    if not args.thing.strip():
+        hint = "Name a jack, a port, equipment or a printed label"
+        raise RequestError([problem("show", "nothing is named", hint)])
     facility = load(args.file).facility
     thing = find_thing(facility, args.thing)
     if isinstance(thing, Problem):

@@ -59,6 +59,10 @@ def _crowded(facility: Facility, trial: Trial) -> Iterator[Problem]:
         held[plug.jack] = "a dummy plug"
     yield from _pull_all(facility, trial, held)
     for cord in trial.cords:
+        if cord[0] == cord[1]:
+            hint = "Name two jacks"
+            yield problem(cord_text(cord), "both ends are in one jack; a jack holds one plug", hint)
+            continue
         for jack in cord:
             yield from _occupy(held, jack, f"the cord {cord_text(cord)}")
     for jack in trial.plugs:
@@ -66,7 +70,12 @@ def _crowded(facility: Facility, trial: Trial) -> Iterator[Problem]:
 
 
 def _pull_all(facility: Facility, trial: Trial, held: dict[Jack, str]) -> Iterator[Problem]:
+    pulled: set[frozenset[Jack]] = set()
     for cord in trial.pulled_cords:
+        if frozenset(cord) in pulled:
+            yield problem(cord_text(cord), "this cord is pulled twice", "Name it once")
+            continue
+        pulled.add(frozenset(cord))
         if standing_cord(facility, cord) is None or cord[0] not in held:
             there = ", ".join(str(filed) for filed in facility.cords) or "none"
             yield problem(

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from slinediag.cli import outage
+from slinediag.cli.main import main
 from slinediag.problems import RequestError
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -81,3 +82,38 @@ def test_all_in_turn_as_a_table_and_as_json(capsys):
 def test_requests_that_cannot_be_answered(capsys, arguments, message):
     with pytest.raises(RequestError, match=message):
         run(capsys, QUILLMOOR, *arguments)
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [
+        (["outage", QUILLMOOR, "--failed", ""], "--failed: no name is given"),
+        (["outage", QUILLMOOR, "--failed-bay", " "], "--failed-bay: no name is given"),
+        (["outage", QUILLMOOR, "--failed-place", ""], "--failed-place: no name is given"),
+        (["outage", QUILLMOOR, "--cut", ""], "--cut: no name is given"),
+        (["ask", QUILLMOOR, "--plug", ""], "--plug: no name is given"),
+        (["ask", QUILLMOOR, "--cord", ""], "--cord: no name is given"),
+        (["ask", QUILLMOOR, "--pull", ""], "--pull: no name is given"),
+        (["show", QUILLMOOR, " "], "show: nothing is named"),
+        (["ask", QUILLMOOR, "--cord", "PB1.T1=PB1.T1"], "both ends are in one jack"),
+        (
+            ["ask", QUILLMOOR, "--pull", "PB2.T27=PB2.T45", "--pull", "PB2.T45"],
+            "this cord is pulled twice",
+        ),
+        (["outage", QUILLMOOR, "--cut", "C12/3"], "cable C12 has pairs 1 to 2"),
+        (["outage", QUILLMOOR, "--failed-place", "Rack 3"], "nothing stands at such a place"),
+    ],
+)
+def test_names_that_are_none_are_refused_with_their_place(args, words, capsys):
+    assert main(args) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert words in said.err
+    assert "Traceback" not in said.err
+
+
+def test_a_box_named_twice_fails_once(capsys):
+    main(["outage", QUILLMOOR, "--failed", "LIM", "--failed", "LIMITER"])
+    twice = capsys.readouterr().out
+    main(["outage", QUILLMOOR, "--failed", "LIM"])
+    assert twice == capsys.readouterr().out

@@ -101,6 +101,19 @@ def test_a_level_that_does_not_fit_is_said():
     )
 
 
+def test_inputs_of_one_reason_share_a_line_and_moves_are_cords():
+    facility = slinediag.load("samples/quillmoor.yaml")
+    check(
+        outage_lines(outage(facility, read_failure(facility, ["TUN"]))),
+        "NO PATCH:",
+        "LOGGER 3, LOGGER 4, OFF AIR DA L",
+    )
+    check(
+        outage_lines(outage(facility, read_failure(facility, ["DA2"]))),
+        "LOGGER 3: no 2 cords, put in or pulled, bring it back. No plug parts it",
+    )
+
+
 def test_nothing_falls_silent():
     facility = plant(CHAIN.replace("paths: straight", "paths: straight, bypass: straight"))
     found = outage_lines(outage(facility, read_failure(facility, ["LIM"])))

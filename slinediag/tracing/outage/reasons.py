@@ -13,8 +13,8 @@ NO_SOURCE = "no source reaches a jack"
 NO_JACK = "no free jack leads to the input"
 
 SPARE_SOURCE = (
-    "A spare output that carries what it may hear, on a jack, would cure it; or a source in its "
-    "`instead`."
+    "A spare output that carries what it may hear, on a jack, would cure it; or name under instead "
+    "what may stand in."
 )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from slinediag.model.facility import Facility
 from slinediag.tracing.outage.survey import Survey, SurveyRow, WeakPoint
+from slinediag.tracing.outage.words import reason_words
 from slinediag.tracing.phrases import listed, port_names
 
 GROUPED = 12
@@ -36,7 +37,7 @@ def weak_point_sentence(facility: Facility, points: Sequence[WeakPoint]) -> str:
     first = points[0]
     names = listed(port_names(facility, [point.input for point in points]), GROUPED)
     rank = f" (priority {first.priority})" if first.priority is not None else ""
-    return f"{names}{rank}, when {_failed(first)} fails: {first.reason}. {first.cure}"
+    return f"{names}{rank}, when {_failed(first)} fails: {reason_words(first.reason)}. {first.cure}"
 
 
 def _failed(point: WeakPoint) -> str:

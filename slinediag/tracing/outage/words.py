@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from slinediag.address import Jack, PortAddress
@@ -109,8 +110,14 @@ def _act_clause(facility: Facility, act: NormalAct) -> str:
 
 
 def _costs(facility: Facility, outage: Outage) -> Iterator[str]:
+    lines = cost_lines(facility, outage.together)
+    if lines:
+        yield "WHAT IT COSTS:"
+        yield from (f"  {line}" for line in lines)
+
+
+def cost_lines(facility: Facility, together: Together) -> list[str]:
     """Harm, what is heard less, levels, and what goes without the boxes gone round."""
-    together = outage.together
     lines = [f"{name} suffers." for name in port_names(facility, together.harmed)]
     groups: dict[str, list[PortAddress]] = {}
     for outcome in together.outcomes:
@@ -119,15 +126,21 @@ def _costs(facility: Facility, outage: Outage) -> Iterator[str]:
     lines += [
         f"{listed(port_names(facility, inputs), ALL)}: {text}" for text, inputs in groups.items()
     ]
-    for caution in together.cautions:
-        box, _, words = caution.partition(": ")
-        if box in facility.equipment:
-            lines.append(f"Without {facility.equipment[box].printed}: {words}.")
-        elif caution.startswith("level "):
-            lines.append(f"L{caution[1:]}.")
-    if lines:
-        yield "WHAT IT COSTS:"
-        yield from (f"  {line}" for line in lines)
+    lines += [caution_sentence(facility, caution) for caution in _lasting(together.cautions)]
+    return lines
+
+
+def _lasting(cautions: Iterable[str]) -> Iterator[str]:
+    """The cautions that hold once all is patched; those of a plug are told with its step."""
+    return (caution for caution in cautions if "phantom power from" not in caution)
+
+
+def caution_sentence(facility: Facility, caution: str) -> str:
+    """A patch's caution as a sentence; a box that is gone round is called by its label."""
+    box, _, words = caution.partition(": ")
+    if box in facility.equipment:
+        return f"Without {facility.equipment[box].printed}: {words}."
+    return f"{caution[0].upper()}{caution[1:]}."
 
 
 def _outcome_clauses(facility: Facility, outcome: Outcome) -> Iterator[str]:
@@ -141,12 +154,29 @@ def _outcome_clauses(facility: Facility, outcome: Outcome) -> Iterator[str]:
 
 
 def _no_patch(facility: Facility, silenced: tuple[SilencedInput, ...]) -> Iterator[str]:
-    without = [each for each in silenced if each.reason is not None]
-    if without:
+    lines = without_patch(facility, silenced)
+    if lines:
         yield "NO PATCH:"
-    for each in without:
-        name = listed(port_names(facility, [each.input]))
-        yield f"  {name}: {each.reason}. {each.cure}"
+        yield from (f"  {line}" for line in lines)
+
+
+def without_patch(facility: Facility, silenced: Iterable[SilencedInput]) -> list[str]:
+    """Inputs that no patch restores, those of one reason in one line, with what would cure it."""
+    groups: dict[tuple[str, str], list[PortAddress]] = {}
+    for each in silenced:
+        if each.reason is not None:
+            groups.setdefault((each.reason, each.cure or ""), []).append(each.input)
+    return [
+        f"{listed(port_names(facility, inputs), ALL)}: {reason_words(reason)}. {cure}".strip()
+        for (reason, cure), inputs in groups.items()
+    ]
+
+
+def reason_words(reason: str) -> str:
+    """Why there is no patch, for a person: a move is a cord put in or pulled."""
+    return re.sub(
+        r"^no (\d) moves restore it$", r"no \1 cords, put in or pulled, bring it back", reason
+    )
 
 
 def _other_ways(facility: Facility, outage: Outage) -> Iterator[str]:
