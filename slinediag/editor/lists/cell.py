@@ -17,7 +17,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QFontMetrics, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import (
     QStyle,
     QStyledItemDelegate,
@@ -35,8 +35,6 @@ Index = QModelIndex | QPersistentModelIndex
 ENDS = (Qt.Key.Key_Return, Qt.Key.Key_Enter, Qt.Key.Key_Tab, Qt.Key.Key_Backtab)
 WIDEST = 320
 """Pixels that a narrow cell may grow to while one types."""
-ROW = 26
-"""Pixels: the height of a row."""
 
 
 class CellField(CompletedField):
@@ -169,7 +167,8 @@ class CellDelegate(QStyledItemDelegate):
 
     def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
         """All rows are of one height, so that nothing is measured."""
-        return QSize(super().sizeHint(option, index).width(), ROW)
+        height = row_height(option.fontMetrics)
+        return QSize(super().sizeHint(option, index).width(), height)
 
     def _judge(self, field: CellField, index: Index, text: str) -> None:
         """Say what is wrong; a text that may still become a name is not wrong yet."""
@@ -203,6 +202,11 @@ class CellDelegate(QStyledItemDelegate):
         if index.isValid():
             self._model.give_up([self._model.cell(index)])
         self.judged.emit(None)
+
+
+def row_height(metrics: QFontMetrics) -> int:
+    """The height of a row in pixels: a line of text, with room for a field's edges."""
+    return metrics.height() + 11
 
 
 def edge(painter: QPainter, cell: QRect, colour: str, style: Qt.PenStyle, width: int = 2) -> None:

@@ -7,14 +7,15 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QAccessible, QAccessibleEvent, QKeyEvent
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QLineEdit, QPushButton, QVBoxLayout
 from PySide6.QtWidgets import QWidget as Widget
 
 from slinediag.editor import looks
+from slinediag.editor.lists.commands import counted
 from slinediag.editor.lists.judge import Judge
 from slinediag.editor.lists.listing import Listing
-from slinediag.editor.lists.table import ListTable, counted
+from slinediag.editor.lists.table import ListTable
 from slinediag.editor.lists.table_model import TableModel
 from slinediag.editor.workplace import Workplace
 from slinediag.problems import Problem
@@ -61,6 +62,7 @@ class ListPage(Widget):
         self._told.timeout.connect(self._explain)
         self._typed_later = QTimer(self, singleShot=True, interval=120)
         self._typed_later.timeout.connect(self._narrow)
+        self._was_saved = not workplace.history.unsaved
         self._lay_out()
         self._listen()
         self._name_parts()
@@ -76,8 +78,8 @@ class ListPage(Widget):
         self.above.addWidget(self.count)
         self.above.addStretch(1)
         if self.listing.own_rows:
-            self.add_command(f"Add a {self.listing.one}", "Alt+Ins", self.table.add_row)
-            self.add_command("Remove", "Alt+Del", self.table.remove_rows)
+            self.add_command(f"Add a {self.listing.one}", "Alt+Ins", self.table.commands.add_row)
+            self.add_command("Remove", "Alt+Del", self.table.commands.remove_rows)
         below = QHBoxLayout()
         below.addWidget(self.words, 1)
         below.addWidget(self.next, 0, Qt.AlignmentFlag.AlignTop)
@@ -110,6 +112,7 @@ class ListPage(Widget):
         self.workplace.facility_changed.connect(lambda _facility: self._after_change())
         for changed in (self.model.modelReset, self.model.rowsInserted, self.model.rowsRemoved):
             changed.connect(self._count)
+        self.workplace.history_changed.connect(self._tell_unsaved)
         self.model.drafts_changed.connect(self._explain)
         self.model.drafts_changed.connect(self._count)
 
@@ -185,7 +188,7 @@ class ListPage(Widget):
     def _explain(self) -> None:
         """What is wrong in the current cell, else what it is for."""
         self._told.stop()
-        drafts = self.model.drafts
+        drafts = self.model.waiting
         wrong = sum(not draft.waits for draft in drafts.values())
         self.next.setVisible(bool(drafts))
         self.next.setText(f"{counted(wrong, 'cell')} to correct" if wrong else "Row not yet whole")
@@ -199,6 +202,14 @@ class ListPage(Widget):
         else:
             self._say("", wrong=False)
 
+    def _tell_unsaved(self) -> None:
+        """Say once that what waits is not in the file that has just been saved."""
+        saved = not self.workplace.history.unsaved
+        waiting = len(self.model.waiting)
+        if saved and not self._was_saved and waiting:
+            self.tell(f"Saved without {counted(waiting, 'cell')} that cannot be as typed.")
+        self._was_saved = saved
+
     def _say(self, words: str, *, wrong: bool) -> None:
         self.words.setProperty("danger", wrong)
         self.words.setProperty("quiet", not wrong)
@@ -206,6 +217,9 @@ class ListPage(Widget):
         self.words.style().polish(self.words)
         self.words.setText(words)
         self.words.setAccessibleDescription(words)
+        if wrong:
+            alert = QAccessibleEvent(self.words, QAccessible.Event.Alert)
+            QAccessible.updateAccessibility(alert)
 
     # ---- following
 

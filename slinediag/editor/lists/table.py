@@ -4,11 +4,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
 from PySide6.QtCore import (
-    QItemSelection,
-    QItemSelectionModel,
     QModelIndex,
     QPersistentModelIndex,
     Qt,
@@ -17,20 +15,17 @@ from PySide6.QtCore import (
 )
 from PySide6.QtGui import (
     QContextMenuEvent,
-    QGuiApplication,
     QKeyEvent,
     QKeySequence,
     QResizeEvent,
 )
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QMenu, QTableView, QWidget
 
-from slinediag.editor.lists import tab_text
-from slinediag.editor.lists.block import block_of, fill_down, paste_into
-from slinediag.editor.lists.cell import ROW, CellDelegate
+from slinediag.editor.lists.cell import CellDelegate, row_height
+from slinediag.editor.lists.commands import Commands
 from slinediag.editor.lists.table_model import TableModel
 from slinediag.editor.lists.trying import Cell, NewRow
 from slinediag.editor.things import Thing
-from slinediag.problems import RequestError
 
 SELECTS_AFTER = 60
 """Milliseconds that the cursor stays before what it is on is selected, so that it runs freely."""
@@ -57,6 +52,7 @@ class ListTable(QTableView):
         super().__init__(parent)
         self.table = model
         self._following = False
+        self.commands = Commands(self)
         self.setModel(model)
         self.setAccessibleName(model.listing.title)
         self.delegate = CellDelegate(model, self)
@@ -81,7 +77,7 @@ class ListTable(QTableView):
         down = self.verticalHeader()
         down.hide()
         down.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        down.setDefaultSectionSize(ROW)
+        down.setDefaultSectionSize(row_height(self.fontMetrics()))
         across = self.horizontalHeader()
         across.setSectionsClickable(True)
         across.setHighlightSections(False)
@@ -163,6 +159,11 @@ class ListTable(QTableView):
         if self._was is not None:
             self.go_to(*self._was)
 
+    def order_here(self) -> None:
+        """Order by the column that the cursor is in."""
+        if self.currentIndex().isValid():
+            self.order_by(self.currentIndex().column())
+
     def order_by(self, column: int) -> None:
         """Order by a column, then the other way, then as filed."""
         self.table.order_by(column)
@@ -178,9 +179,9 @@ class ListTable(QTableView):
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """What the keys do while nobody types."""
         commands = {
-            QKeySequence.StandardKey.Copy: self.copy,
-            QKeySequence.StandardKey.Cut: self.cut,
-            QKeySequence.StandardKey.Paste: self.paste,
+            QKeySequence.StandardKey.Copy: self.commands.copy,
+            QKeySequence.StandardKey.Cut: self.commands.cut,
+            QKeySequence.StandardKey.Paste: self.commands.paste,
         }
         for keys, do in commands.items():
             if event.matches(keys):
@@ -206,12 +207,13 @@ class ListTable(QTableView):
             (key.Key_Enter, none): self.type_in,
             (key.Key_Return, CONTROL): self.to_chart,
             (key.Key_Enter, CONTROL): self.to_chart,
-            (key.Key_Delete, none): self.clear_cells,
-            (key.Key_Backspace, none): self.clear_cells,
-            (key.Key_D, CONTROL): self.fill,
-            (key.Key_Insert, alt): self.add_row,
-            (key.Key_Delete, alt): self.remove_rows,
+            (key.Key_Delete, none): self.commands.clear_cells,
+            (key.Key_Backspace, none): self.commands.clear_cells,
+            (key.Key_D, CONTROL): self.commands.fill,
+            (key.Key_Insert, alt): self.commands.add_row,
+            (key.Key_Delete, alt): self.commands.remove_rows,
             (key.Key_J, CONTROL): self.to_next_draft,
+            (key.Key_O, CONTROL | Qt.KeyboardModifier.ShiftModifier): self.order_here,
             (key.Key_F, CONTROL | Qt.KeyboardModifier.ShiftModifier): self.filter_wanted.emit,
         }
 
@@ -224,7 +226,7 @@ class ListTable(QTableView):
     def _after_typing(self, how: tuple[Qt.Key, bool, str]) -> None:
         key, ctrl, text = how
         if ctrl:
-            self._put_block({self.table.cell(i): text for i in self._typed_cells()}, "Fill", "of")
+            self.commands.fill_with(text)
         index = self.currentIndex()
         waits = self.table.draft(index)
         row, column = index.row(), index.column()
@@ -237,9 +239,6 @@ class ListTable(QTableView):
         if not ctrl and 0 <= column < self.table.columnCount() and 0 <= row < self.table.rowCount():
             self.setCurrentIndex(self.table.index(row, column))
         self.setFocus()
-
-    def _typed_cells(self) -> list[QModelIndex]:
-        return [i for i in self.cells() if i.flags() & Qt.ItemFlag.ItemIsEditable]
 
     def give_up(self) -> bool:
         """Forget what waits in the selected cells; False where nothing does."""
@@ -272,129 +271,6 @@ class ListTable(QTableView):
         if thing is not None:
             self.wanted_on_chart.emit(thing)
 
-    # ---- several cells at once
-
-    def copy(self) -> None:
-        """The selected cells as text that spreadsheets take."""
-        picked = {(index.row(), index.column()) for index in self.cells()}
-        block = block_of(list(picked))
-        if block is None:
-            return
-        rows = [
-            [
-                self.table.text(self.table.index(row, column)) if (row, column) in picked else ""
-                for column in block.columns
-            ]
-            for row in block.rows
-        ]
-        QGuiApplication.clipboard().setText(tab_text.written(rows))
-        count = len(block.rows) * len(block.columns)
-        self.told.emit(f"{counted(count, 'cell')} copied.")
-
-    def cut(self) -> None:
-        """Copy the selected cells and clear them."""
-        self.copy()
-        self.clear_cells()
-
-    def clear_cells(self) -> None:
-        """Clear the selected cells; what cannot be empty says so."""
-        cells = {self.table.cell(i): "" for i in self._typed_cells() if self.table.text(i)}
-        self._put_block(cells, "Clear", "of")
-
-    def fill(self) -> None:
-        """Fill the selected cells down from the first ones, counting."""
-        self._put_block(fill_down(self.table, self.cells()), "Fill", "of")
-
-    def paste(self) -> None:
-        """Put the clipboard's cells in from the selection's first cell on."""
-        text = QGuiApplication.clipboard().text()
-        if not text:
-            self.told.emit("There is no text to paste.")
-            return
-        try:
-            cells = paste_into(self.table, self.cells(), tab_text.read(text))
-        except RequestError as error:
-            self.told.emit(error.problems[0].text())
-            return
-        row = self.cells()[0].row()
-        self._put_block(cells, "Paste", "into")
-        if cells:
-            self._select_from(row, cells)
-
-    def _put_block(self, cells: dict[Cell, str], verb: str, of: str) -> None:
-        """Put texts into several cells, one step; say how many went in."""
-        changed = {
-            cell: text
-            for cell, text in cells.items()
-            if cell in self.table.drafts or text.strip() != self._filed(cell)
-        }
-        if not changed:
-            return
-        count = counted(len(changed), "cell")
-        title = self.table.listing.title.casefold()
-        tried = self.table.put(changed, f"{verb} {count} {of} {title}")
-        left = sum(not draft.waits for draft in tried.drafts.values())
-        done = {"Paste": "pasted", "Clear": "cleared", "Fill": "filled"}[verb]
-        words = f"{counted(len(tried.taken), 'cell')} {done}."
-        if left:
-            words += f" {counted(left, 'cell')} cannot be so; Ctrl+J goes to the next."
-        self.told.emit(words)
-
-    def _filed(self, cell: Cell) -> str:
-        if isinstance(cell.key, NewRow):
-            return ""
-        return self.table.listing.column(cell.title).text(self.table.facility, cell.key)
-
-    def _select_from(self, top: int, cells: Mapping[Cell, str]) -> None:
-        """Select the rows and columns of what was pasted, from a row on."""
-        titles = [column.title for column in self.table.listing.columns]
-        columns = [titles.index(title) for title in dict.fromkeys(cell.title for cell in cells)]
-        rows = len({cell.key for cell in cells})
-        last = self.table.index(top + rows - 1, max(columns))
-        picked = QItemSelection(self.table.index(top, min(columns)), last)
-        flag = QItemSelectionModel.SelectionFlag.ClearAndSelect
-        self.selectionModel().select(picked, flag)
-
-    # ---- rows
-
-    def add_row(self) -> None:
-        """Go to the new row at the end."""
-        if not self.table.listing.own_rows:
-            self.told.emit(f"{self.table.listing.title} come with their bays.")
-            return
-        (row,) = self.table.new_rows(1)
-        self.go_to(Cell(row, self.table.listing.columns[self.table.first_typed].title))
-        self.setFocus()
-
-    def remove_rows(self) -> None:
-        """Take the selected rows out of the facility."""
-        listing = self.table.listing
-        keys = list(dict.fromkeys(self.table.cell(index).key for index in self.cells()))
-        old = [key for key in keys if not isinstance(key, NewRow)]
-        new = [cell for cell in self.table.drafts if cell.key in keys]
-        if not listing.own_rows:
-            self.told.emit(f"{listing.title} go with their bays; Delete clears cells.")
-            return
-        if new:
-            self.table.give_up(new)
-        if not old:
-            return
-        facility = self.table.facility
-        try:
-            left = listing.remove(facility, old)
-        except RequestError as error:
-            self.told.emit(error.problems[0].text())
-            return
-        faults = self.table.judge.faults(left)
-        if faults:
-            self.told.emit(faults[0].text())
-            return
-        row = self.currentIndex().row()
-        name = listing.removal_name(facility, old)
-        self.table.workplace.change(name, left)
-        self.go_to(None, row)
-        self.told.emit(f"{name}: done. Undo brings it back.")
-
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:
         """What can be done here, with its keys."""
         self.menu().exec(event.globalPos())
@@ -405,13 +281,14 @@ class ListTable(QTableView):
         own_rows = self.table.listing.own_rows
         for words, keys, do, possible in (
             ("Show on the chart", "Ctrl+Return", self.to_chart, self.thing() is not None),
-            ("Copy", "Ctrl+C", self.copy, True),
-            ("Cut", "Ctrl+X", self.cut, True),
-            ("Paste", "Ctrl+V", self.paste, True),
-            ("Clear", "Del", self.clear_cells, True),
-            ("Fill down, counting", "Ctrl+D", self.fill, True),
-            (f"Add a {self.table.listing.one}", "Alt+Ins", self.add_row, own_rows),
-            ("Remove", "Alt+Del", self.remove_rows, own_rows),
+            ("Copy", "Ctrl+C", self.commands.copy, True),
+            ("Cut", "Ctrl+X", self.commands.cut, True),
+            ("Paste", "Ctrl+V", self.commands.paste, True),
+            ("Clear", "Del", self.commands.clear_cells, True),
+            ("Fill down, counting", "Ctrl+D", self.commands.fill, True),
+            ("Order by this column", "Ctrl+Shift+O", self.order_here, True),
+            (f"Add a {self.table.listing.one}", "Alt+Ins", self.commands.add_row, own_rows),
+            ("Remove", "Alt+Del", self.commands.remove_rows, own_rows),
         ):
             if possible:
                 action = menu.addAction(words)
@@ -424,8 +301,3 @@ class ListTable(QTableView):
         super().resizeEvent(event)
         if self.currentIndex().isValid():
             self.scrollTo(self.currentIndex())
-
-
-def counted(count: int, word: str) -> str:
-    """A number of things, in words."""
-    return f"{count:,} {word}{'' if count == 1 else 's'}"

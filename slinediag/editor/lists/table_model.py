@@ -140,6 +140,16 @@ class TableModel(QAbstractTableModel):
         """How many rows are shown that are in the facility."""
         return sum(not isinstance(key, NewRow) for key in self._rows)
 
+    @property
+    def waiting(self) -> dict[Cell, Draft]:
+        """What waits in rows that there are; a row that was undone may come back with its own."""
+        there = set(self._keys)
+        return {
+            cell: draft
+            for cell, draft in self.drafts.items()
+            if isinstance(cell.key, NewRow) or cell.key in there
+        }
+
     def row_draft(self, index: Index) -> Draft | None:
         """What keeps the new row of a cell from being in."""
         if not index.isValid() or not isinstance(self._rows[index.row()], NewRow):

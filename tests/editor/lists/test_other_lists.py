@@ -336,3 +336,63 @@ def test_the_filter_is_a_key_away(lists):
     QTest.keyClicks(hand.page.filter, "disc 1")
     QTest.keyClick(hand.page.filter, RETURN)
     assert hand.table.hasFocus()
+
+
+def test_what_waits_is_told_when_the_file_is_saved_without_it(lists, window):
+    hand = lists("Positions")
+    hand.go("PB1 5", "Top label")
+    hand.enter("GUEST")
+    hand.go("PB1 5", "Normal")
+    hand.type("haf")
+    hand.key(TAB)
+    assert window.workplace.save()
+    assert "Saved without 1 cell that cannot be as typed" in hand.words
+    assert "GUEST" in (window.workplace.document.data).decode()
+    assert "haf" not in (window.workplace.document.data).decode()
+    assert hand.model.drafts
+
+
+def test_what_waits_in_a_row_that_is_undone_comes_back_with_it(lists, window):
+    hand = lists("Cables")
+    hand.go("New cable", "Id")
+    hand.enter("S20")
+    hand.go("S20", "Length")
+    hand.type("long")
+    hand.key(TAB)
+    assert hand.page.next.text() == "1 cell to correct"
+    window.workplace.undo()
+    assert "S20" not in hand.rows()
+    assert not hand.page.next.isVisible()
+    window.workplace.redo()
+    assert hand.shown("S20", "Length") == "long"
+
+
+def test_no_two_commands_share_their_keys(window):
+    keys = [
+        action.shortcut().toString() for menu in window.menus.values() for action in menu.actions()
+    ]
+    used = [key for key in keys if key]
+    assert len(used) == len(set(used))
+    own = {"Ctrl+D", "Ctrl+J", "Ctrl+Return", "Ctrl+Shift+F", "Ctrl+Shift+O", "Alt+Ins", "Alt+Del"}
+    assert not own & set(used)
+
+
+def test_the_order_is_by_the_column_one_is_in(lists):
+    hand = lists("Equipment")
+    hand.go("XMIT", "Name")
+    hand.key(Qt.Key.Key_O, CTRL | Qt.KeyboardModifier.ShiftModifier)
+    names = [hand.model.data(hand.model.index(row, 1)) for row in range(5)]
+    assert names == sorted(names)
+    # One stays in the row one was in.
+    assert hand.model.cell(hand.table.currentIndex()).key == "XMIT"
+
+
+def test_the_menu_does_what_it_says(lists, window):
+    hand = lists("Positions")
+    hand.go("PB1 1", "Top label")
+    menu = hand.table.menu()
+    actions = {action.text(): action for action in menu.actions()}
+    assert "Add a position" not in actions
+    actions["Show on the chart"].trigger()
+    assert window.middle.currentWidget() is window.canvas
+    assert window.workplace.selection == Jack("PB1", "T", 1)
