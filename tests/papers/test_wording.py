@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import random
+from itertools import combinations, product
+
 import pytest
 
 from slinediag.model.labels import jack_label
 from slinediag.papers.glossary import LEAST_HEIGHT, bundled, capitals
-from slinediag.papers.setting import NARROWEST
-from slinediag.papers.shortening import skeleton
+from slinediag.papers.plant_words import plant_words
+from slinediag.papers.setting import NARROWEST, fits
+from slinediag.papers.shortening import confusable, skeleton
+from slinediag.papers.windows import cell_of
 from slinediag.papers.wording import word_bay
 from tests.builders import jack, plant
 from tests.papers.samples import sample
@@ -139,3 +144,45 @@ def test_the_key_tells_short_forms_that_are_filed_as_well() -> None:
     )
     wording = word_bay(facility, facility.bays["PB"])
     assert dict(wording.filed) == {"MIC": "MICROPHONE", "PGM": "PROGRAMME", "SND": "SEND"}
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_no_better_shortening_of_a_small_row_exists(seed: int) -> None:
+    """A row as it is really set, in its own cells, against every choice of short forms."""
+    draw = random.Random(seed)
+    known = sorted(word for word, forms in bundled().forms.items() if forms)
+    words = draw.sample(known, 6)
+    labels = [" ".join(draw.sample(words, draw.choice((1, 2, 3)))) for _ in range(6)]
+    points = ", ".join(f"{n}: {{label_top: {label} {n}}}" for n, label in enumerate(labels, 1))
+    pitch = draw.choice((8, 9.13, 12))
+    facility = plant(
+        f"bays: {{PB: {{name: Bay, positions: 6, pitch: {pitch}, points: {{{points}}}}}}}"
+    )
+    found = plant_words(facility).bays["PB"]
+    glossary = plant_words(facility).glossary
+    fit = {
+        field: fits(field, cell_of(found.panel, field, LEAST_HEIGHT), LEAST_HEIGHT)
+        for field in found.fields
+    }
+    every = sorted({word for field in found.fields for word in field.words})
+    ways = [glossary.ways(word) for word in every]
+
+    def cost(forms: tuple[str, ...]) -> tuple[int, int, int]:
+        shown = dict(zip(every, forms, strict=True))
+        unfit = sum(not fit[f](tuple(shown[w] for w in f.words)) for f in found.fields)
+        short = [word for word in every if shown[word] != word]
+        return unfit, len(short), sum(len(word) - len(shown[word]) for word in short)
+
+    def allowed(forms: tuple[str, ...]) -> bool:
+        """No two words print alike or as look-alikes, where one of them is shortened."""
+        return not any(
+            (a, b) != (every[i], every[j])
+            and glossary.meaning(every[i]) != glossary.meaning(every[j])
+            and confusable(a, b, glossary)
+            for (i, a), (j, b) in combinations(enumerate(forms), 2)
+        )
+
+    best = min(cost(forms) for forms in product(*ways) if allowed(forms))
+    chosen = tuple(found.short.printed[word] for word in every)
+    assert allowed(chosen)
+    assert cost(chosen) == best
