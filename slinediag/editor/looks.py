@@ -22,7 +22,7 @@ from PySide6.QtGui import (
     QPixmap,
 )
 from PySide6.QtSvg import QSvgRenderer
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QAbstractSpinBox, QApplication
 
 from slinediag.resources import resource
 
@@ -168,8 +168,8 @@ def style_sheet(ink: Inks) -> str:
     QLineEdit, QPlainTextEdit {{ background: {ink.field};
         border: 1px solid {ink.edge}; border-radius: 4px; padding: 4px 7px; margin: 1px;
         selection-background-color: {ink.accent}; selection-color: {ink.on_accent}; }}
-    QSpinBox QLineEdit, QDateEdit QLineEdit, QComboBox QLineEdit {{ border: none;
-        padding: 0 5px; margin: 0; }}
+    QAbstractSpinBox QLineEdit, QComboBox QLineEdit {{ border: none; background: transparent;
+        padding: 0; margin: 0 0 0 5px; }}
     QComboBox, QAbstractSpinBox {{ background: {ink.field}; border: 1px solid {ink.edge};
         border-radius: 4px; padding: 3px 5px; margin: 1px; min-height: 18px; }}
     QAbstractItemView QComboBox, QAbstractItemView QAbstractSpinBox {{ padding: 0 3px; margin: 0;
@@ -215,6 +215,11 @@ def style_sheet(ink: Inks) -> str:
     QToolTip {{ background: {ink.field}; color: {ink.text}; border: 1px solid {ink.edge};
         padding: 4px; }}
     """
+
+
+def indent(spin: QAbstractSpinBox) -> None:
+    """Give the words of a spin box some space from its edge: style sheets do not reach there."""
+    spin.lineEdit().setTextMargins(GAP - 2, 0, 0, 0)
 
 
 def arrow(way: str) -> str:

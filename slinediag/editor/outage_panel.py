@@ -89,6 +89,7 @@ class OutagePanel(QWidget):
         self.moves.setAccessibleName("Cords put in or pulled at most")
         self.moves.setPrefix("at most ")
         self.moves.setSuffix(" moves")
+        looks.indent(self.moves)
         self.moves.valueChanged.connect(self.work_out)
         self.keep = QCheckBox("Pull no cords")
         self.keep.toggled.connect(self.work_out)

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QSpinBox, QWidg
 
 from slinediag.chart.excerpt import WHOLE
 from slinediag.chart.excerpt import Wanted as Part
+from slinediag.editor import looks
 from slinediag.editor.naming import thing_name
 from slinediag.editor.printing.wanted import AT_REST, CHANGES, CHART, SHEETS, STRIPED, Wanted
 from slinediag.editor.things import Box, Net, Thing
@@ -48,6 +49,7 @@ class ChartSetup(QWidget):
         self.read_at.setRange(0, FURTHEST)
         self.read_at.setSingleStep(250)
         self.read_at.setSuffix(" mm off")
+        looks.indent(self.read_at)
         self.read_at.setSpecialValueText("close by")
         self.read_at.setToolTip("Lettering grows to 16 minutes of arc at this distance")
         self.part = chooser("Part", ())
