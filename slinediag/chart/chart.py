@@ -49,6 +49,8 @@ SET_SHEET = "A3"
 """What a chart too large to hang whole is divided over: any office prints it."""
 LARGEST = custom(2 * ISO_SIZES[-1].height, ISO_SIZES[-1].width)
 """Twice A0: the largest single sheet that is drawn unasked."""
+FOLDED_FROM = 240
+"""Positions above which a set is folded unasked."""
 
 
 def draw(
@@ -77,8 +79,10 @@ def draw(
     ``before``: the chart as filed stands above the one under the trial, on one sheet always; with
     ``auto``, one as large as needed where no standard one will do.
     ``fold``: whether runs of parallel circuits are drawn as one line each; None folds what would
-    have no room on a standard sheet, or on the named one, otherwise. A set is folded only if that
-    is asked for: over sheets few lines cross, and people look there for each circuit by itself.
+    have no room on a standard sheet, or on the named one, otherwise. A set of up to
+    ``FOLDED_FROM`` positions is folded only if that is asked for: over sheets few lines cross, and
+    people look there for each circuit by itself. Larger ones are folded, which takes a fifth of
+    the sheets away and the crossings from the worst of them.
     SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one.
     """
     said, scale = Said(tuple(words), outages), scale_to_read_at(read_at)
@@ -102,7 +106,8 @@ def draw(
         whole = compose(_content(requests[-1], before), "one", scale)
         if before or _hangs(whole):
             return (whole,)
-    return draw_set(requests[0], 0 if sheet == "auto" else LEAST_POINTS)
+    large = len(requests[0].plan.told.drawn) > FOLDED_FROM
+    return draw_set(requests[-1 if large else 0], 0 if sheet == "auto" else LEAST_POINTS)
 
 
 def _content(request: Request, before: bool) -> Content:

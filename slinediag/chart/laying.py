@@ -11,7 +11,7 @@ from slinediag.chart.division import Bench, Share
 from slinediag.chart.equipment import BoxPlan, plan_part
 from slinediag.chart.graph import ChartGraph, Placed, chart_graph, settings_for
 from slinediag.chart.islands import JackPlace, Link, arrange_islands, columns
-from slinediag.chart.lettering import wrap
+from slinediag.chart.lettering import width, wrap
 from slinediag.chart.points import JACK_RADIUS, PointPlan, levelled
 from slinediag.chart.ranges import number_ranges
 from slinediag.chart.rear import RearEnd, RearNet
@@ -142,10 +142,12 @@ def _parts(
 
 
 def _names(plan: BoxPlan, sheets: Sequence[int]) -> tuple[str, ...]:
-    """What is printed under a label, and on which sheets the equipment stands."""
+    """What is printed under a label, and on which sheets the equipment stands: their numbers
+    where they fit one line, so that a part is as high however many there are."""
     if len(sheets) < 2:
         return plan.names
-    return (*plan.names, *wrap(f"on sheets {number_ranges(sheets)}", plan.width))
+    told = f"on sheets {number_ranges(sheets)}"
+    return (*plan.names, told if width(told) <= plan.width else f"on {len(sheets)} sheets")
 
 
 def _graph(boxes: tuple[BoxPlan, ...], points: tuple[PointPlan, ...], share: Share) -> ChartGraph:

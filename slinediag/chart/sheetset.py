@@ -16,9 +16,7 @@ from slinediag.chart.division import ELSEWHERE, Bench, namer, shares, ties_of
 from slinediag.chart.enlarging import enlarged
 from slinediag.chart.finder import Place, entries, finder
 from slinediag.chart.frame import drawing_area, zone_at
-from slinediag.chart.graph import chart_graph
 from slinediag.chart.inking import Inked, blank, ink, references
-from slinediag.chart.islands import columns as layers_of
 from slinediag.chart.laying import Laid, lay_out
 from slinediag.chart.lists import lists
 from slinediag.chart.moving import all_moved
@@ -55,6 +53,8 @@ LEAST_POINTS = 4
 SURELY = 0.7
 """Nodes and lines that take more of a sheet than this leave no way to lay it out."""
 ROUNDS = 12
+INK = 400
+"""How far strokes may reach beyond what is laid out."""
 TEXT_COLUMN = 70_000
 INDEX_COLUMN = 90_000
 FRONT = ("words", "cautions", "facility-notes")
@@ -172,7 +172,7 @@ class Dividing:
         self._division = Division(bench.units, ties_of(bench), capacity, self.fits)
 
     def parts(self) -> list[tuple[str, ...]]:
-        """The parts in the order of the signal flow, each as its units."""
+        """The parts in the order of the bays, each as its units."""
         found = self._division.parts([unit.id for unit in self._bench.units])
         return self._in_order(found)
 
@@ -232,22 +232,22 @@ class Dividing:
             share = shares(self._bench, (part, rest), self._name, only=1)[0]
             sheets = dict.fromkeys(share.ports, (88, 88))
             laid = lay_out(self._bench, share, "quick", sheets, self._aspect)
-            self._known[key] = self._holds(laid.with_cords(self._bench))
+            self._known[key] = self._holds(laid.with_cords(self._bench).grown(INK))
         return self._known[key]
 
     def _in_order(self, parts: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
-        """From the sources on; parts without equipment last."""
-        plan = self._request.plan
-        layer = layers_of(chart_graph(plan.boxes, plan.points, plan.nets))
-        size = {unit.id: unit.size for unit in self._bench.units}
+        """By their first positions, bay by bay; parts without a position last.
+
+        So that a sheet keeps its number where little changes: what stands first on it hangs on
+        nothing else of the chart.
+        """
+        points = self._bench.points
         order = {unit.id: number for number, unit in enumerate(self._bench.units)}
 
-        def rank(part: tuple[str, ...]) -> tuple[bool, float, int]:
-            known = [(size[u], layer[u][1]) for u in part if u in layer]
-            total = sum(weight for weight, _ in known)
-            mean = sum(weight * at for weight, at in known) / total if total else 0.0
-            bare = not any(unit in self._bench.small for unit in part)
-            return (bare, round(mean, 6), min(order[unit] for unit in part))
+        def rank(part: tuple[str, ...]) -> tuple[object, ...]:
+            places = [points[unit].position for unit in part if unit in points]
+            first = min(((natural(place.bay), place.number) for place in places), default=())
+            return (not places, first, min(order[unit] for unit in part))
 
         return sorted(parts, key=rank)
 
