@@ -166,14 +166,15 @@ class BayForm(QWidget):
         for other, name in zip(next_rows, found, strict=False):
             self.fields[other].setText(name)
 
-    def to_room(self) -> None:
-        """Go where there is room, from what is selected on."""
+    def to_room(self) -> bool:
+        """Go where there is room, from what is selected on; False where there is none."""
         found = first_place(self.facility, max(1, len(self._ports)), self._wanted)
         if found is not None:
             self.bay.blockSignals(True)
             self.bay.setCurrentIndex(self.bay.findData(found[0]))
             self.bay.blockSignals(False)
             self.first.setValue(found[1])
+        return found is not None
 
     def _to_free(self) -> None:
         first = free_run(self.facility, self.bay.currentData(), max(1, len(self._ports)))
@@ -227,9 +228,9 @@ class BoxForm(QDialog):
         self.name = QLineEdit()
         self.place = CompletedField(names.words(names.places(self.workplace.facility)))
         self.count = QSpinBox()
+        self.count.lineEdit().setTextMargins(6, 0, 0, 0)
         self.counted = QLabel("Count")
         self.placed = QCheckBox("On the &bay at once")
-        self.placed.setChecked(bool(self.workplace.facility.bays))
         self.words = QLabel()
         self.words.setWordWrap(True)
         self.words.setAccessibleName("What is done, or what is wrong")
@@ -307,7 +308,10 @@ class BoxForm(QDialog):
         self.counted.setText(template.counted or "Count")
         self.counted.setVisible(bool(template.counted))
         self.count.setVisible(bool(template.counted))
-        self._choose_ports()
+        self.placed.setChecked(True)
+        self._judge()
+        self.placed.setChecked(self.on_bay.to_room())
+        self._judge()
 
     @property
     def _wish(self) -> BoxWish:
@@ -346,6 +350,7 @@ class BoxForm(QDialog):
 
     def _say(self, words: str, *, wrong: bool) -> None:
         self.done_button.setEnabled(not wrong)
+        self.done_button.setDefault(not wrong)
         self.words.setProperty("danger", wrong)
         self.words.setProperty("quiet", not wrong)
         self.words.style().unpolish(self.words)

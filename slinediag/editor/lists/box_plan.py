@@ -80,6 +80,7 @@ def plan_on_bay(facility: Facility, wish: BayWish) -> Plan:
     """Ports of a box on a bay; RequestError where they cannot be."""
     if not wish.ports:
         raise RequestError([problem("", "there is no port to place", "Choose other ports")])
+    _refuse_without_room(facility, wish)
     before = facility
     others: list[PortAddress | None] = []
     for port, text in zip(wish.ports, _padded(wish), strict=True):
@@ -106,6 +107,15 @@ def plan_on_bay(facility: Facility, wish: BayWish) -> Plan:
         plural = "s" if len(gone) > 1 else ""
         words.append(f"In place of the normal{plural} from {named}{more}.")
     return Plan(made, f"Place {box} at {_span(made, wish)}", " ".join(words))
+
+
+def _refuse_without_room(facility: Facility, wish: BayWish) -> None:
+    """RequestError where the bay has nowhere so many free positions side by side."""
+    bay, count = facility.bays.get(wish.bay), len(wish.ports)
+    if bay is not None and free_run(facility, bay.id, count) is None:
+        what = f"bay {bay.id} has no {count} free positions side by side"
+        hint = "Choose another bay or fewer ports, or put it on no bay yet"
+        raise RequestError([problem("", what, hint)])
 
 
 def _padded(wish: BayWish) -> Sequence[str]:

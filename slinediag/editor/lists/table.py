@@ -102,7 +102,7 @@ class ListTable(QTableView):
         """Put the cursor into a cell, or the one in its place."""
         at = self.table.row(cell.key) if cell is not None else None
         titles = [column.title for column in self.table.listing.columns]
-        column = titles.index(cell.title) if cell is not None else self.table.first_typed
+        column = titles.index(cell.title) if cell is not None else self.table.first_free
         last = self.table.rowCount() - 1
         if last >= 0:
             index = self.table.index(at if at is not None else min(row, last), column)

@@ -107,9 +107,15 @@ class TableModel(QAbstractTableModel):
 
     @property
     def first_typed(self) -> int:
-        """The first column that can be typed in."""
+        """The first column that can be typed in in a new row."""
         columns = enumerate(self.listing.columns)
         return next(n for n, column in columns if column.needed or not column.fixed)
+
+    @property
+    def first_free(self) -> int:
+        """The first column that can be typed in in every row."""
+        columns = enumerate(self.listing.columns)
+        return next(n for n, column in columns if not column.fixed)
 
     def can_type(self, row: int, column: int) -> bool:
         """Whether a cell can be typed in: in a new row, all that the row needs."""

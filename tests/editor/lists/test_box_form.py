@@ -143,3 +143,20 @@ def test_esc_leaves_everything_as_it_was(lists, window):
     QTest.keyClick(form, Qt.Key.Key_Escape)
     assert not form.isVisible()
     assert hand.facility is before
+
+
+def test_a_box_with_no_room_on_any_bay_is_added_beside_them(lists, window):
+    hand = lists("Equipment")
+    form = open_form(window)
+    form.template.setCurrentText("Desk with inserts")
+    form.count.setValue(24)
+    assert not form.placed.isChecked()
+    assert form.words.text() == "Adds DESK1, on no bay yet."
+    form.placed.setChecked(True)
+    assert "has no 74 free positions side by side" in form.words.text()
+    form.on_bay.which.setCurrentText("inputs")
+    form.count.setValue(1)
+    assert form.done_button.isEnabled()
+    QTest.mouseClick(form.done_button, LEFT)
+    assert hand.facility.carriers[PortAddress("DESK1", "RTN1", "in")].row == "B"
+    hand.check_saved()
