@@ -70,7 +70,7 @@ class Desk(QObject):
         self._slow = QTimer(self, singleShot=True, interval=SLOW)
         self._slow.timeout.connect(self._tell_opening)
         self._wanted = ""
-        self.recent = RecentMenu()
+        self.recent = RecentMenu(parent if isinstance(parent, QWidget) else None)
         self.recent.chosen.connect(self.open_wanted)
         self.recent.refused.connect(workplace.refuse)
         self.standing: WhereOneWas | None = None

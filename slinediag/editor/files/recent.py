@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QSettings, Signal
 from PySide6.QtGui import QAction
-from PySide6.QtWidgets import QMenu
+from PySide6.QtWidgets import QMenu, QWidget
 
 from slinediag.problems import Problem, problem
 
@@ -50,8 +50,8 @@ class RecentMenu(QMenu):
     """Why a file cannot be: a tuple of Problems."""
     _looked = Signal(str, bool)
 
-    def __init__(self) -> None:
-        super().__init__("Open &recent")
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__("Open &recent", parent)
         self._actions: dict[str, QAction] = {}
         self._gone: set[str] = set()
         self.aboutToShow.connect(self.fill)
