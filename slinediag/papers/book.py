@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from slinediag.chart.chart import draw
 from slinediag.chart.leads import Leads, chart_leads
 from slinediag.chart.lettering import letter
+from slinediag.chart.outages import bypass_table
 from slinediag.chart.sheet import Sheet
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Drawing, Group, Ref
@@ -29,9 +30,24 @@ from slinediag.papers.schedule import schedule_pages
 from slinediag.papers.strips import strip_pages
 from slinediag.papers.tests import commissioning_pages
 from slinediag.progress import Tell, silent, stages
+from slinediag.tracing.outage.prepared import prepared_outages
+from slinediag.tracing.outage.values import Outage
 
 LINK_REACH = 800
 """How far around its words a link may be hit, micrometres."""
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What a chapter is made of: the plant, the outages prepared for, the sheet of the strips.
+
+    ``outages``: as ``prepared_outages`` finds them. ``tell`` is the chapter's own.
+    """
+
+    facility: Facility
+    outages: tuple[Outage, ...]
+    sheet: Sheet | None
+    tell: Tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,26 +56,44 @@ class Chapter:
 
     title: str
     name: str
-    make: Callable[[Facility], tuple[Drawing, ...]]
+    make: Callable[[Job], tuple[Drawing, ...]]
     within: str = ""
     """The beginning of the anchors of its bays, as ``face:``."""
     weight: int = 1
     """What share of the work it is, as measured on quillmoor."""
-    telling: Callable[[Facility, Tell], tuple[Drawing, ...]] | None = None
-    """The same as ``make``, told how far it is, where it lasts."""
+
+
+def _chart(job: Job) -> tuple[Drawing, ...]:
+    """The wall chart; nothing where there is nothing to draw."""
+    if not (job.facility.bays or job.facility.equipment):
+        return ()
+    table = bypass_table(job.facility, job.outages) if job.outages else None
+    return draw(job.facility, effort="thorough", outages=table)
+
+
+def _strips(job: Job) -> tuple[Drawing, ...]:
+    return strip_pages(job.facility, job.sheet) if job.sheet else strip_pages(job.facility)
+
+
+def _cards(job: Job) -> tuple[Drawing, ...]:
+    return card_pages(job.facility, outages=job.outages)
 
 
 CHAPTERS = (
-    Chapter("Chart", "chart", lambda facility: draw(facility, effort="thorough"), weight=60),
-    Chapter("Bay faces", "faces", face_pages, "face:"),
-    Chapter("Designation strips", "strips", strip_pages, "strips:"),
-    Chapter("Punch-down and cable schedule", "schedule", schedule_pages, "schedule:", 3),
-    Chapter("What to order", "order", order_pages, "order:"),
-    Chapter("Commissioning tests", "tests", commissioning_pages, weight=2),
-    Chapter("Outage cards", "cards", card_pages, weight=80, telling=card_pages),
-    Chapter("Findings", "findings", findings_pages),
-    Chapter("Revisions", "revisions", revision_pages),
-)
+    Chapter("Chart", "chart", _chart, weight=60),
+    Chapter("Bay faces", "faces", lambda job: face_pages(job.facility), "face:"),
+    Chapter("Designation strips", "strips", _strips, "strips:"),
+    Chapter("Punch-down and cable schedule", "schedule", lambda job: schedule_pages(job.facility),
+            "schedule:", 3),
+    Chapter("What to order", "order", lambda job: order_pages(job.facility), "order:"),
+    Chapter("Commissioning tests", "tests", lambda job: commissioning_pages(job.facility),
+            weight=2),
+    Chapter("Outage cards", "cards", _cards, weight=2),
+    Chapter("Findings", "findings", lambda job: findings_pages(job.facility)),
+    Chapter("Revisions", "revisions", lambda job: revision_pages(job.facility)),
+)  # fmt: skip
+PREPARING = 80
+"""What share of the work the outages are."""
 FURTHER = {
     "schedule": (("straps", "Straps at the rear"), ("equipment", "Equipment"),
                  ("pairs", "Pairs, by cable"),
@@ -151,24 +185,16 @@ def _several(leads: Leads) -> bool:
 
 def _made(facility: Facility, sheet: Sheet | None, tell: Tell) -> list[Made]:
     """The chapters that have pages, in order."""
+    preparing, *told = stages(tell, (PREPARING, *(chapter.weight for chapter in CHAPTERS)))
+    preparing(0.0, "outage cards")
+    outages = prepared_outages(facility, tell=preparing)
     made: list[Made] = []
-    wanted = [c for c in CHAPTERS if c.name != "chart" or _drawable(facility)]
-    told = stages(tell, [chapter.weight for chapter in wanted])
-    for chapter, say in zip(wanted, told, strict=True):
+    for chapter, say in zip(CHAPTERS, told, strict=True):
         say(0.0, chapter.title)
-        if chapter.name == "strips" and sheet is not None:
-            found = strip_pages(facility, sheet)
-        elif chapter.telling is not None:
-            found = chapter.telling(facility, say)
-        else:
-            found = chapter.make(facility)
+        found = chapter.make(Job(facility, outages, sheet, say))
         if found:
             made.append((chapter, found))
     return made
-
-
-def _drawable(facility: Facility) -> bool:
-    return bool(facility.bays or facility.equipment)
 
 
 def _front(

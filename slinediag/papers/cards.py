@@ -5,7 +5,7 @@ Boxes with no way round come first. Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from slinediag import text
@@ -32,10 +32,8 @@ from slinediag.papers.page import (
 )
 from slinediag.papers.plugging import plug_acts
 from slinediag.papers.strip import strip
-from slinediag.progress import Tell, silent, through
-from slinediag.tracing.outage.answer import Inquiry
-from slinediag.tracing.outage.board import Board
-from slinediag.tracing.outage.failure import Failure
+from slinediag.progress import Tell, silent
+from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.values import Outage, Patch, SilencedInput
 from slinediag.tracing.outage.words import (
     caution_sentence,
@@ -46,7 +44,6 @@ from slinediag.tracing.outage.words import (
 from slinediag.tracing.phrases import listed, port_names
 
 PAPER = Paper("Outage cards", "If a box fails")
-MOVES = 2
 PICTURE = 82_000
 """Width of the column with the pictures of jacks."""
 WORDS = WIDTH - PICTURE - 8_000
@@ -85,16 +82,16 @@ class Card:
         return next(((each, each.patches[0]) for each in self.silenced if each.patches), None)
 
 
-def cards_of(facility: Facility, tell: Tell = silent) -> tuple[Card, ...]:
-    """The cards: boxes with no way round first, then by the highest priority they silence."""
-    board = Board(facility)
-    cards = []
-    boxes = [box for box in facility.equipment.values() if not box.removed]
-    for box in through(boxes, tell, "outage cards"):
-        inquiry = Inquiry(facility, Failure(boxes=(box.id,)), MOVES, False, board)
-        situation = inquiry.situation
-        if any(situation.facts[number].priority is not None for number in situation.silenced):
-            cards.append(Card(box, inquiry.answer()))
+def cards_of(
+    facility: Facility, tell: Tell = silent, outages: Iterable[Outage] | None = None
+) -> tuple[Card, ...]:
+    """The cards: boxes with no way round first, then by the highest priority they silence.
+
+    ``outages``: of single boxes, as ``prepared_outages`` finds them; found here where None.
+    """
+    if outages is None:
+        outages = prepared_outages(facility, tell=tell)
+    cards = [Card(facility.equipment[outage.failure.boxes[0]], outage) for outage in outages]
     return tuple(sorted(cards, key=_order))
 
 
@@ -107,9 +104,14 @@ def _order(card: Card) -> tuple[object, ...]:
     )
 
 
-def card_pages(facility: Facility, tell: Tell = silent) -> tuple[Drawing, ...]:
-    """The cards, as many to a page as fit; one page that says so where no box needs one."""
-    cards = cards_of(facility, tell)
+def card_pages(
+    facility: Facility, tell: Tell = silent, outages: Iterable[Outage] | None = None
+) -> tuple[Drawing, ...]:
+    """The cards, as many to a page as fit; one page that says so where no box needs one.
+
+    ``outages``: as for :func:`cards_of`.
+    """
+    cards = cards_of(facility, tell, outages)
     if not cards:
         words = "No box stands alone on the way to an input of a priority."
         return pages(facility, PAPER, [Section("", (prose(words),)), cautions(CAUTIONS)])
