@@ -82,8 +82,8 @@ class Gatherer:
 
     def start(self, sheet: str) -> None:
         """A new sheet, or a new table on it, begins: what follows is of another panel."""
+        self._keep_titles()
         self._sheet, self._current, self.two_rows = sheet, None, False
-        self._titles = []
 
     def part(self) -> None:
         """A new table on the same sheet begins; the titles over it stay."""
@@ -139,6 +139,9 @@ class Gatherer:
             key = bay.text.casefold()
             if key not in self._by_name:
                 self._by_name[key] = self._new(bay.text, bay)
+            if self._titles and self._is_name(self._titles[0], self._titles):
+                self.names.append(self._titles[0])
+                self.ledger.take(self._titles.pop(0).cell, "title")
             return self._by_name[key]
         panel = self._current
         if panel is None:
@@ -193,10 +196,15 @@ class Gatherer:
 
     def finish(self) -> list[Panel]:
         """The panels, those too wide for a bay divided; titles over nothing become notes."""
+        self._keep_titles()
+        return [part for panel in self.panels for part in self._parts(panel)]
+
+    def _keep_titles(self) -> None:
+        """Titles over nothing become notes."""
+        self._current = None if self._titles else self._current
         for said in self._titles:
             self.remark(said)
         self._titles = []
-        return [part for panel in self.panels for part in self._parts(panel)]
 
     def _parts(self, panel: Panel) -> Iterable[Panel]:
         numbers = sorted(panel.entries)

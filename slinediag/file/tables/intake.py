@@ -195,8 +195,7 @@ class Builder:
         for said in panel.bottom.values():
             self._ledger.take(said.cell, "position" if through else "note")
         points = {}
-        name = f"Bay {panel.name}" if panel.name.isdigit() else panel.name
-        shell = Bay(placed.bay, name or placed.bay)
+        shell = Bay(placed.bay, bay_name(panel) or placed.bay)
         for number in sorted(panel.entries):
             entry = panel.entries[number]
             position = number - first + 1
@@ -281,6 +280,12 @@ class Builder:
                 what, "likely", f"the table ends at the {count}th, and {full} are a row"
             )
         return full
+
+
+def bay_name(panel: Panel) -> str:
+    """The name of a bay; one that is a number or a letter says that it is a bay."""
+    bare = panel.name.isdigit() or len(panel.name) == 1
+    return f"Bay {panel.name}" if bare else panel.name
 
 
 def first_number(panel: Panel) -> int:

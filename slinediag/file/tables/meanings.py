@@ -112,7 +112,17 @@ def normal_of(text: str) -> NormalWord | None:
     if found is None and inside is not None:
         within = NORMAL_WORDS.get(folded(inside[1]))
         return NormalWord(within.kind, "likely") if within else None
-    return found
+    return found or _with_points(text)
+
+
+def _with_points(text: str) -> NormalWord | None:
+    """The normal of a word written as "H.N.", "F/N" or "HN?"; the last is doubtful."""
+    bare = re.sub(r"[.!?*]+\Z", "", folded(text)).strip()
+    found = NORMAL_WORDS.get(bare) or NORMAL_WORDS.get(re.sub(r"[./\s]", "", bare))
+    if found is None or not bare:
+        return None
+    graded: Certainty = "likely" if found.certainty == "sure" else found.certainty
+    return NormalWord(found.kind, "doubtful" if "?" in text else graded)
 
 
 PROSE = re.compile(

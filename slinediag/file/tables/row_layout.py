@@ -17,6 +17,8 @@ from slinediag.file.tables.numbers import Numbered, dated_pair, read_position
 
 GROUP_TITLE = 40
 """Characters of the longest text that is taken for the name of a group."""
+TOTAL = re.compile(r"(?:sub-?|grand )?(?:totals?|sums?|count)\b(?!\s+[A-Za-z]*\d)", re.I)
+"""What a row of totals begins with."""
 PAGE = re.compile(r"\bpage\s*\d", re.I)
 Pairing = Literal["none", "next", "double"]
 DOWN = ("normal", "group", "place", "bay place", "state")
@@ -207,6 +209,8 @@ class RowReader:
         numbered = read_position(found.text) if found else None
         if found is None or numbered is None or (len(said) == 1 and numbered.bay != self._prefix):
             return None
+        if TOTAL.match(next(iter(said.values())).text):
+            return None
         if dated_pair(found.text):
             meaning = f"positions {numbered.numbers[0]} and {numbered.numbers[1]}, turned to a date"
             self._ledger.read(found.cell, found.text, meaning, "doubtful", "position")
@@ -258,6 +262,8 @@ class RowReader:
         if not any(table.get(c, "").startswith(SAYS_WHAT) for c in said):
             return None
         column = next((c for c, f in table.items() if f == "position"), None)
+        if TOTAL.match(next(iter(said.values())).text):
+            return None
         if column is not None and len(said) == 1 and not self._position_follows(row, table):
             return None
         if column is None:

@@ -77,8 +77,8 @@ def labels_of(facility: Facility) -> set[str]:
 
 
 def nothing_lost(table: Book, made: Import) -> None:
-    held = "\n".join([*all_texts(made.facility), *report_lines(made.report)])
     labels = labels_of(made.facility)
+    held = "\n".join([*all_texts(made.facility), *report_lines(made.report), *labels])
     numbers = {bay.printed_number(j) for bay in made.facility.bays.values() for j in bay.jacks()}
     for sheet in table.sheets:
         for cell, text in sheet.cells():

@@ -199,6 +199,33 @@ def test_a_block_without_normals_is_as_the_other_and_doubtful():
     assert any("where the table has no normals" in what for what in guessed(made, "doubtful"))
 
 
+@pytest.mark.parametrize(
+    ("text", "kind", "certainty"),
+    [
+        ("H.N.", "half", "likely"), ("F/N", "full", "likely"), ("half-normalled!", "half", "likely"),
+        ("HN?", "half", "doubtful"), ("n/a", "none", "likely"), ("½", "half", "sure"),
+    ],
+)  # fmt: skip
+def test_normals_with_stops_and_strokes(text, kind, certainty):
+    assert normal_of(text) == (kind, certainty)
+
+
+@pytest.mark.parametrize("text", ["", "?", "...", "/", "*"])
+def test_signs_alone_are_no_normals(text):
+    assert normal_of(text) is None
+
+
+def test_a_row_of_totals_is_no_bay_and_a_title_names_the_facility():
+    rows = ["Bay", "Pos", "Top", "Bottom"], ["A", 1, "C", "D"], [None, 2, "E", "F"], ["Total", 2]
+    book = sheet_of("List", ["Studio A, patch list"], [], *rows)
+    book.create_sheet("Scratch")["A1"] = "buy cords"
+    made = taken_in(book, "list.xlsx")
+    (bay,) = made.facility.bays.values()
+    assert (bay.id, bay.note) == ("A", "Bay: Total; Pos: 2")
+    assert made.facility.name == "Studio A, patch list"
+    assert made.facility.practice.notes == ("Scratch!A1: buy cords",)
+
+
 def test_jacks_numbered_by_a_and_b_side_by_side():
     head = "Jack,Name,Cable,Jack,Name\n"
     made = taken_in(
