@@ -11,6 +11,9 @@ from slinediag.editor.lists.listing import Key, Listing
 from slinediag.model.facility import Facility
 from slinediag.problems import Problem, RequestError
 
+MOST_TURNS = 8
+"""How often cells that do not fit are tried again after others have gone in."""
+
 
 class Cell(NamedTuple):
     """A cell: the key of its row and the title of its column."""
@@ -94,43 +97,55 @@ def _parted(
 
 
 def _put_old(judge: Judge, listing: Listing, tried: Tried, cells: dict[Cell, str]) -> None:
-    if len(cells) > 1 and _put_together(judge, listing, tried, cells):
-        return
     left = dict(cells)
-    while left:
+    if len(cells) > 1:
+        for cell in _put_together(judge, listing, tried, left):
+            del left[cell]
+        if len(tried.drafts) == len(cells):
+            # None can be read, and none goes in to change that.
+            return
+    for turn in range(MOST_TURNS):
         count = len(left)
-        for cell, text in list(left.items()):
-            problem_found = _put_one(judge, listing, tried, cell, text)
-            if problem_found is None:
+        # A column that moves up by one row fits from its end only, and one that moves down from
+        # its beginning.
+        for cell in list(left) if turn % 2 == 0 else list(reversed(left)):
+            found = _put_one(judge, listing, tried, cell, left[cell])
+            if found is None:
                 del left[cell]
                 tried.drafts.pop(cell, None)
             else:
-                tried.drafts[cell] = Draft(text, problem_found)
-        if len(left) == count or not left:
+                tried.drafts[cell] = Draft(left[cell], found)
+        if len(left) in (0, count):
             break
-    if 1 < len(left) < len(cells) and _put_together(judge, listing, tried, left):
-        for cell in left:
+    if 1 < len(left) < len(cells):
+        for cell in _put_together(judge, listing, tried, left):
             tried.drafts.pop(cell, None)
 
 
-def _put_together(judge: Judge, listing: Listing, tried: Tried, cells: dict[Cell, str]) -> bool:
-    """Put all of some cells in at once; False, and nothing done, where they do not fit."""
+def _put_together(
+    judge: Judge, listing: Listing, tried: Tried, cells: dict[Cell, str]
+) -> tuple[Cell, ...]:
+    """Put in at once those of some cells that can be read; none where they do not fit together."""
     facility, keys = tried.facility, dict(tried.keys)
-    try:
-        for cell, text in cells.items():
-            column = listing.column(cell.title)
-            key = keys.get(cell.key, cell.key)
+    read = []
+    for cell, text in cells.items():
+        column = listing.column(cell.title)
+        key = keys.get(cell.key, cell.key)
+        try:
             facility = column.put(facility, key, text)
-            if column.renames:
-                keys[cell.key] = listing.renamed(facility, key, column, text)
-    except RequestError:
-        return False
+        except RequestError as error:
+            found = placed(listing, facility, key, cell.title, error.problems)
+            tried.drafts[cell] = Draft(text, found)
+            continue
+        if column.renames:
+            keys[cell.key] = listing.renamed(facility, key, column, text)
+        read.append(cell)
     if judge.faults(facility):
-        return False
+        return ()
     tried.facility, tried.keys = facility, keys
-    tried.taken += cells
+    tried.taken += read
     judge.follow(facility)
-    return True
+    return tuple(read)
 
 
 def _put_one(judge: Judge, listing: Listing, tried: Tried, cell: Cell, text: str) -> Problem | None:
