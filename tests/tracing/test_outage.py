@@ -8,6 +8,9 @@ import slinediag
 from slinediag.problems import RequestError
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import read_failure
+from slinediag.tracing.outage.jacks import JackChoice
+from slinediag.tracing.outage.reasons import Reasons
+from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
@@ -125,6 +128,40 @@ def test_with_keep_cords_nothing_is_pulled():
     found = outage(facility, read_failure(facility, ["COMP"]), keep_cords=True)
     assert found.silenced
     assert not any(patch.pulls for s in found.silenced for patch in s.patches)
+
+
+@pytest.mark.parametrize(
+    ("held", "cure"),
+    [
+        ("cords: [{from: PB.T2, to: PB.B1}]", "Pulling the standing cord PB T2 to PB B1 would"),
+        ("plugs: [PB.B1]", "Pulling the dummy plug from PB B1 would"),
+    ],
+)
+def test_a_jack_that_is_held_is_said_to_be(held, cure):
+    facility = plant(
+        f"""
+        equipment:
+          A: {{name: A, outputs: [O]}}
+          B: {{name: B, outputs: [O]}}
+          X: {{name: X, inputs: {{I: {{instead: [A.O]}}}}}}
+        bays:
+          PB:
+            name: Bay
+            positions: 2
+            points: {{1: {{top: A.O, bottom: X.I}}, 2: {{top: B.O, normal: none}}}}
+        lines: {{}}
+        {held}
+        """
+    )
+    found = outage(facility, read_failure(facility, ["B"]), keep_cords=True)
+    if "cords" in held:
+        (silenced,) = found.silenced
+        assert silenced.reason == "no free jack leads to the input"
+        assert silenced.cure.startswith(cure)
+    else:
+        situation = Situation(facility, facility, ("B",))
+        reasons = Reasons(situation, JackChoice(situation), True)
+        assert reasons.of(0, 2)[1].startswith(cure)
 
 
 TIED = """

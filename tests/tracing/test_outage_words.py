@@ -126,6 +126,8 @@ def test_bays_places_and_cables_are_named_as_such():
     bay = outage_lines(outage(facility, read_failure(facility, failed_bays=["PB2"])))
     assert cut[0] == "SILENT when cable C1 fails:"
     assert bay[0] == "SILENT when bay PB2 fails:"
+    both = outage_lines(outage(facility, read_failure(facility, ["PLY"], failed_bays=["PB2"])))
+    assert both[0] == "SILENT when DISC and bay PB2 fail:"
     check(cut, "NO PATCH:", "LINK L: no free jack leads to the input. A spare pair")
 
 
@@ -135,6 +137,10 @@ def test_weak_points_come_first_with_their_cure():
         found, "WEAK POINTS", "LINK L (priority 1), when bay PB2 fails", "FAILS", "LIM", "bay PB2"
     )
     assert "would cure it" in found[1]
+    assert found[-1].startswith("Nothing falls silent when one of these fails: ")
+    table = [line.split("  ")[0].strip() for line in found[found.index("") + 2 : -1]]
+    # Boxes by their printed labels, then bays, then cables.
+    assert table == ["DISC", "LIMITER", "bay PB2"]
 
 
 def test_a_plant_without_weak_points_says_so():

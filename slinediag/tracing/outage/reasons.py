@@ -52,7 +52,18 @@ class Reasons:
             return "A jack for it on another bay, by a tie line or a normal, would cure it."
         if at not in situation.now.wires:
             return "A spare pair in another cable, from its jack, would cure it."
+        if at in situation.board.occupied:
+            return self._held(at)
         return f"A normal at {jack_name(situation.filed, at)} that a plug opens would cure it."
+
+    def _held(self, jack: Jack) -> str:
+        """What to pull out of the jack that carries an input."""
+        facility = self._situation.filed
+        for cord in facility.cords:
+            if jack in (cord.source, cord.target):
+                ends = " to ".join(jack_name(facility, end) for end in (cord.source, cord.target))
+                return f"Pulling the standing cord {ends} would free its jack."
+        return f"Pulling the dummy plug from {jack_name(facility, jack)} would free its jack."
 
     def _jacks(self, kinds: list[int]) -> list[Jack]:
         return [jack for kind in kinds for jack in self._choice.free(kind, self._freed)]

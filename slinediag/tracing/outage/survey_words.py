@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from slinediag.address import natural
 from slinediag.model.facility import Facility
 from slinediag.tracing.outage.survey import Survey, SurveyRow, WeakPoint
 from slinediag.tracing.outage.words import reason_words
@@ -29,7 +30,12 @@ def survey_lines(survey: Survey) -> list[str]:
     lines += [f"  {weak_point_sentence(survey.facility, points)}" for points in groups.values()]
     if ranked and len(ranked) < len(points):
         lines.append("  Inputs without a priority that have no patch are in the table.")
-    return [*lines, "", *_table([HEAD, *(_cells(survey.facility, row) for row in survey.rows)])]
+    rows = sorted(survey.rows, key=lambda row: _place(survey.facility, row))
+    silent = [_cells(survey.facility, row) for row in rows if row.silenced]
+    harmless = [_named(survey.facility, row.failure.named) for row in rows if not row.silenced]
+    table = _table([HEAD, *silent]) if silent else []
+    quiet = [f"Nothing falls silent when one of these fails: {', '.join(harmless)}."]
+    return [*lines, "", *table, *(quiet if harmless else [])]
 
 
 def weak_point_sentence(facility: Facility, points: Sequence[WeakPoint]) -> str:
@@ -37,18 +43,34 @@ def weak_point_sentence(facility: Facility, points: Sequence[WeakPoint]) -> str:
     first = points[0]
     names = listed(port_names(facility, [point.input for point in points]), GROUPED)
     rank = f" (priority {first.priority})" if first.priority is not None else ""
-    return f"{names}{rank}, when {_failed(first)} fails: {reason_words(first.reason)}. {first.cure}"
+    failed, reason = _failed(facility, first), reason_words(first.reason)
+    return f"{names}{rank}, when {failed} fails: {reason}. {first.cure}"
 
 
-def _failed(point: WeakPoint) -> str:
-    *others, last = point.failed
+def _failed(facility: Facility, point: WeakPoint) -> str:
+    *others, last = (_named(facility, (name,)) for name in point.failed)
     return f"{', '.join(others)} or {last}" if others else last
+
+
+def _named(facility: Facility, failed: Sequence[str]) -> str:
+    """What fails, as people call it: a box by its label."""
+    boxes = facility.equipment
+    return ", ".join(boxes[name].printed if name in boxes else name for name in failed)
+
+
+def _place(facility: Facility, row: SurveyRow) -> tuple[object, ...]:
+    """Where a failure stands in the table: boxes, bays, cables, each by their printed names."""
+    return (
+        not row.failure.boxes,
+        not row.failure.bays,
+        natural(_named(facility, row.failure.named)),
+    )
 
 
 def _cells(facility: Facility, row: SurveyRow) -> tuple[str, str, str, str]:
     without = row.without_patch
     return (
-        ", ".join(row.failure.named),
+        _named(facility, row.failure.named),
         str(len(row.silenced)),
         str(len(row.silenced) - len(without)),
         listed(port_names(facility, [fallen.input for fallen in without])) or "–",

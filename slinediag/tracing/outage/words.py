@@ -28,11 +28,13 @@ ALL = 10**6
 def outage_lines(outage: Outage) -> list[str]:
     """The whole answer, what matters most first."""
     facility = outage.facility
-    failed = listed(_failed_names(outage), ALL)
+    names = list(_failed_names(outage))
+    several = len(names) > 1 or bool(outage.failure.places)
+    failed = f"{listed(names, ALL)} {'fail' if several else 'fails'}"
     if not outage.silenced:
-        lines = [f"Nothing falls silent when {failed} fails."]
+        lines = [f"Nothing falls silent when {failed}."]
         return [*lines, *_weakened_lines(outage)]
-    lines = [f"SILENT when {failed} fails:"]
+    lines = [f"SILENT when {failed}:"]
     lines += [f"  {line}" for line in _silent_lines(facility, outage.silenced)]
     lines += _do_this(facility, outage.together)
     lines += _costs(facility, outage)
