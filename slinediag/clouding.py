@@ -17,12 +17,10 @@ from slinediag.comparing.compare import Comparison
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Curve, Drawing, Group, Mark, Ref, Shape, Style
 from slinediag.drawing.query import walk
-from slinediag.file.save import save
 from slinediag.geometry import Box, Point, union
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility, Revision
-from slinediag.output import KNOWN, PAINTERS
-from slinediag.problems import RequestError, problem
+from slinediag.output import refuse_ending, write_sheets
 
 CLEAR = 1_800
 """Between a thing and its cloud."""
@@ -41,15 +39,11 @@ def draw_changes(
 
     RequestError for an ending that no painter of sheets knows; SheetTooSmall; WriteError.
     """
-    painter = PAINTERS.get(path.suffix.lower())
-    if painter is None:
-        what = "no chart can be written under this ending"
-        raise RequestError([problem(str(path), what, KNOWN.replace(", .gv", ""))])
-    drawings = draw(with_proposed_row(comparison), None, sheet=sheet, effort=effort, fold=False)
-    files = painter(path, [clouded(drawing, comparison) for drawing in drawings])
-    for name, data in files:
-        save(name, data)
-    return tuple(name for name, _ in files)
+    refuse_ending(path)
+    facility = with_proposed_row(comparison)
+    drawings = draw(facility, None, sheet=sheet, effort=effort, fold=False)
+    clouds = [clouded(drawing, comparison) for drawing in drawings]
+    return write_sheets(path, clouds, facility)
 
 
 def with_proposed_row(comparison: Comparison) -> Facility:

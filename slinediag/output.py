@@ -26,6 +26,8 @@ from slinediag.tracing.values import Trial
 from slinediag.tracing.words import sentences
 
 WhichOutages = Literal["none", "bypasses", "all"]
+SHEET_ENDINGS = (".svg", ".png", ".pdf")
+"""What a chart of sheets can be written as."""
 
 
 def draw_chart(
@@ -65,8 +67,7 @@ def draw_chart(
         raise RequestError([problem(str(path), "a bare graph is always of the whole", hint)])
     if ending == ".gv":
         return _write([(path, source(graph_of(facility)).encode())])
-    if ending not in PAINTERS:
-        raise RequestError([problem(str(path), "no chart can be written under this ending", KNOWN)])
+    refuse_ending(path, (*SHEET_ENDINGS, ".gv"))
     drawing, painting = stages(tell, (95, 5))
     drawings = chart_drawings(
         facility,
@@ -81,11 +82,33 @@ def draw_chart(
         tell=drawing,
     )
     painting(0.0, "painting")
-    if ending == ".png":
-        return _write(_png(path, drawings, dpi))
-    if ending == ".pdf":
-        return _write(_pdf(path, drawings, facility))
-    return _write(PAINTERS[ending](path, drawings))
+    return write_sheets(path, drawings, facility, dpi)
+
+
+def refuse_ending(path: Path, known: Sequence[str] = SHEET_ENDINGS) -> None:
+    """RequestError where a path's ending is none of the known."""
+    if path.suffix.lower() not in known:
+        hint = f"Known endings: {', '.join(known)}"
+        raise RequestError([problem(str(path), "no chart can be written under this ending", hint)])
+
+
+def write_sheets(
+    path: Path, drawings: Sequence[Drawing], facility: Facility, dpi: int | None = None
+) -> tuple[Path, ...]:
+    """Sheets painted as the path's ending says and written; the paths written.
+
+    Painted first and then written, so that nothing half painted is left. RequestError for an
+    ending that no painter of sheets knows; WriteError.
+    """
+    refuse_ending(path)
+    match path.suffix.lower():
+        case ".png":
+            files = _png(path, drawings, dpi)
+        case ".pdf":
+            files = _pdf(path, drawings, facility)
+        case _:
+            files = _svg(path, drawings)
+    return _write(files)
 
 
 def chart_drawings(
@@ -155,35 +178,26 @@ def _svg(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
     return _each(path, drawings, lambda drawing: paint(drawing, names).encode())
 
 
-def _png(
-    path: Path, drawings: Sequence[Drawing], dpi: int | None = None
-) -> list[tuple[Path, bytes]]:
+def _png(path: Path, drawings: Sequence[Drawing], dpi: int | None) -> list[tuple[Path, bytes]]:
     from slinediag.paint.qt import png
 
     return _each(path, drawings, lambda drawing: png(drawing, dpi))
 
 
-def _pdf(
-    path: Path, drawings: Sequence[Drawing], facility: Facility | None = None
-) -> list[tuple[Path, bytes]]:
+def _pdf(path: Path, drawings: Sequence[Drawing], facility: Facility) -> list[tuple[Path, bytes]]:
     """The sheets bound, with bookmarks by sheet and bay, and what names a sheet leading there."""
     from slinediag.paint.binding import Bookmark, Link, bind
     from slinediag.paint.pdf import pdf
 
-    bays = {bay.id: bay.printed for bay in facility.bays.values()} if facility else {}
-    leads = chart_leads(drawings, bays)
+    leads = chart_leads(drawings, {bay.id: bay.printed for bay in facility.bays.values()})
     document = bind(
         pdf(drawings),
         title=leads.title,
         bookmarks=[Bookmark(*mark) for mark in leads.marks],
         links=[Link(*link) for link in leads.links],
-        date=facility.practice.date if facility else None,
+        date=facility.practice.date,
     )
     return [(path, document)]
-
-
-PAINTERS = {".svg": _svg, ".png": _png, ".pdf": _pdf}
-KNOWN = "Known endings: .svg, .png, .pdf, .gv"
 
 
 def _write(files: Sequence[tuple[Path, bytes]]) -> tuple[Path, ...]:
