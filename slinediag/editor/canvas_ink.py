@@ -20,6 +20,8 @@ from slinediag.paint import qt as paint
 GLOW = 4.0
 """Pixels that a lit line is at least wide."""
 GLOW_MM = 2.0
+HELD, POINTED = 70, 50
+"""How strongly the selection and what is pointed at are lit, of 255."""
 
 
 def marks_at(view: View, marks: Sequence[Mark], painter: QPainter) -> None:

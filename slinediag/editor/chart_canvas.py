@@ -22,9 +22,6 @@ from slinediag.editor.workplace import Workplace
 from slinediag.geometry import Box, Point, Run, around, union
 from slinediag.tracing.values import Answer
 
-HELD, POINTED = 70, 50
-"""How strongly the selection and what is pointed at are lit, of 255."""
-
 
 class ChartCanvas(SheetCanvas):
     """The very drawing that is printed, with what is selected and tried on it."""
@@ -107,8 +104,8 @@ class ChartCanvas(SheetCanvas):
         """What is lit, names seen from afar, and the selection."""
         if self.chart is None:
             return
-        ink.lit(self.view, self.lit_held, painter, HELD)
-        ink.lit(self.view, self.lit_over, painter, POINTED)
+        ink.lit(self.view, self.lit_held, painter, ink.HELD)
+        ink.lit(self.view, self.lit_over, painter, ink.POINTED)
         self._names.paint(self.view, painter, room)
         thing = self.workplace.selection
         if isinstance(thing, Jack) and thing in self.chart.jacks:

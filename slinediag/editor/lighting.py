@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
+from typing import Protocol
 
 from slinediag.address import Address, Jack, PortAddress
-from slinediag.editor.charting import Chart
+from slinediag.editor.charting import Chart, NetLine
 from slinediag.editor.things import Box, Net, Thing
 from slinediag.geometry import Box as Area
 from slinediag.geometry import Point, Run, union
@@ -15,6 +16,34 @@ from slinediag.model.facility import Facility
 from slinediag.tracing.way import Hop, Way, way_of
 
 AROUND_JACK = 12_000
+
+
+class Drawn(Protocol):
+    """A chart, or its sheets, as far as ways are lit on it."""
+
+    @property
+    def net_of(self) -> Mapping[Address, str]:
+        """The line that each jack and port is on."""
+
+    @property
+    def nets(self) -> Mapping[str, NetLine]:
+        """The lines by their names."""
+
+    @property
+    def jacks(self) -> Mapping[Jack, Point]:
+        """Where jacks are."""
+
+    @property
+    def ports(self) -> Mapping[PortAddress, Point]:
+        """Where ports are."""
+
+    @property
+    def cords(self) -> Mapping[frozenset[Jack], Run]:
+        """Where cords hang."""
+
+    @property
+    def boxes(self) -> Mapping[str, tuple[Area, ...]]:
+        """Where the parts of equipment are."""
 
 
 def traced(facility: Facility, thing: Thing) -> Jack | PortAddress | Equipment | None:
@@ -40,7 +69,7 @@ def way_to_light(facility: Facility, thing: Thing) -> Way | None:
     return way_of(facility, found) if found is not None else None
 
 
-def lit_runs(chart: Chart, way: Way) -> tuple[Run, ...]:
+def lit_runs(chart: Drawn, way: Way) -> tuple[Run, ...]:
     """The runs on the sheet that a way takes: lines, closed normals, paths in boxes."""
     hops = (*way.upstream, *way.downstream)
     runs: dict[Run, None] = {}
@@ -52,7 +81,7 @@ def lit_runs(chart: Chart, way: Way) -> tuple[Run, ...]:
     return tuple(runs)
 
 
-def _between(chart: Chart, one: Address, other: Address) -> Iterator[Run]:
+def _between(chart: Drawn, one: Address, other: Address) -> Iterator[Run]:
     """From one stop of a hop to the next: a line, a cord, or a normal from jack to jack."""
     name = chart.net_of.get(one)
     if name is not None and name == chart.net_of.get(other):
@@ -68,7 +97,7 @@ def _between(chart: Chart, one: Address, other: Address) -> Iterator[Run]:
             yield ends[0], ends[1]
 
 
-def _paths(chart: Chart, facility: Facility, hops: Iterable[Hop]) -> Iterator[Run]:
+def _paths(chart: Drawn, facility: Facility, hops: Iterable[Hop]) -> Iterator[Run]:
     """Inside boxes, from inputs that the way reaches to outputs that it leaves by."""
     reached: dict[str, set[str]] = {}
     left: dict[str, set[str]] = {}
@@ -85,7 +114,7 @@ def _paths(chart: Chart, facility: Facility, hops: Iterable[Hop]) -> Iterator[Ru
                     yield one, Point(middle, one.y), Point(middle, other.y), other
 
 
-def _together(chart: Chart, box: str, one: Point, other: Point) -> bool:
+def _together(chart: Drawn, box: str, one: Point, other: Point) -> bool:
     """Whether two ports stand on the same part of their box."""
     return any(part.holds(one) and part.holds(other) for part in chart.boxes.get(box, ()))
 

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import ceil, sqrt
 
-from slinediag.address import Jack, PortAddress
+from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart.chart import draw
 from slinediag.chart.moving import all_moved
-from slinediag.drawing.marks import Circle, Drawing, Mark, Rect, Ref, Style
+from slinediag.drawing.marks import Circle, Drawing, Line, Mark, Rect, Ref, Style
+from slinediag.editor.charting import NetLine
 from slinediag.editor.spread import Spread, spread
 from slinediag.editor.things import Box as BoxThing
 from slinediag.editor.things import Net, Thing
-from slinediag.geometry import Box, Point, union
+from slinediag.geometry import Box, Point, Run, union
 from slinediag.model.facility import Facility
 from slinediag.model.find import find_thing
 from slinediag.tracing.trial import ask
@@ -28,13 +29,22 @@ TABLE = "#d9d7d1"
 
 @dataclass(frozen=True, slots=True)
 class SheetSet:
-    """All sheets as one drawing, and the room of boxes and jacks on them."""
+    """All sheets as one drawing, and the room of boxes and jacks on them.
+
+    A line that goes on on another sheet is one line, with its runs on both. Where ports, cords and
+    parts of boxes are is not known of sheets.
+    """
 
     drawing: Drawing
     spread: Spread
     jacks: Mapping[Jack, Point]
     places: Mapping[Thing, Box]
     count: int
+    nets: Mapping[str, NetLine] = field(default_factory=dict)
+    net_of: Mapping[Address, str] = field(default_factory=dict)
+    ports: Mapping[PortAddress, Point] = field(default_factory=dict)
+    cords: Mapping[frozenset[Jack], Run] = field(default_factory=dict)
+    boxes: Mapping[str, tuple[Box, ...]] = field(default_factory=dict)
 
 
 def sheets_of(facility: Facility, trial: Trial = AT_REST, sheet: str = "A3") -> SheetSet:
@@ -58,7 +68,24 @@ def sheets_of(facility: Facility, trial: Trial = AT_REST, sheet: str = "A3") -> 
     drawn = Drawing(whole.width, whole.height, tuple(marks), title)
     spread_out = spread(drawn)
     places = _places(facility, spread_out)
-    return SheetSet(drawn, spread_out, _jacks(facility, spread_out), places, len(drawings))
+    jacks, nets = _jacks(facility, spread_out), _nets(facility, spread_out)
+    net_of = {end: name for name, net in nets.items() for end in net.ends}
+    return SheetSet(drawn, spread_out, jacks, places, len(drawings), nets, net_of)
+
+
+def _nets(facility: Facility, spread_out: Spread) -> dict[str, NetLine]:
+    """The lines of all sheets by the names of their nets."""
+    nets: dict[str, NetLine] = {}
+    for placed in spread_out.placed:
+        ref = placed.refs[-1] if placed.refs else None
+        if ref is None or "line" not in ref.classes or not isinstance(placed.mark, Line):
+            continue
+        name = dict(ref.data).get("net", "")
+        ends = next((t.ends for t in things_of(facility, ref) if isinstance(t, Net)), ())
+        known = nets.get(name, NetLine((), ()))
+        every = tuple(dict.fromkeys((*known.ends, *ends)))
+        nets[name] = NetLine(every, (*known.runs, *placed.mark.runs))
+    return nets
 
 
 def _jacks(facility: Facility, spread_out: Spread) -> dict[Jack, Point]:

@@ -1,4 +1,4 @@
-"""The printed sheets on screen, to be read and pointed at."""
+"""The printed sheets on screen: to be read, pointed at, and tried on."""
 
 from __future__ import annotations
 
@@ -10,13 +10,14 @@ from slinediag.address import PortAddress
 from slinediag.drawing.marks import Mark
 from slinediag.editor import canvas_ink as ink
 from slinediag.editor.damage import failed_things
+from slinediag.editor.lighting import lit_runs, way_to_light
 from slinediag.editor.sheet_canvas import SheetCanvas
 from slinediag.editor.sheet_set import SheetSet, things_of
 from slinediag.editor.things import Box as BoxThing
 from slinediag.editor.things import Thing
 from slinediag.editor.trials import failed_items
 from slinediag.editor.workplace import Workplace
-from slinediag.geometry import Box, Point
+from slinediag.geometry import Box, Point, Run
 from slinediag.tracing.values import Answer
 
 
@@ -30,6 +31,8 @@ class SheetsCanvas(SheetCanvas):
     def __init__(self, workplace: Workplace, parent: QWidget | None = None) -> None:
         super().__init__(workplace, "Sheets", parent)
         self.sheets: SheetSet | None = None
+        self.lit_held: tuple[Run, ...] = ()
+        self.lit_over: tuple[Run, ...] = ()
 
     def show_sheets(self, sheets: SheetSet) -> None:
         """Show other sheets."""
@@ -60,11 +63,22 @@ class SheetsCanvas(SheetCanvas):
         del answer
         return ()
 
+    def light(self) -> None:
+        """Light the ways of the selection and of what is pointed at, over all sheets."""
+        self.lit_held = self._runs(self.workplace.selection)
+        self.lit_over = self._runs(self.over)
+
+    def _runs(self, thing: Thing | None) -> tuple[Run, ...]:
+        way = way_to_light(self.workplace.facility, thing) if thing is not None else None
+        return lit_runs(self.sheets, way) if self.sheets and way is not None else ()
+
     def paint_over(self, painter: QPainter, room: QRectF) -> None:
         """A frame about what is selected, rings about what is plugged, crosses on what is dead."""
         del room
         if self.sheets is None:
             return
+        ink.lit(self.view, self.lit_held, painter, ink.HELD)
+        ink.lit(self.view, self.lit_over, painter, ink.POINTED)
         trial = self.workplace.trial
         plugged = {jack for cord in (*trial.cords, *trial.pulled_cords) for jack in cord}
         for jack in sorted({*plugged, *trial.plugs, *trial.pulled_plugs}):

@@ -52,3 +52,18 @@ def test_what_is_selected_is_found_on_them_and_a_click_selects(window, qtbot):
     at = window.sheets.screen_point(place.centre).toPoint()
     QTest.mouseClick(window.sheets, Qt.MouseButton.LeftButton, pos=at)
     assert window.workplace.selection == Box("XMIT")
+
+
+def test_pointing_lights_the_whole_way_over_the_sheets(window, qtbot):
+    QTest.keyClick(window, Qt.Key.Key_F4)
+    qtbot.waitUntil(lambda: window.sheets.sheets is not None, timeout=30_000)
+    canvas, shown = window.sheets, window.sheets.sheets
+    canvas.zoom(2, canvas.screen_place(jack("PB2.B1")))
+    QTest.mouseMove(canvas, canvas.screen_place(jack("PB2.B1")).toPoint())
+    assert canvas.over == jack("PB2.B1")
+    # By hand: LINK L hears DISC 1 L through PB1 1 and the limiter.
+    for stop in ("PB1.T1", "PB1.B1", "PB2.T1", "PB2.B1"):
+        for run in shown.nets[shown.net_of[jack(stop)]].runs:
+            assert run in canvas.lit_over
+    normal = (shown.jacks[jack("PB2.T1")], shown.jacks[jack("PB2.B1")])
+    assert normal in canvas.lit_over
