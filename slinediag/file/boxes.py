@@ -41,7 +41,8 @@ PHANTOMS: tuple[Phantom, ...] = get_args(Phantom)
 STATES: tuple[State, ...] = get_args(State)
 
 LEVEL = Range(-200, 200)
-IMPEDANCE = Range(0, 1e9, above=True)
+IMPEDANCE = Range(0.001, 1e9)
+"""Ohm: less than a milliohm is no port of audio, and would drown the arithmetic."""
 PRIORITY = Range(1, 1000)
 BOTH_SIDES: tuple[tuple[Side, str], ...] = (("out", "outputs"), ("in", "inputs"))
 FROM_JACKS = "Name the output that is wired to it, as EQUIPMENT.PORT"

@@ -201,7 +201,7 @@ CASES = [
     Case(
         "impedance zero",
         monitor("{name: M, defaults: {impedance: 0}}"),
-        "6:40: equipment.MON.defaults.impedance: 0 is out of range. Write a number above 0 and at most 1000000000",
+        "6:40: equipment.MON.defaults.impedance: 0 is out of range. Write a number from 0.001 to 1000000000",
         monitor("{name: M, defaults: {impedance: 0.1}}"),
     ),
     Case(
