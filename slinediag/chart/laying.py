@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from slinediag.address import Jack, PortAddress
+from slinediag.address import Jack, PortAddress, Side
 from slinediag.chart.detach import running_back
 from slinediag.chart.division import Bench, Share
 from slinediag.chart.equipment import BoxPlan, plan_part
@@ -23,6 +23,9 @@ from slinediag.layout.settings import Effort
 
 DETACHING_ROUNDS = 5
 IN_PART = "drawn in part"
+SIDES: tuple[Side, Side] = ("in", "out")
+Face = tuple[str, Side]
+"""A side of equipment in parts."""
 CORD_ROOM = 16_000
 """Kept below the lowest box for a cord to hang in, where there are cords."""
 
@@ -46,11 +49,11 @@ class Laid:
 
 
 def lay_out(
-    bench: Bench, share: Share, effort: Effort, sheets: Mapping[str, Sequence[int]], aspect: float
+    bench: Bench, share: Share, effort: Effort, sheets: Mapping[Face, Sequence[int]], aspect: float
 ) -> Laid:
     """Arrange a share, its islands packed towards a width to height.
 
-    ``sheets``: by equipment, the numbers of the sheets on which it has parts.
+    ``sheets``: by equipment in parts and side, the numbers of the sheets on which its ports are.
     """
     returns: Mapping[str, frozenset[str]] = {}
     for _ in range(DETACHING_ROUNDS):
@@ -67,6 +70,12 @@ def lay_out(
     settings = settings_for(effort)
     there = arrange_islands(graph, settings, _links(bench, points, share), aspect)
     return Laid(share, boxes, points, there, _extent(boxes, there))
+
+
+def faces_of(share: Share) -> list[Face]:
+    """The sides of equipment in parts of which ports are in a share."""
+    found = {(box, port.side) for box, ports in share.ports.items() for port in ports}
+    return sorted(found)
 
 
 def _further_returns(
@@ -90,13 +99,13 @@ def _boxes(
     bench: Bench,
     share: Share,
     returns: Mapping[str, frozenset[str]],
-    sheets: Mapping[str, Sequence[int]],
+    sheets: Mapping[Face, Sequence[int]],
 ) -> tuple[BoxPlan, ...]:
     """Equipment that stands here whole, and the parts of large equipment for its ports here."""
     parts = [
         part
         for box, ports in share.ports.items()
-        for part in _parts(bench, box, ports, returns.get(box, frozenset()), sheets.get(box, ()))
+        for part in _parts(bench, box, ports, returns.get(box, frozenset()), sheets)
     ]
     return (*share.whole, *parts)
 
@@ -106,7 +115,7 @@ def _parts(
     name: str,
     ports: frozenset[PortAddress],
     apart: frozenset[str],
-    sheets: Sequence[int],
+    sheets: Mapping[Face, Sequence[int]],
 ) -> list[BoxPlan]:
     """One part with the ports here; two where lines would run back to some of its inputs."""
     box = bench.plan.subject.facility.equipment[name]
@@ -135,19 +144,31 @@ def _parts(
     ]
     if in_part:
         made = [replace(p, names=(*p.names, *wrap(IN_PART, p.width))) for p in made]
+    count = max(len(made), len({n for side in SIDES for n in sheets.get((name, side), ())}))
     return [
-        replace(plan, names=_names(plan, sheets), part=number, parts=max(len(made), len(sheets)))
+        replace(plan, names=_names(plan, sheets), part=number, parts=count)
         for number, plan in enumerate(made, 1)
     ]
 
 
-def _names(plan: BoxPlan, sheets: Sequence[int]) -> tuple[str, ...]:
-    """What is printed under a label, and on which sheets the equipment stands: their numbers
-    where they fit one line, so that a part is as high however many there are."""
-    if len(sheets) < 2:
+def _names(plan: BoxPlan, sheets: Mapping[Face, Sequence[int]]) -> tuple[str, ...]:
+    """What is printed under a label, and on which sheets the inputs and outputs are: a line each,
+    so that a part is as high however many there are."""
+    box = plan.equipment.id
+    found = {side: numbers for side in SIDES if (numbers := sheets.get((box, side)))}
+    if len({number for numbers in found.values() for number in numbers}) < 2:
         return plan.names
-    told = f"on sheets {number_ranges(sheets)}"
-    return (*plan.names, told if width(told) <= plan.width else f"on {len(sheets)} sheets")
+    return (*plan.names, *(_told(side, found[side], plan.width) for side in found))
+
+
+def _told(side: Side, sheets: Sequence[int], room: int) -> str:
+    """The sheets by their numbers, where these have room, else how many."""
+    word = "sheet" if len(sheets) == 1 else "sheets"
+    numbers = f"{word} {number_ranges(sheets)}"
+    wishes = (f"{side}puts on {numbers}", f"{side}: {numbers}")
+    return next(
+        (words for words in wishes if width(words) <= room), f"{side}: {len(sheets)} {word}"
+    )
 
 
 def _graph(boxes: tuple[BoxPlan, ...], points: tuple[PointPlan, ...], share: Share) -> ChartGraph:

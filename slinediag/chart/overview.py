@@ -5,6 +5,7 @@ Lengths in micrometres.
 
 from __future__ import annotations
 
+import itertools
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -17,7 +18,8 @@ from slinediag.chart.islands import arrange_islands
 from slinediag.chart.laying import Laid
 from slinediag.chart.lettering import LABEL, SMALL, letter
 from slinediag.chart.points import PITCH
-from slinediag.chart.ranges import number_ranges
+from slinediag.chart.ranges import compressed, number_ranges
+from slinediag.chart.subject import Position
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref
 from slinediag.drawing.query import ink_box
@@ -26,15 +28,17 @@ from slinediag.layout.graph import Edge, Graph, Node, Port
 from slinediag.model.facility import Facility
 from slinediag.text import shorten
 
-NAMED = 4
+NAMED = 5
 """Pieces of equipment that a sheet's heading names."""
-CARD = 62_000
+COLUMN = 60_000
+"""Boxes whose left edges lie within this stand in one column."""
+CARD = 80_000
 CARD_PADDING = 1_800
 
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """What a sheet is about: its main equipment, and its positions by bay."""
+    """What a sheet is about: its equipment, and its positions by bay."""
 
     number: int
     heading: str
@@ -42,12 +46,19 @@ class Contents:
 
 
 def contents(facility: Facility, laid: Laid) -> Contents:
-    """The equipment with the most lines on a sheet, and the positions there."""
-    count: Counter[str] = Counter()
-    for box in laid.boxes:
-        count[box.equipment.printed] += len(box.slots)
-    ranked = sorted(count, key=lambda name: (-count[name], natural(name)))
-    heading = ", ".join(ranked[:NAMED]) + (" and more" if len(ranked) > NAMED else "")
+    """The equipment on a sheet, what stands there whole first; and the positions there.
+
+    In the order of its place, down column by column; labels that count up by their ends.
+    """
+    parted = {box.equipment.id for box in laid.boxes if box.parts > 1}
+    at = laid.there.nodes
+    ranked = sorted(
+        laid.boxes,
+        key=lambda box: (box.equipment.id in parted, at[box.id].x // COLUMN, at[box.id].y),
+    )
+    names = list(dict.fromkeys(box.equipment.printed for box in ranked))
+    told = compressed(names).split(", ")
+    heading = ", ".join(told[:NAMED]) + (" and more" if len(told) > NAMED else "")
     return Contents(laid.share.number, heading or "Lines between bays", _positions(facility, laid))
 
 
@@ -73,6 +84,33 @@ def index(found: Iterable[Contents], room: int, further: Sequence[tuple[int, str
     indent = indent_for(number for number, _ in rows)
     items = tuple(prose(words, room, number, indent) for number, words in rows)
     return Block("sheet-index", "Sheets of this set", items)
+
+
+def bay_index(
+    facility: Facility, laid: Iterable[Laid], listed: Iterable[Position], room: int
+) -> Block:
+    """Where each position is drawn: bay by bay, the numbers printed at it and the sheets.
+
+    ``listed``: the positions that only the lists name.
+    """
+    sheet = {place: one.share.number for one in laid for place in one.share.positions}
+    for place in listed:
+        sheet.setdefault(place, 0)
+    rows = []
+    for id in sorted({place.bay for place in sheet}, key=natural):
+        bay = facility.bays[id]
+        first = bay.printed_number(Jack(id, "T", 1)) - 1
+        own = sorted(place.number for place in sheet if place.bay == id)
+        runs = itertools.groupby(own, key=lambda number: sheet[Position(id, number)])
+        told = []
+        for number, run in runs:
+            numbers = number_ranges(position + first for position in run)
+            told.append(f"{numbers} {f'on {number}' if number else 'listed'}")
+        rows.append((bay.printed, "; ".join(told)))
+    indent = min(indent_for(label for label, _ in rows), room // 2)
+    items = [prose(words, room, label, indent) for label, words in rows]
+    said = prose("Positions on sheet; listed: on none, see the lists at the end.", room)
+    return Block("bay-index", "Where each position is", (said, *items))
 
 
 def overview(

@@ -17,10 +17,10 @@ from slinediag.chart.enlarging import enlarged
 from slinediag.chart.finder import Place, entries, finder
 from slinediag.chart.frame import drawing_area, zone_at
 from slinediag.chart.inking import Inked, blank, ink, references
-from slinediag.chart.laying import Laid, lay_out
+from slinediag.chart.laying import SIDES, Face, Laid, faces_of, lay_out
 from slinediag.chart.lists import lists
 from slinediag.chart.moving import all_moved
-from slinediag.chart.overview import Contents, contents, index, overview
+from slinediag.chart.overview import Contents, bay_index, contents, index, overview
 from slinediag.chart.page import (
     HEAD,
     INSET,
@@ -198,10 +198,10 @@ class Dividing:
     def _laid(self, parts: Sequence[tuple[str, ...]], first: int) -> list[Placing]:
         bench, request = self._bench, self._request
         found = shares(bench, parts, self._name, first=first)
-        sheets: dict[str, list[int]] = {}
+        sheets: dict[Face, list[int]] = {}
         for share in found:
-            for box in share.ports:
-                sheets.setdefault(box, []).append(share.number)
+            for face in faces_of(share):
+                sheets.setdefault(face, []).append(share.number)
         laid = [lay_out(bench, share, request.effort, sheets, self._aspect) for share in found]
         return [self._placing(one) for one in _numbered(laid)]
 
@@ -230,7 +230,7 @@ class Dividing:
             inside = set(part)
             rest = [unit.id for unit in self._bench.units if unit.id not in inside]
             share = shares(self._bench, (part, rest), self._name, only=1)[0]
-            sheets = dict.fromkeys(share.ports, (88, 88))
+            sheets = {(box, side): (88, 99) for box in share.ports for side in SIDES}
             laid = lay_out(self._bench, share, "quick", sheets, self._aspect)
             self._known[key] = self._holds(laid.with_cords(self._bench).grown(INK))
         return self._known[key]
@@ -285,7 +285,8 @@ def _front(request: Request, laid: Sequence[Laid], first: int) -> list[Page]:
     def blocks(width: int) -> list[Block]:
         said = _lists(request, laid, width)
         after = (first + len(laid), "Finder and lists")
-        return [index(found, width, [after]), *(b for b in said if b.name in FRONT)]
+        places = bay_index(facility, laid, request.plan.told.listed, width)
+        return [index(found, width, [after]), places, *(b for b in said if b.name in FRONT)]
 
     count = max(1, room.width // INDEX_COLUMN)
     pages = text_pages(sheet, blocks, count, top, table)

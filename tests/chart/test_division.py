@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
@@ -15,7 +16,7 @@ from slinediag.chart.planning import plan_chart
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import Request, draw_set
-from slinediag.drawing.marks import Drawing
+from slinediag.drawing.marks import Drawing, Text
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
 from slinediag.paint.svg import paint
@@ -78,6 +79,60 @@ def test_the_first_sheet_names_them_all(quillmoor):
         if list(rules.groups(drawing.marks, "chart")):
             assert f" {number} " in f" {words} "
             assert str(number) in cards
+
+
+def test_the_first_sheet_says_where_each_position_is(quillmoor):
+    facility, drawings = quillmoor
+    words = rules.block_words(drawings[0], "bay-index")
+    told = {}
+    for bay in facility.bays.values():
+        part = re.search(
+            rf"(?:^| ){re.escape(bay.printed)} ((?:[\d–, ]+(?:on \d+|listed);? ?)+)", words
+        )
+        for numbers, place in re.findall(r"([\d–, ]+?) (on \d+|listed)", part[1]):
+            for run in numbers.replace(" ", "").split(","):
+                low, _, high = run.partition("–")
+                for n in range(int(low), int(high or low) + 1):
+                    told[bay.id, n] = place
+    zones = jack_zones(drawings)
+    for jack in facility.jacks:
+        where = f"on {zones[str(jack)][0]}" if str(jack) in zones else "listed"
+        assert told[jack.bay, jack.position] == where, jack
+
+
+def test_parts_say_on_which_sheets_their_inputs_and_outputs_are(quillmoor):
+    _, drawings = quillmoor
+    found = {}
+    for number, drawing in enumerate(drawings, 1):
+        for line in rules.marked(drawing, "line"):
+            for name in f"{rules.data_of(line)['from']} {rules.data_of(line)['to']}".split():
+                if name.startswith("DA1."):
+                    found.setdefault(name.endswith((".L", ".R")), set()).add(number)
+    (entering,) = found[True]
+    (where,) = {
+        mark.text
+        for drawing in drawings
+        for group in rules.groups(drawing.marks, "equipment")
+        if rules.data_of(group)["id"] == "DA1"
+        for mark in group.marks
+        if isinstance(mark, Text) and mark.text.startswith("inputs on")
+    }
+    assert where == f"inputs on sheet {entering}"
+    assert len(found[False]) > 1
+
+
+def test_a_sheet_keeps_its_number_when_a_position_is_emptied(quillmoor):
+    facility, before = quillmoor
+    old, counts = jack_zones(before), []
+    for bay_id, number in (("PB1", 9), ("PB2", 13), ("PB3", 5), ("PB4", 11)):
+        bay = facility.bays[bay_id]
+        fewer = {n: point for n, point in bay.points.items() if n != number}
+        bays = {**facility.bays, bay_id: replace(bay, points=fewer)}
+        new = jack_zones(sheets(replace(facility, bays=bays), "A3"))
+        both = set(old) & set(new)
+        counts.append(sum(old[jack][0] == new[jack][0] for jack in both) / len(both))
+    assert sorted(counts)[1] >= 0.9
+    assert min(counts) >= 0.6
 
 
 def test_a_small_change_leaves_most_things_in_company(quillmoor):
