@@ -240,6 +240,16 @@ def test_sheets_too_small_are_refused_as_values():
     assert "sheet" in made[0].problems[0].text().lower()
 
 
+def test_remedies_are_what_can_be_chosen_here_and_name_the_place(papers, qtbot, tmp_path):
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    choose(papers, qtbot, "order")
+    write(papers, qtbot, tmp_path / "file" / "folder")
+    words = papers.words.text()
+    assert str(tmp_path / "file" / "folder") in words
+    assert "cannot make this folder" in words
+    assert "-o" not in words.split()
+
+
 def load_sample():
     return load(Path(__file__).resolve().parents[2] / "samples" / "larkfen.yaml").facility
 

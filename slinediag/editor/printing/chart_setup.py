@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from PySide6.QtCore import QSettings, Signal
+from PySide6.QtGui import QStandardItemModel
 from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QSpinBox, QWidget
 
 from slinediag.chart.excerpt import WHOLE
@@ -31,6 +32,7 @@ FOLDS: dict[str, bool | None] = {
     "Always": True,
     "Never": False,
 }
+IN_PIECES = "A4, in pieces that join"
 WITH_TRIAL = "With the trial that is on"
 FAILED_ONLY_SEEN = "Failed bays and cables are on screen only"
 
@@ -113,6 +115,12 @@ class ChartSetup(QWidget):
         for row in (self.read_at, self.part, self.fold, self.listed, self.tried, self.before):
             self.form.setRowVisible(row, chart)
         self.form.setRowVisible(self.thorough, not striped)
+        # Strips have a usual sheet, and none as large as needed.
+        first, second = list(SHEETS)[:2]
+        self.sheet.setItemText(0, IN_PIECES if striped else SHEETS[first])
+        model = self.sheet.model()
+        if isinstance(model, QStandardItemModel):
+            model.item(list(SHEETS).index(second)).setEnabled(not striped)
         failed = self.workplace.failure != Failure()
         on = not self.workplace.trial.empty and not failed
         self.tried.setText(FAILED_ONLY_SEEN if failed else WITH_TRIAL)

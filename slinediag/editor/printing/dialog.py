@@ -31,7 +31,6 @@ from slinediag.editor.printing.preview import Preview
 from slinediag.editor.printing.setup import Setup
 from slinediag.editor.printing.wanted import ENDINGS, usual_path
 from slinediag.editor.workplace import Workplace
-from slinediag.problems import Problem
 
 SETTLE = 250
 """Milliseconds without another choice before pages are made."""
@@ -293,7 +292,7 @@ class PrintAndWrite(QDialog):
         if isinstance(made, Doing):
             self._show_share(made)
         elif isinstance(made, Refused):
-            self._refuse(made.problems)
+            self._say(made.words, bad=True)
         else:
             self.preview.add(made)
 
@@ -330,7 +329,7 @@ class PrintAndWrite(QDialog):
             self.progress.setRange(0, 1000)
             self.progress.setValue(round(1000 * made.share))
         elif isinstance(made, Refused):
-            self._refuse(made.problems)
+            self._say(made.words, bad=True)
         else:
             self._say(written_words(made.paths))
             self._warn()
@@ -362,7 +361,7 @@ class PrintAndWrite(QDialog):
             return
         wrong = refusal(printer, pages)
         if wrong is not None:
-            self._refuse((wrong,))
+            self._say(wrong.text(), bad=True)
             return
         self.progress.setRange(0, len(pages))
         self._say("Printing …")
@@ -390,9 +389,6 @@ class PrintAndWrite(QDialog):
         self._pause.stop()
         self._say("Stopped.")
         self._enable()
-
-    def _refuse(self, problems: Sequence[Problem]) -> None:
-        self._say("  ".join(problem.text() for problem in problems), bad=True)
 
     def _say(self, words: str, *, bad: bool = False) -> None:
         self.words.setText(words)

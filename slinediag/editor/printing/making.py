@@ -25,6 +25,12 @@ from slinediag.publish import write_book, write_papers
 
 AT_ONCE = 8
 """Pages handed over together: few enough that taking them in holds nothing up."""
+CHOICES = {
+    " with -o": "",
+    "use --sheet one": "choose one as large as needed",
+    "--sheet one": "one sheet as large as needed",
+    "--sheet": "the sheet",
+}
 NOTHING_OLDER = "Choose an older file of this facility to compare with"
 
 
@@ -46,9 +52,18 @@ class Doing:
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """Why it cannot be."""
+    """Why it cannot be, of a file or folder where one is named."""
 
     problems: tuple[Problem, ...]
+    file: str = ""
+
+    @property
+    def words(self) -> str:
+        """Why, as a window says it: remedies that are options of the command are choices there."""
+        said = "  ".join(problem.text(self.file) for problem in self.problems)
+        for option, choice in CHOICES.items():
+            said = said.replace(option, choice)
+        return said
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +85,7 @@ def make_pages(facility: Facility, wanted: Wanted) -> Iterator[tuple[Page, ...] 
         for start in range(0, len(drawings), AT_ONCE):
             yield tuple(Page(d, spread(d)) for d in drawings[start : start + AT_ONCE])
     except SlinediagError as refused:
-        yield Refused(refused.problems)
+        yield Refused(refused.problems, refused.file)
 
 
 def _drawings(facility: Facility, wanted: Wanted) -> Sequence[Drawing]:
@@ -114,7 +129,7 @@ def write_out(
         refuse_own_file(own, path)
         return Written(_write(facility, wanted, path, stem))
     except SlinediagError as refused:
-        return Refused(refused.problems)
+        return Refused(refused.problems, refused.file)
 
 
 def _write(facility: Facility, wanted: Wanted, path: Path, stem: str) -> tuple[Path, ...]:

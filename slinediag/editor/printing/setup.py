@@ -24,6 +24,8 @@ from slinediag.model.facility import Facility
 from slinediag.problems import SlinediagError
 
 CARRIES = Qt.ItemDataRole.UserRole
+LINE = 26
+"""Pixels of a line of the list, as the style sheet has it."""
 FILES = "Facility files (*.yaml *.yml)"
 
 
@@ -46,6 +48,7 @@ class Setup(QWidget):
         whole.setSpacing(looks.GAP)
         for part in (self.papers, self.purpose, self.chart, self.compared):
             whole.addWidget(part)
+        whole.setStretch(0, 8)
         whole.addStretch(1)
         self.papers.currentRowChanged.connect(self._take_choice)
         self.chart.changed.connect(self.changed)
@@ -63,6 +66,7 @@ class Setup(QWidget):
         self.papers.setCurrentRow(0)
         self.papers.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.papers.setMinimumHeight(110)
+        self.papers.setMaximumHeight(LINE * len(TITLES) + 2 * looks.GAP)
         self.purpose = QLabel()
         self.purpose.setWordWrap(True)
         self.purpose.setProperty("quiet", True)
