@@ -9,18 +9,16 @@ from __future__ import annotations
 import contextlib
 import gc
 import itertools
-import os
 import pickle
 import subprocess
-import sys
 import threading
 from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
+from slinediag.editor import head_start
 from slinediag.editor.backroom_work import COUNT
-from slinediag.resources import PACKAGE
 
 UNPACKING = threading.Lock()
 """Held while an answer is unpacked, by whichever back room it is from."""
@@ -65,10 +63,11 @@ class Backroom(QObject):
         if self._current:
             self.stop()
         number = self._current = next(self._numbers)
-        process = self._running()
-        task = (number, function, arguments)
-        # A process that is only starting does not read yet, and a pipe holds little.
-        threading.Thread(target=_hand_over, args=(process, task), daemon=True).start()
+        begun = head_start.take(number, function, arguments)
+        if begun is not None:
+            self._keep(begun)
+        else:
+            head_start.hand_over(self._running(), (number, function, arguments))
         return number
 
     def stop(self) -> None:
@@ -85,14 +84,13 @@ class Backroom(QObject):
 
     def _running(self) -> subprocess.Popen[bytes]:
         if self.process is None or self.process.poll() is not None:
-            self.process = subprocess.Popen(
-                [sys.executable, "-m", "slinediag.editor.backroom_work"],
-                stdin=subprocess.PIPE,
-                stdout=subprocess.PIPE,
-                env=_environment(),
-            )
-            threading.Thread(target=self._listen, args=(self.process,), daemon=True).start()
+            return self._keep(head_start.started())
         return self.process
+
+    def _keep(self, process: subprocess.Popen[bytes]) -> subprocess.Popen[bytes]:
+        self.process = process
+        threading.Thread(target=self._listen, args=(process,), daemon=True).start()
+        return process
 
     def _listen(self, process: subprocess.Popen[bytes]) -> None:
         """Take answers in as they come, off the event loop."""
@@ -140,17 +138,3 @@ def _unpacked(answer: bytes) -> tuple[int, Any, bool, str]:
             gc.freeze()
             gc.enable()
     return made
-
-
-def _environment() -> dict[str, str]:
-    """This process's environment, with this very package to be found first."""
-    found = [str(PACKAGE.parent), os.environ.get("PYTHONPATH", "")]
-    return os.environ | {"PYTHONPATH": os.pathsep.join(filter(None, found))}
-
-
-def _hand_over(process: subprocess.Popen[bytes], task: tuple[Any, ...]) -> None:
-    assert process.stdin is not None
-    # A process that has been stopped meanwhile takes no more.
-    with contextlib.suppress(OSError, ValueError):
-        pickle.dump(task, process.stdin, pickle.HIGHEST_PROTOCOL)
-        process.stdin.flush()

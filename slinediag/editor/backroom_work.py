@@ -8,6 +8,7 @@ nothing else is ever read.
 from __future__ import annotations
 
 import contextlib
+import importlib
 import pickle
 import sys
 from collections.abc import Callable, Iterator
@@ -64,6 +65,11 @@ def carry_out(
         send(number, None, False, f"{type(error).__name__}: {error}" if str(error) else repr(error))
     finally:
         _under_way.pop()
+
+
+def by_name(module: str, name: str, arguments: tuple[Any, ...]) -> Any:
+    """What a function gives that whoever asks has not loaded itself."""
+    return getattr(importlib.import_module(module), name)(*arguments)
 
 
 if __name__ == "__main__":

@@ -1,32 +1,18 @@
-"""Starts the editor on a file: a display, the application, the window."""
+"""Starts the editor on a file: the file is read and a display is looked for while the rest loads.
+
+Nothing here loads Qt before the file is read and its chart is begun elsewhere.
+"""
 
 from __future__ import annotations
 
 import os
-import signal
 import subprocess
 import sys
-import traceback
-from functools import partial
-from types import TracebackType
 
-from slinediag.file.read import Document
-from slinediag.problems import FileErrors, Problem, RequestError, problem
+from slinediag.editor import head_start
+from slinediag.editor.files.reading import read
+from slinediag.problems import FileErrors, RequestError, problem
 
-# First of all Qt: paint.qt says what to install where it cannot be loaded.
-from slinediag.paint import qt as paint  # isort: skip
-
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QApplication
-
-from slinediag.editor import looks
-from slinediag.editor.files.mending import MendingWindow
-from slinediag.editor.files.reading import Read, read
-from slinediag.editor.window import Window
-from slinediag.editor.workplace import Workplace
-
-LOCK_FOR = 0.002
-"""Seconds that a thread which takes in a chart may keep the window waiting at a time."""
 NEED_NO_DISPLAY = ("offscreen", "minimal", "vnc")
 PROBE = "from PySide6.QtWidgets import QApplication; QApplication(['slinediag'])"
 
@@ -37,102 +23,61 @@ def edit(path: str) -> int:
     A file with mistakes in its text opens to be mended. FileErrors where there is no text to mend
     or no display to mend it on, RequestError where there is no display.
     """
+    probe = begin_probe()
     found = read(path)
     if found.document is None and found.data is None:
         raise FileErrors(found.problems, path)
     try:
-        refuse_without_display()
-    except RequestError:
-        if found.problems:
-            raise FileErrors(found.problems, path) from None
-        raise
-    paint.prefer_bundled_fonts()
-    application = QApplication(["slinediag"])
-    application.setApplicationName("slinediag")
-    application.setOrganizationName("slinediag")
-    looks.dress(application)
-    windows = Windows()
-    sys.setswitchinterval(LOCK_FOR)
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
-    sys.excepthook = windows.tell_mishap
-    windows.show(found)
-    return application.exec()
+        if found.document is not None and _may_have_display():
+            facility = found.document.facility
+            head_start.begin("slinediag.editor.charting", "chart_stages", facility)
+        # Loaded only now, beside the chart's process and that which looks for the display.
+        from slinediag.editor.running import run
+
+        try:
+            refuse_without_display(probe)
+        except RequestError:
+            if found.problems:
+                raise FileErrors(found.problems, path) from None
+            raise
+        return run(found)
+    finally:
+        head_start.give_up()
 
 
-class Windows:
-    """The windows that are open: facilities, and texts that are mended to become some."""
-
-    def __init__(self) -> None:
-        self.open: list[Window | MendingWindow] = []
-
-    def show(self, found: Read) -> Window | MendingWindow:
-        """Show what was read in a window of its own."""
-        window: Window | MendingWindow
-        if found.document is not None:
-            window = self._facility(found.document)
-        else:
-            window = self._text(found.path, found.data or b"", found.problems)
-        self.open.append(window)
-        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        window.destroyed.connect(partial(self._forget, window))
-        window.show()
-        if isinstance(window, Window):
-            window.introduce_if_new()
-        return window
-
-    def _facility(self, document: Document) -> Window:
-        window = Window(Workplace(document))
-        window.files.mend_wanted.connect(
-            lambda path, data, problems: self.show(Read(path, None, problems, data))
-        )
-        return window
-
-    def _text(self, path: str, data: bytes, problems: tuple[Problem, ...]) -> MendingWindow:
-        window = MendingWindow(path, data, problems)
-        window.mended.connect(lambda mended: self.show(read(mended)))
-        return window
-
-    def _forget(self, window: Window | MendingWindow) -> None:
-        self.open.remove(window)
-
-    def tell_mishap(
-        self, kind: type[BaseException], error: BaseException, trace: TracebackType | None
-    ) -> None:
-        """Say in every window that a command went wrong."""
-        for window in self.open:
-            tell_mishap(window, kind, error, trace)
-
-
-def tell_mishap(
-    window: Window | MendingWindow,
-    kind: type[BaseException],
-    error: BaseException,
-    trace: TracebackType | None,
-) -> None:
-    """Say in the window that a command went wrong; the details are for whoever mends it."""
-    window.tell_words(
-        f"Something went wrong ({kind.__name__}: {error}). Nothing was changed; "
-        "save under another name to be safe."
-    )
-    if os.environ.get("SLINEDIAG_DETAILS"):
-        traceback.print_exception(kind, error, trace)
-
-
-def refuse_without_display() -> None:
-    """RequestError where no window can be shown.
+def begin_probe() -> subprocess.Popen[bytes] | None:
+    """Begin to look for a display; None where there is nothing to look for, or nowhere.
 
     Qt ends the whole program where it finds no display, so another process tries first.
     """
-    if not sys.platform.startswith("linux") or _platform() in NEED_NO_DISPLAY:
+    if not _display_is_needed() or not _may_have_display():
+        return None
+    return subprocess.Popen(
+        [sys.executable, "-c", PROBE], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+
+
+def refuse_without_display(probe: subprocess.Popen[bytes] | None = None) -> None:
+    """RequestError where no window can be shown, as a probe finds that was begun or is now."""
+    if not _display_is_needed():
         return
     named = os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
-    if named or _platform():
-        tried = subprocess.run([sys.executable, "-c", PROBE], capture_output=True, text=True)
-        if tried.returncode == 0:
-            return
+    tried = probe or begin_probe()
+    if tried is not None and tried.wait() == 0:
+        return
     what = f"no window can be shown on {named}" if named else "there is no display"
     hint = "Log in to a desktop to edit; slinediag draw, ask and show need no display"
     raise RequestError([problem("the editor", what, hint)])
+
+
+def _display_is_needed() -> bool:
+    return sys.platform.startswith("linux") and _platform() not in NEED_NO_DISPLAY
+
+
+def _may_have_display() -> bool:
+    """Whether anything says that there is a display."""
+    named = os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
+    return bool(named or _platform()) or not sys.platform.startswith("linux")
 
 
 def _platform() -> str:

@@ -5,6 +5,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QSettings, Qt, QTimer
 from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeyEvent, QKeySequence, QShowEvent
@@ -32,11 +33,10 @@ from slinediag.editor.files.desk import Desk
 from slinediag.editor.files.where_one_was import Sight, WhereOneWas
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
-from slinediag.editor.lists.lists_view import ListsView
 from slinediag.editor.guide import guide, introduction
+from slinediag.editor.lists.lists_view import ListsView
 from slinediag.editor.outage_panel import OutagePanel
 from slinediag.editor.printing.copying import Copying
-from slinediag.editor.printing.dialog import PrintAndWrite
 from slinediag.editor.rearranging import make_gap, shift
 from slinediag.editor.selected_panel import SelectedPanel
 from slinediag.editor.sheet_canvas import SheetCanvas
@@ -45,6 +45,9 @@ from slinediag.editor.things import Thing
 from slinediag.editor.trial_panel import TrialPanel
 from slinediag.editor.workplace import Workplace
 from slinediag.problems import Problem
+
+if TYPE_CHECKING:
+    from slinediag.editor.printing.dialog import PrintAndWrite
 
 FILES = "Facility files (*.yaml *.yml)"
 TOLD_FOR = 15_000
@@ -383,6 +386,9 @@ class Window(QMainWindow):
 
     def paper(self) -> PrintAndWrite:
         """Show what can be printed and written, with a preview."""
+        # Loaded only when it is asked for: the window comes sooner without.
+        from slinediag.editor.printing.dialog import PrintAndWrite
+
         if self._papers is None:
             self._papers = PrintAndWrite(self.workplace, self)
         self._papers.open_on()

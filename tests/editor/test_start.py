@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from slinediag.cli.main import names_file
-from slinediag.editor.start import tell_mishap
+from slinediag.editor.running import tell_mishap
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "samples" / "larkfen.yaml"

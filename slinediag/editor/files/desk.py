@@ -18,7 +18,8 @@ from slinediag.editor.files.journal_keeper import Kept
 from slinediag.editor.files.locking import FileLock, Holder
 from slinediag.editor.files.new_guide import NewGuide
 from slinediag.editor.files.places import may_write, state_folder
-from slinediag.editor.files.reading import Read, Reader
+from slinediag.editor.files.reader import Reader
+from slinediag.editor.files.reading import Read
 from slinediag.editor.files.recent import RecentMenu
 from slinediag.editor.files.recovery_bar import RecoveryBar
 from slinediag.editor.files.unsaved import UnsavedWork

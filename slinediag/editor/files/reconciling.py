@@ -8,8 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from slinediag.comparing.compare import compare
-from slinediag.comparing.report import change_lines
+from slinediag.editor.files.differing import differing
 from slinediag.editor.files.merging import Merged, Path, Side, merge
 from slinediag.file.read import Document, parse
 from slinediag.model.facility import Facility
@@ -48,7 +47,7 @@ def reconcile(
     return Both(
         data,
         document,
-        tuple(change_lines(compare(filed, theirs).changes)),
-        tuple(change_lines(compare(filed, ours).changes)),
+        differing(filed, theirs),
+        differing(filed, ours),
         merge(filed, ours, theirs, choices),
     )

@@ -12,9 +12,8 @@ from dataclasses import dataclass
 from functools import partial
 
 from slinediag import history
-from slinediag.comparing.compare import compare
-from slinediag.comparing.report import change_lines
 from slinediag.editor.files import journal
+from slinediag.editor.files.differing import differing
 from slinediag.editor.files.journal import Kept
 from slinediag.editor.files.places import journals_of
 from slinediag.file.read import Document, parse
@@ -104,7 +103,7 @@ def weigh(found: Found, document: Document) -> Offer:
     if settled(work) == settled(document.facility):
         return Offer(found, (), work, filed, moved_on)
     before = filed if filed is not None and moved_on else document.facility
-    lines = tuple(change_lines(compare(before, work).changes))
+    lines = differing(before, work)
     past = None if moved_on else past_of(found.kept, document.facility, work)
     return Offer(found, lines, work, filed, moved_on, past)
 

@@ -12,7 +12,7 @@ from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
 
 from slinediag.editor.files.reading import read
-from slinediag.editor.start import Windows
+from slinediag.editor.running import Windows
 from slinediag.editor.window import Window
 from tests.editor.files.test_recovery import gap
 from tests.editor.plant import PLANT

@@ -10,7 +10,7 @@ from PySide6.QtTest import QTest
 from slinediag.editor.files.mending import MendingWindow
 from slinediag.editor.files.mending_text import MendedText
 from slinediag.editor.files.reading import read
-from slinediag.editor.start import Windows
+from slinediag.editor.running import Windows
 from slinediag.editor.window import Window
 from slinediag.file.read import load
 from tests.editor.files.conftest import press
