@@ -146,7 +146,7 @@ class ListTable(QTableView):
         if not index.isValid():
             return None
         cell = self.table.cell(index)
-        if isinstance(cell.key, NewRow):
+        if not self.table.is_filed(cell.key):
             return None
         column = self.table.column_of(index)
         return self.table.listing.thing(self.table.facility, cell.key, column)

@@ -56,6 +56,7 @@ class TableModel(QAbstractTableModel):
         """The column and whether the last is first; None for the order of the file."""
         self._numbered = 0
         self._keys = listing.keys(workplace.facility)
+        self._there = frozenset(self._keys)
         self._rows: list[Key] = []
         self._arrange()
         self._seen = workplace.facility
@@ -72,6 +73,10 @@ class TableModel(QAbstractTableModel):
     def key(self, row: int) -> Key:
         """The key of a row."""
         return self._rows[row]
+
+    def is_filed(self, key: Key) -> bool:
+        """Whether the facility has what a row is about; not so while the row is being taken out."""
+        return key in self._there
 
     def row(self, key: Key) -> int | None:
         """The row of a key; None where it is not shown."""
@@ -94,7 +99,7 @@ class TableModel(QAbstractTableModel):
         draft = self.drafts.get(cell)
         if draft is not None:
             return draft.text
-        if isinstance(cell.key, NewRow):
+        if not self.is_filed(cell.key):
             return ""
         return self.column_of(index).text(self.facility, cell.key)
 
@@ -103,6 +108,8 @@ class TableModel(QAbstractTableModel):
         cell = self.cell(index)
         if isinstance(cell.key, NewRow):
             return f"New {self.listing.one} …" if index.column() == self.first_typed else ""
+        if not self.is_filed(cell.key):
+            return ""
         return self.column_of(index).assumed(self.facility, cell.key)
 
     @property
@@ -128,6 +135,8 @@ class TableModel(QAbstractTableModel):
         title = self.column_of(index).title
         if isinstance(key, NewRow):
             return f"New {self.listing.one}, {title}"
+        if not self.is_filed(key):
+            return title
         return f"{self.listing.name(self.facility, key)}, {title}"
 
     def draft(self, index: Index) -> Draft | None:
@@ -137,7 +146,7 @@ class TableModel(QAbstractTableModel):
     def help(self, index: Index) -> str:
         """What a cell is for."""
         column, key = self.column_of(index), self._rows[index.row()]
-        if column.help_for is None or isinstance(key, NewRow):
+        if column.help_for is None or not self.is_filed(key):
             return column.help
         return column.help_for(self.facility, key)
 
@@ -149,11 +158,10 @@ class TableModel(QAbstractTableModel):
     @property
     def waiting(self) -> dict[Cell, Draft]:
         """What waits in rows that there are; a row that was undone may come back with its own."""
-        there = set(self._keys)
         return {
             cell: draft
             for cell, draft in self.drafts.items()
-            if isinstance(cell.key, NewRow) or cell.key in there
+            if isinstance(cell.key, NewRow) or self.is_filed(cell.key)
         }
 
     def row_draft(self, index: Index) -> Draft | None:
@@ -188,8 +196,10 @@ class TableModel(QAbstractTableModel):
 
     def flags(self, index: Index) -> Qt.ItemFlag:
         """Whether a cell can be typed in."""
+        if not index.isValid():
+            return Qt.ItemFlag.NoItemFlags
         flags = Qt.ItemFlag.ItemIsSelectable | Qt.ItemFlag.ItemIsEnabled
-        if index.isValid() and self.can_type(index.row(), index.column()):
+        if self.can_type(index.row(), index.column()):
             flags |= Qt.ItemFlag.ItemIsEditable
         return flags
 
@@ -229,14 +239,15 @@ class TableModel(QAbstractTableModel):
         if others or not self.drafts:
             return draft.problem
         # What waits elsewhere may make room for it.
-        every = {**{c: d.text for c, d in self.drafts.items()}, cell: text}
+        every = {**{c: d.text for c, d in self.waiting.items()}, cell: text}
         return check_cell(self.judge, self.listing, every, cell)
 
     def put(self, texts: Mapping[Cell, str], name: str) -> Tried:
         """Put texts into cells, one step of the history; what cannot be waits as a draft."""
-        waiting = {c: d.text for c, d in self.drafts.items() if c not in texts}
+        waiting = {c: d.text for c, d in self.waiting.items() if c not in texts}
         tried = put_cells(self.judge, self.listing, self.facility, {**texts, **waiting})
-        self.drafts = {tried.now(cell): draft for cell, draft in tried.drafts.items()}
+        gone = {c: d for c, d in self.drafts.items() if c not in waiting and c not in texts}
+        self.drafts = gone | {tried.now(cell): draft for cell, draft in tried.drafts.items()}
         self._rekey(tried.keys)
         self.workplace.change(name, tried.facility)
         self._take_facility(self.facility)
@@ -349,19 +360,19 @@ class TableModel(QAbstractTableModel):
         self.judge.follow(facility)
         keys = self.listing.keys(facility)
         if keys != self._keys:
-            known, self._keys = set(self._keys), keys
+            known, self._keys, self._there = self._there, keys, frozenset(keys)
             self._sync(known)
         self._sweep_new_rows()
         if self._rows:
             last = self.index(len(self._rows) - 1, len(self.listing.columns) - 1)
             self.dataChanged.emit(self.index(0, 0), last)
 
-    def _sync(self, known: set[Key]) -> None:
+    def _sync(self, known: frozenset[Key]) -> None:
         """Take away rows that are gone and put in those that have come, after their forerunner.
 
         What has come is shown whatever the filter says, so that nobody looks for it in vain.
         """
-        there, shown = set(self._keys), {*known, *self._rows}
+        there, shown = self._there, {*known, *self._rows}
         gone = [n for n, k in enumerate(self._rows) if not isinstance(k, NewRow) and k not in there]
         come = [key for key in self._keys if key not in shown]
         if len(gone) + len(come) > MOST_ONE_BY_ONE:
