@@ -98,8 +98,12 @@ class Rows:
     turns: tuple[tuple[Strand, ...], ...]
 
 
-def blocks_of(layered: Layered) -> tuple[Blocks, Numbering]:
-    """Number the blocks: boxes outside chains, bundles, other nets."""
+def blocks_of(layered: Layered, fine: bool = False) -> tuple[Blocks, Numbering]:
+    """Number the blocks: boxes outside chains, bundles, other nets.
+
+    ``fine``: a bundle is parted where its ports do not follow each other at both ends, so that
+    other lines may come between.
+    """
     wiring = layered.wiring
     inner = {node for chain in layered.chains for node in chain.nodes}
     nodes = [n for n, place in enumerate(layered.layers) if place >= 0 and n not in inner]
@@ -112,14 +116,15 @@ def blocks_of(layered: Layered) -> tuple[Blocks, Numbering]:
         joined[chain.source[0], chain.target[0]].append(chain)
     bundles = []
     count = len(nodes)
-    for (source, target), chains in joined.items():
-        for chain in chains:
-            for node in chain.nodes:
-                of_node[node] = count
-            for net in chain.nets:
-                of_net[net] = count
-        bundles.append(_bundle(of_node[source], of_node[target], count, chains))
-        count += 1
+    for (source, target), all_chains in joined.items():
+        for chains in _strings(all_chains) if fine else [all_chains]:
+            for chain in chains:
+                for node in chain.nodes:
+                    of_node[node] = count
+                for net in chain.nets:
+                    of_net[net] = count
+            bundles.append(_bundle(of_node[source], of_node[target], count, chains))
+            count += 1
     fans = []
     for number, wires in enumerate(wiring.nets):
         if of_net[number] < 0:
@@ -132,6 +137,18 @@ def blocks_of(layered: Layered) -> tuple[Blocks, Numbering]:
             count += 1
     blocks = Blocks(count, len(nodes), tuple(bundles), tuple(fans))
     return blocks, Numbering(tuple(nodes), tuple(of_node), tuple(of_net))
+
+
+def _strings(chains: Sequence[Chain]) -> list[list[Chain]]:
+    """The chains between two boxes, parted where ports are left out at either end."""
+    found: list[list[Chain]] = []
+    for chain in sorted(chains, key=lambda chain: (chain.source[1], chain.target[1])):
+        last = found[-1][-1] if found else None
+        if last and chain.source[1] == last.source[1] + 1 and chain.target[1] == last.target[1] + 1:
+            found[-1].append(chain)
+        else:
+            found.append([chain])
+    return found
 
 
 def _bundle(tail: int, head: int, lane: int, chains: Sequence[Chain]) -> Bundle:

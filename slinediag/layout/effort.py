@@ -26,14 +26,15 @@ class Effort:
     """Steps of the search for an order.
 
     ``starts`` waves are sifted both ways up in ``first_sweeps``; the best ``kept`` are annealed
-    in ``sweeps`` each; then follow ``rounds``.
+    in ``sweeps`` each; then follow ``rounds``, and ``polish`` with bundles in parts.
     """
 
     starts: int
     first_sweeps: int
     kept: int
     sweeps: int
-    rounds: tuple[Round, ...]
+    rounds: tuple[Round, ...] = ()
+    polish: tuple[Round, ...] = ()
 
 
 def effort_for(kind: Literal["quick", "thorough"], count: int) -> Effort:
@@ -46,29 +47,35 @@ def effort_for(kind: Literal["quick", "thorough"], count: int) -> Effort:
 
 def _quick(count: int) -> Effort:
     if count < 90:
-        return Effort(6, 3, 8, 15, (Round(1, 1, 1, 12, 2, 8, 8.0),))
+        polish = (Round(1, 2, 1, 5, 1, 8, 2.0),)
+        return Effort(6, 3, 8, 15, (Round(1, 1, 1, 10, 2, 8, 8.0),), polish)
     if count < 330:
-        rounds = (Round(1, 1, 1, 8, 2, 4, 8.0), Round(1, 2, 1, 8, 1, 4, 4.0))
-        return Effort(4, 2, 4, 8, rounds)
+        two = (Round(1, 1, 1, 8, 2, 4, 8.0), Round(1, 2, 1, 8, 1, 4, 4.0))
+        return Effort(4, 2, 4, 8, two, (Round(1, 1, 0, 5, 1, 2, 1.5),))
     if count < 700:
-        return Effort(3, 2, 1, 6, (Round(1, 1, 1, 8, 2, 2, 8.0),))
+        one = (Round(1, 1, 1, 8, 2, 2, 8.0),)
+        return Effort(3, 2, 1, 6, one, (Round(1, 1, 0, 4, 1, 1, 1.5),))
     if count < 3000:
-        return Effort(3, 2, 1, 6, (Round(1, 1, 1, 8, 2, 1, 8.0),))
-    return Effort(1, 1, 1, 2, ())
+        one = (Round(1, 1, 1, 8, 2, 1, 8.0),)
+        return Effort(3, 2, 1, 6, one, (Round(1, 1, 0, 3, 1, 1, 1.0),))
+    return Effort(1, 1, 1, 2)
 
 
 def _thorough(count: int) -> Effort:
     if count < 200:
-        rounds = (
-            Round(6, 1, 2, 20, 2, 8, 8.0),
-            Round(3, 3, 2, 15, 1, 8, 4.0),
-            Round(1, 8, 2, 12, 1, 4, 3.0),
+        three = (
+            Round(12, 1, 1, 12, 2, 8, 8.0),
+            Round(4, 2, 1, 12, 1, 8, 4.0),
+            Round(1, 2, 2, 12, 1, 8, 3.0),
         )
-        return Effort(20, 4, 24, 25, rounds)
+        return Effort(20, 4, 24, 15, three, (Round(1, 5, 1, 10, 1, 8, 3.0),))
     if count < 330:
-        return Effort(8, 2, 6, 12, (Round(2, 1, 2, 12, 2, 4, 8.0), Round(1, 32, 2, 8, 1, 2, 3.0)))
+        two = (Round(2, 1, 2, 12, 2, 4, 8.0), Round(1, 32, 2, 8, 1, 2, 3.0))
+        return Effort(8, 2, 6, 12, two, (Round(1, 8, 1, 8, 1, 2, 2.0),))
     if count < 700:
-        return Effort(12, 3, 8, 20, (Round(2, 1, 2, 12, 2, 2, 8.0), Round(1, 12, 2, 10, 1, 2, 3.0)))
+        two = (Round(2, 1, 2, 12, 2, 2, 8.0), Round(1, 12, 2, 10, 1, 2, 3.0))
+        return Effort(12, 3, 8, 20, two, (Round(1, 4, 1, 8, 1, 2, 2.0),))
     if count < 3000:
-        return Effort(6, 2, 3, 8, (Round(1, 1, 2, 10, 2, 2, 8.0), Round(1, 12, 2, 10, 1, 1, 3.0)))
+        two = (Round(1, 1, 2, 10, 2, 2, 8.0), Round(1, 16, 2, 10, 1, 1, 3.0))
+        return Effort(6, 2, 3, 8, two, (Round(1, 4, 1, 8, 1, 1, 2.0),))
     return Effort(3, 2, 1, 6, (Round(1, 1, 1, 8, 2, 1, 8.0),))

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from slinediag.layout.blocks import Blocks, Numbering, blocks_of, parts_of
 from slinediag.layout.expand import Ordered, expand
 from slinediag.layout.layers import Layered, layered
-from slinediag.layout.search import Found, search, settled
+from slinediag.layout.search import Fine, parted, search, settled
 from slinediag.layout.settings import Settings
 
 
@@ -18,31 +18,48 @@ def order(given: Layered, settings: Settings) -> Ordered:
     layers where that makes the whole least high.
     """
     blocks, numbering = blocks_of(given)
+    fine, fine_numbering = blocks_of(given, fine=True)
+    whole = _wholes(numbering, fine_numbering, fine.count)
+    # Boxes have the same numbers in both.
+    fine_parts = {members[0]: (part, members) for part, members in parts_of(fine)}
     before = _previous(given, numbering, settings)
-    places = [0] * blocks.count
+    places = [0] * fine.count
     layers = [-1] * len(given.layers)
     skyline: list[float] = []
     done = 0
     for part, members in parts_of(blocks):
         start = [given.layers[numbering.nodes[block]] for block in members[: part.boxes]]
         known = {k: before[block] for k, block in enumerate(members) if block in before}
-        found: Found
+        fine_part, fine_members = fine_parts[members[0]]
+        own = {block: k for k, block in enumerate(members)}
+        parts = Fine(fine_part, tuple(own[whole[block]] for block in fine_members))
+        shift = 0
         if known:
-            found = settled(part, start, known, settings)
-            shift = 0
+            found = parted(parts, settled(part, start, known, settings))
         else:
-            found = search(part, start, settings)
-            shift = _shift(_heights(part, members, found.layers, numbering, given), skyline)
-        for block, place in zip(members, found.places, strict=True):
+            found = search(part, parts, start, settings)
+            heights = _heights(fine_part, fine_members, found.layers, fine_numbering, given)
+            shift = _shift(heights, skyline)
+        for block, place in zip(fine_members, found.places, strict=True):
             places[block] = done + place
         for block, layer in zip(members[: part.boxes], found.layers, strict=True):
             layers[numbering.nodes[block]] = layer + shift
-        done += part.count
+        done += fine_part.count
     old = settings.previous.layer_of() if settings.previous else {}
     index = given.wiring.graph.index
     kept = {index[name]: layer for name, layer in old.items() if name in index}
     final = layered(given.wiring, given.chains, layers, kept)
-    return expand(final, numbering, places, settings)
+    return expand(final, fine_numbering, places, settings)
+
+
+def _wholes(numbering: Numbering, fine: Numbering, count: int) -> list[int]:
+    """Per fine block the block that it is a part of."""
+    whole = [0] * count
+    for of, fine_of in ((numbering.of_node, fine.of_node), (numbering.of_net, fine.of_net)):
+        for block, part in zip(of, fine_of, strict=True):
+            if part >= 0:
+                whole[part] = block
+    return whole
 
 
 def _heights(

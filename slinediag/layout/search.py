@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -37,16 +37,43 @@ class Found:
     span: int
 
 
-def search(part: Blocks, layers: Sequence[int], settings: Settings) -> Found:
-    """The order and layers of fewest crossings met in the steps that the effort allows.
+@dataclass(frozen=True, slots=True)
+class Fine:
+    """A part's blocks with bundles in parts, and of each block the whole one it is of."""
+
+    blocks: Blocks
+    whole: tuple[int, ...]
+
+
+def search(part: Blocks, fine: Fine, layers: Sequence[int], settings: Settings) -> Found:
+    """The order of fine blocks and the layers of fewest crossings met in the effort's steps.
 
     The thorough search has the quick one's result among its own: it is not always better.
     """
     free = settings.ports == "free"
-    found = [_tried(part, layers, effort_for("quick", part.count), free)]
-    if settings.effort == "thorough" and found[0].crossings:
-        found.append(_tried(part, layers, effort_for("thorough", part.count), free))
+    found: list[Found] = []
+    for kind in ("quick", "thorough") if settings.effort == "thorough" else ("quick",):
+        if not found or found[0].crossings:
+            one = _tried(part, layers, effort_for(kind, part.count), free)
+            polish = effort_for(kind, fine.blocks.count).polish
+            found.append(_polished(fine.blocks, parted(fine, one), polish, free))
     return _best(found)[0]
+
+
+def parted(fine: Fine, found: Found) -> Found:
+    """The same order with bundles in parts."""
+    whole = np.array(found.places, np.int64)[list(fine.whole)]
+    return replace(found, places=tuple(_ranks(np.lexsort((np.arange(len(whole)), whole)))))
+
+
+def _polished(fine: Blocks, found: Found, rounds: Sequence[Round], free: bool) -> Found:
+    """The best met when bundles move in parts."""
+    if not found.crossings:
+        return found
+    chance = random.Random(fine.count)
+    terms = terms_of(fine.count, strand_rows(fine, found.layers), free)
+    best = _found(fine, Orders.of(terms, [found.places]), found.layers)
+    return _bettered(fine, best, rounds, free, chance)
 
 
 def _tried(part: Blocks, layers: Sequence[int], effort: Effort, free: bool) -> Found:
@@ -58,8 +85,16 @@ def _tried(part: Blocks, layers: Sequence[int], effort: Effort, free: bool) -> F
         return found[0]
     orders = Orders.of(terms, [one.places for one in found[: effort.kept]])
     anneal(orders, chance, effort.sweeps, HEATS)
-    found = _best([*found, *_found(part, orders, layers)])
-    for step in effort.rounds:
+    found = [*found, *_found(part, orders, layers)]
+    return _bettered(part, found, effort.rounds, free, chance)
+
+
+def _bettered(
+    part: Blocks, found: list[Found], rounds: Sequence[Round], free: bool, chance: random.Random
+) -> Found:
+    """The best of all that is found and met in the rounds."""
+    found = _best(found)
+    for step in rounds:
         for one in found[: step.kept]:
             for _ in range(step.times):
                 one = _moved(part, one, step, free, chance)

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,11 +24,26 @@ Ints = NDArray[np.int64]
 class Orders:
     """Orders under change: ``places[r, x]`` is where block x stands in order r, 0 on top.
 
-    Two columns more stand for places below and above all.
+    Two columns more stand for places below and above all. ``meets[x]``: the blocks that the
+    steps of block x ask after, lows, highs and steps in a row, so that they are read at once.
     """
 
     terms: Terms
     places: Ints
+    meets: list[Ints] = field(init=False)
+    jumps: list[Floats] = field(init=False)
+    lines: Ints = field(init=False)
+
+    def __post_init__(self) -> None:
+        terms = self.terms
+        parts = [slice(*pair) for pair in pairwise(terms.starts)]
+        self.meets = [
+            np.concatenate([terms.lows[part], terms.highs[part], terms.steps[part]])
+            for part in parts
+        ]
+        self.jumps = [terms.jumps[part] for part in parts]
+        # Where each order's entries begin when all are counted in one row, and one more.
+        self.lines = np.arange(len(self.places))[:, None] * (terms.count + 1) + 1
 
     @classmethod
     def of(cls, terms: Terms, places: Sequence[Sequence[int]]) -> Orders:
@@ -41,19 +57,17 @@ class Orders:
 
     def costs(self, block: int) -> Floats:
         """Entry [r, k]: the cost with ``block`` just above place k, less that on top of all."""
-        terms, places = self.terms, self.places
-        part = slice(terms.starts[block], terms.starts[block + 1])
-        jumps = terms.jumps[part]
-        jumps = np.where(places[:, terms.lows[part]] > places[:, terms.highs[part]], jumps, -jumps)
-        width = terms.count + 1
-        steps = places[:, terms.steps[part]] + (np.arange(len(places)) * width + 1)[:, None]
-        size = len(places) * width
-        costs = np.bincount(steps.ravel(), jumps.ravel(), size)
-        arcs = terms.pairs.arcs
+        jumps = self.jumps[block]
+        size = len(jumps)
+        met = self.places.take(self.meets[block], axis=1)
+        jumps = np.where(met[:, :size] > met[:, size : 2 * size], jumps, -jumps)
+        width, lines = self.terms.count + 1, self.lines
+        steps = met[:, 2 * size :] + lines
+        costs = np.bincount(steps.ravel(), jumps.ravel(), len(lines) * width)
+        arcs = self.terms.pairs.arcs
         if arcs.starts[block] < arcs.starts[block + 1]:
-            steps, jumps = arcs.jumps(block, places)
-            steps = steps + (np.arange(len(places)) * width + 1)[:, None]
-            costs += np.bincount(steps.ravel(), jumps.ravel(), size)
+            steps, jumps = arcs.jumps(block, self.places)
+            costs += np.bincount((steps + lines).ravel(), jumps.ravel(), len(lines) * width)
         return costs.reshape(-1, width).cumsum(axis=1)
 
     def move(self, block: int, slots: Ints) -> None:
@@ -80,9 +94,9 @@ class Orders:
     def shake(self, block: int, heat: float, chances: Floats) -> None:
         """Put ``block`` by chance, cheaper places more likely (heat bath)."""
         costs = self.costs(block)
-        least = costs.min(axis=1, keepdims=True)
+        costs = (costs - costs.min(axis=1, keepdims=True)) * (-1 / heat)
         # Whole numbers, so that the last bits of exp on another machine cannot matter.
-        odds = np.floor(np.exp((least - costs) / heat) * 2**30).cumsum(axis=1)
+        odds = (np.exp(costs) * 2**30).astype(np.int64).cumsum(axis=1)
         drawn = (odds <= chances[:, None] * odds[:, -1:]).sum(axis=1)
         self.move(block, drawn)
 
@@ -107,7 +121,7 @@ def anneal(orders: Orders, chance: random.Random, sweeps: int, heats: tuple[floa
     for sweep in range(sweeps):
         heat = hot * (cold / hot) ** (sweep / max(1, sweeps - 1))
         chance.shuffle(blocks)
-        for block in blocks:
-            chances = np.array([chance.random() for _ in range(count)])
-            orders.shake(block, heat, chances)
+        chances = np.array([chance.random() for _ in range(len(blocks) * count)])
+        for block, drawn in zip(blocks, chances.reshape(-1, count), strict=True):
+            orders.shake(block, heat, drawn)
     sift(orders, chance, sweeps)

@@ -80,6 +80,14 @@ def test_a_tree_has_no_crossing() -> None:
     assert arrange(Graph(tuple(nodes), tuple(edges))).crossings == 0
 
 
+def test_lines_come_between_those_of_a_bundle() -> None:
+    """Four lines from box to box, and a detour between them: planar, if the bundle is parted."""
+    nodes = (box("a", 0, 6), box("c", 2, 2), box("b", 6, 0))
+    around = [edge(f"a.o{k}>b.i{k}") for k in (0, 1, 4, 5)]
+    between = [edge(text) for text in ("a.o2>c.i0", "a.o3>c.i1", "c.o0>b.i2", "c.o1>b.i3")]
+    assert arrange(Graph(nodes, (*around, *between))).crossings == 0
+
+
 def test_what_runs_back_says_so() -> None:
     graph = Graph(
         (box("a", 2, 1), box("b", 1, 2), box("c", 1, 0)),
