@@ -51,10 +51,10 @@ def click(button):
 
 
 def write(papers, qtbot, path):
-    papers.path.setFocus()
-    papers.path.selectAll()
-    QTest.keyClick(papers.path, Qt.Key.Key_Delete)
-    QTest.keyClicks(papers.path, str(path))
+    papers.target.path.setFocus()
+    papers.target.path.selectAll()
+    QTest.keyClick(papers.target.path, Qt.Key.Key_Delete)
+    QTest.keyClicks(papers.target.path, str(path))
     click(papers.write_button)
     qtbot.waitUntil(lambda: not papers.writing.busy, timeout=30_000)
 
@@ -207,9 +207,9 @@ def test_a_refusal_is_told_in_words_and_the_own_file_stays(papers, qtbot, plant_
 def test_what_would_be_replaced_is_said_first(papers, tmp_path):
     there = tmp_path / "there.svg"
     there.write_text("old", encoding="utf-8")
-    papers.path.clear()
-    QTest.keyClicks(papers.path, str(there))
-    assert papers.note.text() == "there.svg is there already and will be replaced."
+    papers.target.path.clear()
+    QTest.keyClicks(papers.target.path, str(there))
+    assert papers.target.note.text() == "there.svg is there already and will be replaced."
     assert papers.write_button.text() == "Replace"
 
 

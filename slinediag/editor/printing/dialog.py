@@ -9,13 +9,9 @@ from PySide6.QtCore import QSettings, Qt, QTimer
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import (
-    QComboBox,
     QDialog,
-    QFileDialog,
-    QFormLayout,
     QHBoxLayout,
     QLabel,
-    QLineEdit,
     QProgressBar,
     QPushButton,
     QSlider,
@@ -29,7 +25,7 @@ from slinediag.editor.printing.making import Doing, Page, Refused, Written, make
 from slinediag.editor.printing.press import Press, refusal
 from slinediag.editor.printing.preview import Preview
 from slinediag.editor.printing.setup import Setup
-from slinediag.editor.printing.wanted import ENDINGS, usual_path
+from slinediag.editor.printing.target import Target
 from slinediag.editor.workplace import Workplace
 
 SETTLE = 250
@@ -37,13 +33,6 @@ SETTLE = 250
 MAKING = "Making the pages …"
 NO_PAGES = "A workbook is tables, not pages: there is nothing to see beforehand or to print."
 SIDE = 310
-FORMATS = {
-    ".pdf": "PDF",
-    ".svg": "SVG",
-    ".png": "PNG picture",
-    ".gv": "Graphviz source",
-    ".xlsx": "XLSX workbook",
-}
 
 
 class PrintAndWrite(QDialog):
@@ -54,15 +43,14 @@ class PrintAndWrite(QDialog):
         self.workplace = workplace
         self.setWindowTitle("Print and write")
         self.setup = Setup(workplace)
+        self.target = Target()
         self.preview = Preview()
         self.press = Press(self)
         self.making = Backroom(self)
         self.writing = Backroom(self)
-        self._own_path = False
         self._pause = QTimer(self, singleShot=True, interval=SETTLE)
         self._pause.timeout.connect(self.make)
         self._make_bar()
-        self._make_target()
         self._make_foot()
         self._lay_out()
         self._listen()
@@ -89,17 +77,6 @@ class PrintAndWrite(QDialog):
         self.rule.setToolTip("Move until the rule on screen is 100 mm long by a ruler held to it")
         self.rule.setValue(int(str(QSettings().value("paper/rule", 1000))))
 
-    def _make_target(self) -> None:
-        self.format = QComboBox()
-        self.format.setAccessibleName("Kind of file")
-        self.path = QLineEdit()
-        self.path.setAccessibleName("Write to")
-        self.browse_button = QPushButton("…")
-        self.browse_button.setAccessibleName("Choose where to write")
-        self.note = QLabel()
-        self.note.setWordWrap(True)
-        self.note.setProperty("quiet", True)
-
     def _make_foot(self) -> None:
         self.words = QLabel()
         self.words.setWordWrap(True)
@@ -120,17 +97,7 @@ class PrintAndWrite(QDialog):
         side = QVBoxLayout()
         side.setSpacing(looks.GAP)
         side.addWidget(self.setup, 1)
-        to = QHBoxLayout()
-        to.addWidget(self.path, 1)
-        to.addWidget(self.browse_button)
-        target = QFormLayout()
-        target.addRow("Write &as", self.format)
-        caption = QLabel("&To")
-        caption.setBuddy(self.path)
-        target.addRow(caption, to)
-        self.target = target
-        side.addLayout(target)
-        side.addWidget(self.note)
+        side.addWidget(self.target)
         left = QWidget()
         left.setLayout(side)
         side.setContentsMargins(0, 0, 0, 0)
@@ -176,10 +143,7 @@ class PrintAndWrite(QDialog):
         self.real_button.clicked.connect(self.preview.see_real)
         self.rule.valueChanged.connect(self._correct)
         self._correct(self.rule.value())
-        self.path.textEdited.connect(self._own)
-        self.path.textChanged.connect(lambda _: self._warn())
-        self.format.currentIndexChanged.connect(self._take_format)
-        self.browse_button.clicked.connect(self._browse)
+        self.target.replaces.connect(self._name_write)
         self.stop_button.clicked.connect(self.stop)
         self.print_button.clicked.connect(self.ask_and_print)
         self.write_button.clicked.connect(self.write)
@@ -211,60 +175,10 @@ class PrintAndWrite(QDialog):
         self._remake()
 
     def _suggest(self) -> None:
-        """Formats, and a path unless somebody has written one for this paper."""
-        wanted = self.setup.wanted
-        endings = ENDINGS.get(wanted.what, ())
-        now = [self.format.itemData(n) for n in range(self.format.count())]
-        if now != list(endings):
-            self.format.blockSignals(True)
-            self.format.clear()
-            for ending in endings:
-                self.format.addItem(FORMATS[ending], ending)
-            self.format.blockSignals(False)
-            self._own_path = False
-        self.target.setRowVisible(self.format, len(endings) > 1)
-        if not self._own_path:
-            ending = self.format.currentData() or ""
-            self.path.setText(str(usual_path(self.workplace.name, wanted, ending)))
-        self._warn()
+        self.target.suggest(self.workplace.name, self.setup.wanted)
 
-    def _own(self, text: str) -> None:
-        """A path that somebody writes stays, and its ending says which format it is."""
-        self._own_path = True
-        found = self.format.findData(Path(text).suffix.lower())
-        if found >= 0:
-            self.format.blockSignals(True)
-            self.format.setCurrentIndex(found)
-            self.format.blockSignals(False)
-
-    def _take_format(self) -> None:
-        ending = self.format.currentData()
-        if ending and self.path.text():
-            self.path.setText(str(Path(self.path.text()).with_suffix(ending)))
-
-    def _browse(self) -> None:
-        if self.setup.wanted.into_folder:
-            found = QFileDialog.getExistingDirectory(self, "Write into", self.path.text())
-        else:
-            found, _ = QFileDialog.getSaveFileName(
-                self,
-                "Write to",
-                self.path.text(),
-                options=QFileDialog.Option.DontConfirmOverwrite,
-            )
-        if found:
-            self.path.setText(found)
-            self._own(found)
-
-    def _warn(self) -> None:
-        """Whether what is there already would be replaced."""
-        wanted, path = self.setup.wanted, Path(self.path.text())
-        there = not wanted.into_folder and path.is_file()
-        words = f"{path.name} is there already and will be replaced." if there else ""
-        if wanted.into_folder:
-            words = "Into this folder, under the facility's name."
-        self.note.setText(words)
-        self.write_button.setText("Replace" if there else "Wr&ite")
+    def _name_write(self, replaces: bool) -> None:
+        self.write_button.setText("Replace" if replaces else "Wr&ite")
 
     # ---- pages
 
@@ -312,10 +226,10 @@ class PrintAndWrite(QDialog):
 
     def write(self) -> None:
         """Write what is chosen to where it is to go."""
-        wanted, text = self.setup.wanted, self.path.text().strip()
+        wanted, text = self.setup.wanted, self.target.text
         if not text:
             self._say("Say where to: a name for the file or folder.", bad=True)
-            self.path.setFocus(Qt.FocusReason.OtherFocusReason)
+            self.target.ask_again()
             return
         self.progress.setRange(0, 0)
         self._say("Writing …")
@@ -332,7 +246,7 @@ class PrintAndWrite(QDialog):
             self._say(made.words, bad=True)
         else:
             self._say(written_words(made.paths))
-            self._warn()
+            self.target.look()
 
     def _end_writing(self, _number: int, error: str) -> None:
         if error:

@@ -1,0 +1,125 @@
+"""Where what is written goes: a file of a format, or a folder; suggested, or as somebody says."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFileDialog,
+    QFormLayout,
+    QHBoxLayout,
+    QLabel,
+    QLineEdit,
+    QPushButton,
+    QWidget,
+)
+
+from slinediag.editor.printing.wanted import ENDINGS, Wanted, usual_path
+
+FORMATS = {
+    ".pdf": "PDF",
+    ".svg": "SVG",
+    ".png": "PNG picture",
+    ".gv": "Graphviz source",
+    ".xlsx": "XLSX workbook",
+}
+
+
+class Target(QWidget):
+    """Format and path; ``replaces`` tells whether a file that is there would be replaced."""
+
+    replaces = Signal(bool)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._wanted = Wanted()
+        self._own = False
+        self.format = QComboBox()
+        self.format.setAccessibleName("Kind of file")
+        self.path = QLineEdit()
+        self.path.setAccessibleName("Write to")
+        self.browse_button = QPushButton("…")
+        self.browse_button.setAccessibleName("Choose where to write")
+        self.note = QLabel()
+        self.note.setWordWrap(True)
+        self.note.setProperty("quiet", True)
+        to = QHBoxLayout()
+        to.addWidget(self.path, 1)
+        to.addWidget(self.browse_button)
+        caption = QLabel("&To")
+        caption.setBuddy(self.path)
+        self.form = QFormLayout(self)
+        self.form.setContentsMargins(0, 0, 0, 0)
+        self.form.addRow("Write &as", self.format)
+        self.form.addRow(caption, to)
+        self.form.addRow(self.note)
+        self.path.textEdited.connect(self._take_own)
+        self.path.textChanged.connect(lambda _: self.look())
+        self.format.currentIndexChanged.connect(self._take_format)
+        self.browse_button.clicked.connect(self._browse)
+
+    @property
+    def text(self) -> str:
+        """The path as it is written there."""
+        return self.path.text().strip()
+
+    def suggest(self, name: str, wanted: Wanted) -> None:
+        """The formats of a paper, and a path beside the facility file unless somebody has said."""
+        self._wanted = wanted
+        endings = ENDINGS.get(wanted.what, ())
+        if [self.format.itemData(n) for n in range(self.format.count())] != list(endings):
+            self.format.blockSignals(True)
+            self.format.clear()
+            for ending in endings:
+                self.format.addItem(FORMATS[ending], ending)
+            self.format.blockSignals(False)
+            self._own = False
+        self.form.setRowVisible(self.format, len(endings) > 1)
+        if not self._own:
+            ending = self.format.currentData() or ""
+            self.path.setText(str(usual_path(name, wanted, ending)))
+        self.look()
+
+    def ask_again(self) -> None:
+        """Put the keyboard where the path is written."""
+        self.path.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def look(self) -> None:
+        """Say where it goes, and whether what is there already would be replaced."""
+        path = Path(self.path.text())
+        there = not self._wanted.into_folder and path.is_file()
+        words = f"{path.name} is there already and will be replaced." if there else ""
+        if self._wanted.into_folder:
+            words = "Into this folder, under the facility's name."
+        self.note.setText(words)
+        self.replaces.emit(there)
+
+    def _take_own(self, text: str) -> None:
+        """A path that somebody writes stays, and its ending says which format it is."""
+        self._own = True
+        found = self.format.findData(Path(text).suffix.lower())
+        if found >= 0:
+            self.format.blockSignals(True)
+            self.format.setCurrentIndex(found)
+            self.format.blockSignals(False)
+
+    def _take_format(self) -> None:
+        ending = self.format.currentData()
+        if ending and self.path.text():
+            self.path.setText(str(Path(self.path.text()).with_suffix(ending)))
+
+    def _browse(self) -> None:
+        if self._wanted.into_folder:
+            found = QFileDialog.getExistingDirectory(self, "Write into", self.path.text())
+        else:
+            found, _ = QFileDialog.getSaveFileName(
+                self,
+                "Write to",
+                self.path.text(),
+                options=QFileDialog.Option.DontConfirmOverwrite,
+            )
+        if found:
+            self.path.setText(found)
+            self._take_own(found)
