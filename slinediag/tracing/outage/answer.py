@@ -8,6 +8,7 @@ from slinediag.tracing.outage.board import Board
 from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.outage.jacks import JackChoice
 from slinediag.tracing.outage.patches import PatchWriter, live
+from slinediag.tracing.outage.pause import collector_paused
 from slinediag.tracing.outage.proof import Proof
 from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.reasons import Reasons
@@ -28,7 +29,8 @@ def outage(
     ``keep_cords`` pulls no standing cord. RequestError where moves is not 1 to 4.
     """
     refuse_moves(moves)
-    return Inquiry(facility, failure, moves, keep_cords).answer()
+    with collector_paused():
+        return Inquiry(facility, failure, moves, keep_cords).answer()
 
 
 def refuse_moves(moves: int) -> None:

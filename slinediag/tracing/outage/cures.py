@@ -87,7 +87,12 @@ def _broken_twice(
     everywhere (:func:`_broken_once`). So each of the two must take a part of it.
     """
     wrongs = [wrong for number in faults if (wrong := _wrong_with(task, view, number)) is not None]
-    if not wrongs or task.best.beaten(_outlook(task, view, 0, 0)):
+    brought = 0
+    for kind in breakers:
+        brought |= _audio(view, kind)
+    least = task.choice.shortest_of_all
+    best = _outlook(task, view, _missing(task, view, brought), least)
+    if not wrongs or task.best.beaten(best):
         return
     freed = task.choice.freed_by(view.moves)
     breakers = [kind for kind in breakers if _takes_part(task, view, kind, wrongs)]

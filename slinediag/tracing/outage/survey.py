@@ -12,6 +12,7 @@ from slinediag.tracing.outage.answer import Inquiry, refuse_moves
 from slinediag.tracing.outage.board import Board
 from slinediag.tracing.outage.failure import Failure, cables
 from slinediag.tracing.outage.patches import PatchWriter
+from slinediag.tracing.outage.pause import collector_paused
 from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.reasons import Reasons
 from slinediag.tracing.outage.situation import Situation
@@ -171,6 +172,7 @@ def every_failure(facility: Facility) -> Iterator[Failure]:
     yield from (Failure(cables=(cable,)) for cable in cables(facility))
 
 
+@collector_paused()
 def _row(inquiry: Inquiry, mended: Situation) -> SurveyRow:
     situation = inquiry.situation
     writer = PatchWriter(situation, mended)
