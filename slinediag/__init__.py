@@ -118,7 +118,8 @@ def draw(
     The ending of ``path`` says what is written: .svg, .png, .pdf or .gv. ``sheet`` is A4 to A0,
     A to E, ``auto`` for the smallest that fits, else one up to twice A0, else a set of A3, or
     ``one`` for one as large as needed. What does not fit a named sheet is divided over several.
-    ``read_at``: from how far off, in mm, labels must be read. ``dpi``: pixels to the inch of a
+    ``read_at``: from how far off, in mm, labels must be read; 0 for 1000 where ``auto``
+    finds one sheet up to A0 for that, else for 2.5 mm. ``dpi``: pixels to the inch of a
     PNG. ``outages``: what the chart lists of them, ``bypasses`` round single boxes on the way to
     priority inputs, or ``all`` that fails singly. ``bays``, ``rooms`` and ``around`` draw just a
     part: bays with what is wired to them, rooms or racks with their patch points, and all that

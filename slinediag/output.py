@@ -47,7 +47,7 @@ def draw_chart(
 ) -> tuple[Path, ...]:
     """Write the chart, as filed or under a trial; the paths written.
 
-    ``sheet`` and ``read_at`` (mm) as for ``slinediag.chart.chart.draw``.
+    ``sheet`` and ``read_at`` (mm, 0 where nobody says) as for ``slinediag.chart.chart.draw``.
     ``dpi``: pixels to the inch of a PNG, 200 unless said or where the sheet is very large.
     ``outages``: which the chart lists: ``bypasses`` for what to patch when a box on the way to a
     priority input fails, ``all`` for every single box, bay and cable.
@@ -141,7 +141,7 @@ def chart_drawings(
         effort=effort,
         words=words,
         outages=table,
-        read_at=read_at,
+        read_at=read_at or None,
         excerpt=excerpt,
         fold=fold,
         before=before,

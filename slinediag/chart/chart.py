@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from slinediag.chart.before_after import as_filed, before_and_after
 from slinediag.chart.blocks import Block
@@ -49,6 +50,8 @@ SET_SHEET = "A3"
 """What a chart too large to hang whole is divided over: any office prints it."""
 LARGEST = custom(2 * ISO_SIZES[-1].height, ISO_SIZES[-1].width)
 """Twice A0: the largest single sheet that is drawn unasked."""
+WALL = 1000.0
+"""From how far off a wall chart is read unless said, mm."""
 FOLDED_FROM = 240
 """Positions above which a set is folded unasked."""
 
@@ -61,7 +64,7 @@ def draw(
     effort: Effort = "quick",
     words: Sequence[str] = (),
     outages: OutageTable | None = None,
-    read_at: float = 0.0,
+    read_at: float | None = 0.0,
     excerpt: Excerpt | None = None,
     before: bool = False,
     fold: bool | None = None,
@@ -75,7 +78,9 @@ def draw(
     ``words``: sentences that say what the trial's cords do. ``outages``: what to patch when
     something fails.
     ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
-    never below 2.5 mm. ``excerpt``: the part of the chart that is drawn, all where it is None.
+    never below 2.5 mm. None is 1000 for a wall chart, one sheet up to A0 that ``auto`` finds, and
+    2.5 mm for all else and for what is larger than A0 at that height.
+    ``excerpt``: the part of the chart that is drawn, all where it is None.
     ``before``: the chart as filed stands above the one under the trial, on one sheet always; with
     ``auto``, one as large as needed where no standard one will do.
     ``fold``: whether runs of parallel circuits are drawn as one line each; None folds what would
@@ -85,7 +90,7 @@ def draw(
     the sheets away and the crossings from the worst of them.
     SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one.
     """
-    said, scale = Said(tuple(words), outages), scale_to_read_at(read_at)
+    said, scale = Said(tuple(words), outages), scale_to_read_at(read_at or 0.0)
     set_sheet = sheet_named(SET_SHEET if sheet in ("auto", "one") else sheet)
     single = before or sheet == "one"
     limit = ISO_SIZES[-1] if sheet == "auto" else set_sheet
@@ -96,18 +101,28 @@ def draw(
         requests.append(Request(facility, answer, plan, set_sheet, effort, said, scale))
         if not single and too_large(requests[-1], limit):
             continue
-        content = _content(requests[-1], before)
-        try:
-            return (compose(content, sheet, scale),)
-        except SheetTooSmall:
-            if before and sheet != "auto" and folded == foldings[-1]:
-                raise
+        wall = [scale_to_read_at(WALL)] if read_at is None and sheet == "auto" else []
+        found = _composed(_content(requests[-1], before), sheet, (*wall, scale))
+        if found is not None:
+            return (found,)
+    if before and sheet != "auto":
+        compose(_content(requests[-1], before), sheet, scale)
     if sheet == "auto" and (before or not too_large(requests[-1], LARGEST)):
         whole = compose(_content(requests[-1], before), "one", scale)
         if before or _hangs(whole):
             return (whole,)
     large = len(requests[0].plan.told.drawn) > FOLDED_FROM
     return draw_set(requests[-1 if large else 0], 0 if sheet == "auto" else LEAST_POINTS)
+
+
+def _composed(content: Content, sheet: str, scales: Sequence[Fraction]) -> Drawing | None:
+    """The content on one sheet at the first of these scales that it has room for; None at none."""
+    for scale in scales:
+        try:
+            return compose(content, sheet, scale)
+        except SheetTooSmall:
+            continue
+    return None
 
 
 def _content(request: Request, before: bool) -> Content:

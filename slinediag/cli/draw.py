@@ -38,14 +38,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default="auto",
         help="A4 to A0, A to E: what does not fit is divided over several sheets, PATH-1, PATH-2, "
         "… or the pages of one PDF; one for one sheet as large as needed; auto, the default, for "
-        "the smallest that fits, else one up to twice A0, else a set of A3",
+        "the smallest that fits, folded if need be, else one up to twice A0, else a set of A3",
     )
     parser.add_argument(
         "--read-at",
         metavar="MM",
         type=reading_distance,
         default=0.0,
-        help="from how far off the chart is read: labels of at least 16 minutes of arc there",
+        help="from how far off the chart is read: labels of at least 16 minutes of arc there; 1000 "
+        "for a wall chart, which is one sheet by auto, where that fits A0",
     )
     parser.add_argument(
         "--effort",
