@@ -51,6 +51,7 @@ def id_column(rename: Any, check: Any, about: str) -> Column:
         width=10,
         needed=True,
         renames=True,
+        sound=True,
     )
 
 

@@ -48,7 +48,8 @@ class Column:
     wrong in whatever row. A ``fixed`` column is only read, but in a new row that needs it; a new
     row cannot be without a ``needed`` one; what is typed in one that ``renames`` is the name of
     the row from then on. ``several`` names stand in a cell, parted by commas.
-    ``help_for`` says what a cell is for where that differs from row to row.
+    ``help_for`` says what a cell is for where that differs from row to row. What ``put`` makes of
+    a ``sound`` column needs no judging: it has said itself what cannot be.
     """
 
     title: str
@@ -66,6 +67,7 @@ class Column:
     renames: bool = False
     several: bool = False
     help_for: Callable[[Facility, Any], str] | None = None
+    sound: bool = False
 
 
 @dataclass(frozen=True)

@@ -213,6 +213,7 @@ class Racks(Listing):
             width=16,
             needed=True,
             renames=True,
+            sound=True,
         ),
         field_column(RACKS, "room", "Room", TEXT, "The room it stands in", width=16),
         field_column(RACKS, "x", "From the left", kinds.number(RACK_PLACE), "Metres", width=13),

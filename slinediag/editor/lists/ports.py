@@ -133,6 +133,7 @@ class Ports(Listing):
             "Its id, as addresses name it; renamed everywhere",
             needed=True,
             renames=True,
+            sound=True,
             called="Id",
             width=8,
         ),
