@@ -7,7 +7,7 @@ from PySide6.QtGui import QColor, QPainter, QPixmap
 
 from slinediag.drawing import styles
 from slinediag.editor.spread import Spread
-from slinediag.editor.tiles import EDGE, Key, Tiles
+from slinediag.editor.tiles import EDGE, SMALLEST, Key, Tiles
 from slinediag.editor.view import View
 from slinediag.geometry import Box, Point
 
@@ -21,10 +21,10 @@ class TiledSheet(QObject):
     painted = Signal()
     """More of the sheet is ready to be seen."""
 
-    def __init__(self, parent: QObject | None = None) -> None:
+    def __init__(self, parent: QObject | None = None, smallest: float = SMALLEST) -> None:
         super().__init__(parent)
         self.box = Box(0, 0, 1, 1)
-        self._tiles = Tiles(self)
+        self._tiles = Tiles(self, smallest)
         self._tiles.painted.connect(self.painted)
 
     @property

@@ -59,8 +59,9 @@ class Tiles(QObject):
 
     painted = Signal()
 
-    def __init__(self, parent: QObject | None = None) -> None:
+    def __init__(self, parent: QObject | None = None, smallest: float = SMALLEST) -> None:
         super().__init__(parent)
+        self._smallest = smallest
         self._spread: Spread | None = None
         self._ready: OrderedDict[Key, QPixmap] = OrderedDict()
         self._wanted: list[Key] = []
@@ -134,7 +135,7 @@ class Tiles(QObject):
         try:
             painter.translate(-key.column * EDGE, -key.row * EDGE)
             painter.scale(key.scale, key.scale)
-            marks = seen_from(key.scale, (placed.mark for placed in spread.meeting(key.box)))
+            marks = seen_from(key.scale, (p.mark for p in spread.meeting(key.box)), self._smallest)
             for batch in _batches(marks):
                 paint.paint(Drawing(0, 0, batch, ""), painter)
                 yield
@@ -145,19 +146,19 @@ class Tiles(QObject):
             self._ready.popitem(last=False)
 
 
-def seen_from(scale: float, marks: Iterator[Mark]) -> Iterator[Mark]:
+def seen_from(scale: float, marks: Iterator[Mark], smallest: float = SMALLEST) -> Iterator[Mark]:
     """Marks as they are to be seen at a scale in pixels to the millimetre.
 
-    Lines are never fainter than can be seen, and lettering too small to read is left out.
+    Lines are never fainter than can be seen, and lettering smaller than these pixels is left out.
     """
     thinnest = round(FAINTEST * 1000 / scale)
     for mark in marks:
         match mark:
             case Text():
-                if mark.height * scale >= SMALLEST * 1000:
+                if mark.height * scale >= smallest * 1000:
                     yield mark
             case Group():
-                yield replace(mark, marks=tuple(seen_from(scale, iter(mark.marks))))
+                yield replace(mark, marks=tuple(seen_from(scale, iter(mark.marks), smallest)))
             case Line() | Rect() | Circle() | Shape() | Curve():
                 if mark.style.stroke is not None and mark.style.width < thinnest:
                     yield replace(mark, style=widened(mark.style, thinnest))

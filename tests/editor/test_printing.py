@@ -75,6 +75,17 @@ def test_a_chart_is_written_as_the_command_writes_it(papers, qtbot, plant_file, 
     assert ours.read_bytes() == theirs.read_bytes()
 
 
+def test_a_picture_is_as_fine_as_is_asked(papers, qtbot, plant_file, tmp_path):
+    ours, theirs = tmp_path / "ours.png", tmp_path / "theirs.png"
+    assert not papers.target.fineness.isVisible()
+    papers.target.format.setCurrentIndex(papers.target.format.findData(".png"))
+    assert papers.target.fineness.isVisible()
+    papers.target.fineness.setValue(50)
+    write(papers, qtbot, ours)
+    assert main(["draw", str(plant_file), "-o", str(theirs), "--dpi", "50"]) == 0
+    assert ours.read_bytes() == theirs.read_bytes()
+
+
 def test_sheet_distance_and_trial_go_into_the_chart(window, papers, qtbot, plant_file, tmp_path):
     window.workplace.put_cord(jack("PB1.T3"), jack("PB2.B1"))
     assert papers.setup.chart.tried.isChecked()

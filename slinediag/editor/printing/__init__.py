@@ -2,5 +2,6 @@
 
 ``wanted``: what is asked for, as plain values. ``making``: it made, in the back room, by the same
 functions as the command line's. ``preview``: its pages on screen; ``setup``: its choices;
-``target``: where to; ``dialog`` brings them together. ``press``: pages on a printer; ``copying``: on the clipboard.
+``target``: where to; ``dialog`` brings them together. ``press``: pages on a printer; ``copying``:
+on the clipboard.
 """

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QSettings, Qt, QTimer
@@ -226,7 +227,8 @@ class PrintAndWrite(QDialog):
 
     def write(self) -> None:
         """Write what is chosen to where it is to go."""
-        wanted, text = self.setup.wanted, self.target.text
+        wanted = replace(self.setup.wanted, dpi=self.target.dpi)
+        text = self.target.text
         if not text:
             self._say("Say where to: a name for the file or folder.", bad=True)
             self.target.ask_again()

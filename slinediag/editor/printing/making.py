@@ -141,6 +141,7 @@ def _write(facility: Facility, wanted: Wanted, path: Path, stem: str) -> tuple[P
             sheet=wanted.sheet,
             effort=wanted.effort,
             read_at=wanted.read_at,
+            dpi=wanted.dpi,
             outages=wanted.outages,
             wanted=wanted.part,
             fold=wanted.fold,

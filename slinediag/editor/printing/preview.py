@@ -32,6 +32,8 @@ RULE_ROOM = 46
 MM_TO_THE_INCH = 25.4
 KEY_MOVE = 60
 TICK = 7
+SMALLEST = 0.5
+"""Pixels of capitals that are still painted: a page is seen as full as it is."""
 NOTHING = Box(0, 0, 1, 1)
 
 
@@ -50,7 +52,7 @@ class Preview(QWidget):
         self.real = False
         self.seen_whole = True
         self._last: QPointF | None = None
-        self._sheet = TiledSheet(self)
+        self._sheet = TiledSheet(self, SMALLEST)
         self._sheet.painted.connect(self.update)
         self._settle = QTimer(self, singleShot=True, interval=40)
         self._settle.timeout.connect(lambda: self._sheet.want(self.view, *self._extent()))

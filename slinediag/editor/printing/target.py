@@ -13,11 +13,15 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QPushButton,
+    QSpinBox,
     QWidget,
 )
 
-from slinediag.editor.printing.wanted import ENDINGS, Wanted, usual_path
+from slinediag.editor import looks
+from slinediag.editor.printing.wanted import CHART, ENDINGS, Wanted, usual_path
 
+COARSEST, FINEST, STEP = 20, 2400, 10
+"""Dots to the inch, from a thumbnail to what plates are made at."""
 FORMATS = {
     ".pdf": "PDF",
     ".svg": "SVG",
@@ -42,6 +46,14 @@ class Target(QWidget):
         self.path.setAccessibleName("Write to")
         self.browse_button = QPushButton("…")
         self.browse_button.setAccessibleName("Choose where to write")
+        self.fineness = QSpinBox()
+        self.fineness.setAccessibleName("Dots to the inch")
+        self.fineness.setRange(COARSEST - STEP, FINEST)
+        self.fineness.setSingleStep(STEP)
+        self.fineness.setValue(COARSEST - STEP)
+        self.fineness.setSpecialValueText("as the sheet wants")
+        self.fineness.setSuffix(" dots to the inch")
+        looks.indent(self.fineness)
         self.note = QLabel()
         self.note.setWordWrap(True)
         self.note.setProperty("quiet", True)
@@ -53,6 +65,7 @@ class Target(QWidget):
         self.form = QFormLayout(self)
         self.form.setContentsMargins(0, 0, 0, 0)
         self.form.addRow("Write &as", self.format)
+        self.form.addRow("Fi&neness", self.fineness)
         self.form.addRow(caption, to)
         self.form.addRow(self.note)
         self.path.textEdited.connect(self._take_own)
@@ -64,6 +77,12 @@ class Target(QWidget):
     def text(self) -> str:
         """The path as it is written there."""
         return self.path.text().strip()
+
+    @property
+    def dpi(self) -> int | None:
+        """Pixels to the inch of a picture; None where nobody says."""
+        said = self.fineness.value() if self.format.currentData() == ".png" else 0
+        return said if said >= COARSEST else None
 
     def suggest(self, name: str, wanted: Wanted) -> None:
         """The formats of a paper, and a path beside the facility file unless somebody has said."""
@@ -77,6 +96,7 @@ class Target(QWidget):
             self.format.blockSignals(False)
             self._own = False
         self.form.setRowVisible(self.format, len(endings) > 1)
+        self._offer_fineness()
         if not self._own:
             ending = self.format.currentData() or ""
             self.path.setText(str(usual_path(name, wanted, ending)))
@@ -104,8 +124,15 @@ class Target(QWidget):
             self.format.blockSignals(True)
             self.format.setCurrentIndex(found)
             self.format.blockSignals(False)
+            self._offer_fineness()
+
+    def _offer_fineness(self) -> None:
+        """Only a picture of the chart has dots that can be chosen."""
+        picture = self.format.currentData() == ".png" and self._wanted.what == CHART
+        self.form.setRowVisible(self.fineness, picture)
 
     def _take_format(self) -> None:
+        self._offer_fineness()
         ending = self.format.currentData()
         if ending and self.path.text():
             self.path.setText(str(Path(self.path.text()).with_suffix(ending)))

@@ -63,7 +63,8 @@ class Wanted:
 
     ``read_at`` in millimetres, 0 where nobody says; ``outages`` are those whose patches a chart
     lists, ``part`` that which is drawn, ``trial`` is drawn on it, below the chart as filed where
-    ``before`` is set; ``older`` is what a chart of changes is told against.
+    ``before`` is set; ``older`` is what a chart of changes is told against,
+    ``dpi`` how fine a picture is.
     """
 
     what: str = CHART
@@ -76,6 +77,7 @@ class Wanted:
     trial: Trial = AT_REST
     before: bool = False
     older: Facility | None = None
+    dpi: int | None = None
 
     @property
     def into_folder(self) -> bool:
