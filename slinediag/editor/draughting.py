@@ -61,6 +61,17 @@ class Draughting(QObject):
         self.charts.ask(chart_stages, facility)
         self.faces.ask(face_of, facility)
 
+    def draw_again(self) -> None:
+        """Draw the facility as it is, also where it was stopped before."""
+        self.draw(self.workplace.facility)
+
+    def stop(self) -> None:
+        """Stop whatever is being drawn; what was drawn before stays."""
+        for room in (self.charts, self.faces, self.sheets):
+            room.stop()
+        self._sheets_for = None
+        self.doing.emit("")
+
     def draw_sheets(self) -> None:
         """Draw the sheets of the facility and trial as they are; only when they are looked at."""
         facility, trial = self.workplace.facility, self.workplace.trial

@@ -30,6 +30,7 @@ from slinediag.editor.chart_canvas import ChartCanvas
 from slinediag.editor.draughting import Draughting
 from slinediag.editor.face_canvas import FaceCanvas
 from slinediag.editor.files.desk import Desk
+from slinediag.editor.files.progress import Progress
 from slinediag.editor.files.where_one_was import Sight, WhereOneWas
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
@@ -157,6 +158,8 @@ class Window(QMainWindow):
         self.busy.setProperty("quiet", True)
         self.statusBar().addWidget(self.notice, 1)
         self.statusBar().addPermanentWidget(self.busy)
+        self.progress = Progress(self.draughting)
+        self.statusBar().addPermanentWidget(self.progress)
         self._told = QTimer(self, singleShot=True, interval=TOLD_FOR)
         self._told.timeout.connect(self.notice.clear)
 
@@ -217,6 +220,7 @@ class Window(QMainWindow):
         add("View", "&Whole sheet", lambda: self.shown_canvas.fit(), "Ctrl+0", "whole")
         add("View", "Whole wi&dth", lambda: self.shown_canvas.fit_width(), "Ctrl+9", "width")
         add("View", "&Nearer", lambda: self.shown_canvas.zoom(1), keys.ZoomIn)
+        add("View", "Draw &again", self.draughting.draw_again, "Ctrl+R")
         add("View", "&Farther", lambda: self.shown_canvas.zoom(-1), keys.ZoomOut)
         self.menus["View"].addSeparator()
 
@@ -258,6 +262,7 @@ class Window(QMainWindow):
         workplace.refused.connect(self.tell)
         self.files.told.connect(lambda words: self.tell_words(words, bad=False))
         self.files.open_wanted.connect(self.open)
+        self.progress.told.connect(lambda words: self.tell_words(words, bad=False))
         self.draughting.chart_drawn.connect(self.canvas.show_chart)
         self.draughting.face_drawn.connect(self.bays.show_face)
         self.draughting.sheets_drawn.connect(self.sheets.show_sheets)
