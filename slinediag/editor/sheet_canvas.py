@@ -6,7 +6,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Protocol
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import (
@@ -28,23 +27,19 @@ from slinediag.editor import canvas_ink as ink
 from slinediag.editor import looks
 from slinediag.editor.canvas_access import tell_of_canvases
 from slinediag.editor.canvas_keys import act_of
+from slinediag.editor.drawn import Drawn
 from slinediag.editor.far_names import NAMES_FROM
+from slinediag.editor.in_hand import Weighed, paint_in_hand
 from slinediag.editor.lighting import traced
 from slinediag.editor.naming import thing_name
 from slinediag.editor.on_canvas import OnCanvas
 from slinediag.editor.pointing import nearest
-from slinediag.editor.spread import Spread
 from slinediag.editor.things import Thing
 from slinediag.editor.tiled_sheet import TiledSheet
 from slinediag.editor.view import View, fitted, fitted_width
 from slinediag.editor.workplace import Workplace
 from slinediag.geometry import Box, Point
-from slinediag.problems import Problem
 from slinediag.tracing.values import Answer
-from slinediag.tracing.words import plug_sentences, verdict
-
-Weighed = Answer | tuple[Problem, ...]
-"""What a cord would do, or why it cannot be."""
 
 REACH_PIXELS = 9
 REACH_MM = 2.2
@@ -54,22 +49,6 @@ CORDS_FROM = 0.7
 """Pixels to the millimetre under which a drag always moves the sheet."""
 NEAR = 4.0
 """Pixels to the millimetre at which one reads a jack."""
-
-
-class Drawn(Protocol):
-    """A drawing that can be shown: its marks by cells, and the places of jacks on it."""
-
-    @property
-    def drawing(self) -> Drawing:
-        """The sheet."""
-
-    @property
-    def spread(self) -> Spread:
-        """Its marks."""
-
-    @property
-    def jacks(self) -> Mapping[Jack, Point]:
-        """Where its jacks are, micrometres on the sheet."""
 
 
 class SheetCanvas(QWidget):
@@ -446,26 +425,13 @@ class SheetCanvas(QWidget):
         painter.end()
 
     def _paint_cord(self, drawn: Drawn, painter: QPainter, room: QRectF) -> None:
+        """The cord in hand, over all else."""
         start = drawn.jacks.get(self._from) if self._from is not None else None
         if start is None or not self.moving:
             return
-        answer = self._weighed
-        harmful = answer is not None and not (isinstance(answer, Answer) and answer.harmless)
-        ink.dotted_jack(self.view, start, painter)
         end = self.jack_under(self.last)
-        if end is not None:
-            ink.dotted_jack(self.view, drawn.jacks[end], painter)
-        ink.cord_in_hand(self.view, start, self.last, painter, harmful=harmful)
-        if answer is not None:
-            words = weighed_words(answer)
-            ink.words_beside(self.last, words, painter, room, harmful=harmful)
+        ends = start, drawn.jacks[end] if end is not None else None
+        paint_in_hand(self.view, ends, self.last, self._weighed, painter, room)
 
 
 tell_of_canvases(SheetCanvas)
-
-
-def weighed_words(weighed: Weighed) -> list[str]:
-    """The first words on what a cord would do: the verdict and the plugs, or why it cannot be."""
-    if isinstance(weighed, Answer):
-        return [verdict(weighed), *plug_sentences(weighed)[-2:]]
-    return [problem.text() for problem in weighed]
