@@ -191,6 +191,11 @@ class Listing:
         """The key of a row once a renaming column of it holds a text."""
         return text.strip()
 
+    @property
+    def a_one(self) -> str:
+        """One of its rows with its article."""
+        return f"{'an' if self.one[0] in 'aeiou' else 'a'} {self.one}"
+
     def column(self, title: str) -> Column:
         """The column of a title."""
         return next(column for column in self.columns if column.title == title)

@@ -78,7 +78,7 @@ class ListPage(Widget):
         self.above.addWidget(self.count)
         self.above.addStretch(1)
         if self.listing.own_rows:
-            self.add_command(f"Add a {self.listing.one}", "Alt+Ins", self.table.commands.add_row)
+            self.add_command(f"Add {self.listing.a_one}", "Alt+Ins", self.table.commands.add_row)
             self.add_command("Remove", "Alt+Del", self.table.commands.remove_rows)
         below = QHBoxLayout()
         below.addWidget(self.words, 1)

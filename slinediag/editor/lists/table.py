@@ -287,7 +287,7 @@ class ListTable(QTableView):
             ("Clear", "Del", self.commands.clear_cells, True),
             ("Fill down, counting", "Ctrl+D", self.commands.fill, True),
             ("Order by this column", "Ctrl+Shift+O", self.order_here, True),
-            (f"Add a {self.table.listing.one}", "Alt+Ins", self.commands.add_row, own_rows),
+            (f"Add {self.table.listing.a_one}", "Alt+Ins", self.commands.add_row, own_rows),
             ("Remove", "Alt+Del", self.commands.remove_rows, own_rows),
         ):
             if possible:

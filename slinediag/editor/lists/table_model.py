@@ -260,7 +260,7 @@ class TableModel(QAbstractTableModel):
             return
         cell = self.cell(index)
         if isinstance(cell.key, NewRow):
-            name = f"Add a {self.listing.one}"
+            name = f"Add {self.listing.a_one}"
         else:
             name = self.listing.edit_name(self.facility, cell.key, self.column_of(index))
         self.put({cell: text}, name)
