@@ -211,6 +211,7 @@ class BoxForm(QDialog):
         self.judge = judge
         self.box = box
         self.plan: Plan | None = None
+        self.finished.connect(self.deleteLater)
         self.setWindowTitle(f"Place {box.id} on the bay" if box else "Add equipment")
         selected = workplace.selection
         self.on_bay = BayForm(workplace.facility, selected if isinstance(selected, Jack) else None)

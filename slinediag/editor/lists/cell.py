@@ -141,6 +141,13 @@ class CellDelegate(QStyledItemDelegate):
         width = max(cell.width(), min(WIDEST, room, cell.width() + 60))
         editor.setGeometry(QRect(cell.left(), cell.top() - 1, width, cell.height() + 2))
 
+    def destroyEditor(self, editor: QWidget, index: Index) -> None:
+        """The field is gone, by whatever way typing has ended."""
+        if editor is self.field:
+            self.field = None
+        super().destroyEditor(editor, index)
+        self.judged.emit(None)
+
     def eventFilter(self, editor: QObject, event: QEvent) -> bool:
         """Keys are the field's own affair."""
         if event.type() in (QEvent.Type.KeyPress, QEvent.Type.ShortcutOverride):

@@ -9,6 +9,8 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 
 from slinediag.address import Jack, PortAddress
+from slinediag.editor.lists.box_form import BoxForm
+from slinediag.editor.lists.cell import CellField
 from slinediag.model.bay import EMPTY_POINT
 from tests.editor.lists.conftest import CTRL, NONE
 
@@ -292,3 +294,31 @@ def test_a_bay_of_one_row_takes_nothing_below(lists):
     hand.go("PX 1", "Bottom label")
     hand.type("X")
     assert "bay PX has one row, top" in hand.words
+
+
+def test_what_is_typed_is_kept_when_one_clicks_elsewhere(hand):
+    hand.go("PB1 5", "Normal")
+    hand.type("haf")
+    hand.go("PB1 9", "Group")
+    assert hand.field is None
+    assert hand.shown("PB1 5", "Normal") == "haf"
+    hand.go("PB1 6", "Normal")
+    hand.type("none")
+    hand.window.find_field.setFocus()
+    assert hand.field is None
+    assert point(hand, "PB1", 6).normal == "none"
+    assert hand.page.next.text() == "1 cell to correct"
+    QTest.mouseClick(hand.page.next, Qt.MouseButton.LeftButton)
+    assert "Did you mean half?" in hand.words
+
+
+def test_forms_and_fields_leave_nothing_behind(hand, qtbot):
+    for _ in range(20):
+        hand.go("PB1 5", "Top")
+        hand.type("P")
+        hand.key(ESC)
+        hand.key(ESC)
+        form = hand.window.lists.add_box()
+        QTest.keyClick(form, ESC)
+    qtbot.waitUntil(lambda: not hand.window.findChildren(BoxForm))
+    qtbot.waitUntil(lambda: not hand.window.findChildren(CellField))
