@@ -16,6 +16,6 @@ over), ``canvas_keys`` (keys and hands, for canvas and help alike), ``on_canvas`
 bays, places and cables come to. ``lighting``, ``pointing``, ``finding``, ``sentences``, ``trials``, ``outage_steps``: plain
 functions without Qt, tried alone.
 
-``printing``: what goes out on paper, as a file, on the clipboard; ``guide``: help and introduction;
+``besides``: what opens beside the window. ``printing``: what goes out on paper, as a file, on the clipboard; ``guide``: help and introduction;
 ``desktop``: from a desktop's menu. ``lists``: the facility as tables to edit in; its own ``__init__`` is its map.
 """

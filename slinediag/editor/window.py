@@ -26,6 +26,7 @@ from PySide6.QtWidgets import (
 from slinediag.address import Jack
 from slinediag.editor import looks
 from slinediag.editor.backroom import Backroom
+from slinediag.editor.besides import Besides
 from slinediag.editor.chart_canvas import ChartCanvas
 from slinediag.editor.draughting import Draughting
 from slinediag.editor.face_canvas import FaceCanvas
@@ -34,10 +35,9 @@ from slinediag.editor.files.progress import Progress
 from slinediag.editor.files.where_one_was import Sight, WhereOneWas
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
-from slinediag.editor.guide import guide, introduction
+from slinediag.editor.guide import guide
 from slinediag.editor.lists.lists_view import ListsView
 from slinediag.editor.outage_panel import OutagePanel
-from slinediag.editor.printing.copying import Copying
 from slinediag.editor.rearranging import make_gap, shift
 from slinediag.editor.selected_panel import SelectedPanel
 from slinediag.editor.sheet_canvas import SheetCanvas
@@ -46,9 +46,6 @@ from slinediag.editor.things import Thing
 from slinediag.editor.trial_panel import TrialPanel
 from slinediag.editor.workplace import Workplace
 from slinediag.problems import Problem
-
-if TYPE_CHECKING:
-    from slinediag.editor.printing.dialog import PrintAndWrite
 
 FILES = "Facility files (*.yaml *.yml)"
 TOLD_FOR = 15_000
@@ -86,10 +83,7 @@ class Window(QMainWindow):
         self.find_field = FindField(workplace)
         self.trial = TrialPanel(workplace)
         self.selected = SelectedPanel(workplace)
-        self.copying = Copying(self)
-        self._papers: PrintAndWrite | None = None
-        self._guide: guide.Guide | None = None
-        self._introduction: introduction.Introduction | None = None
+        self.besides = Besides(workplace, self.menus, self)
         self._escaped = QTimer(self, singleShot=True, interval=TWICE_WITHIN)
         self._make_notices()
         self._make_commands()
@@ -173,7 +167,7 @@ class Window(QMainWindow):
         self.save_action = add("File", "&Save", self.save, keys.Save, "save")
         add("File", "Save &as …", self.ask_and_save, keys.SaveAs)
         self.menus["File"].addSeparator()
-        add("File", "&Print and write …", self.paper, keys.Print)
+        add("File", "&Print and write …", self.besides.paper, keys.Print)
         self.menus["File"].addSeparator()
         add("File", "&Quit", self.close, keys.Quit)
         self.undo_action = add("Edit", "&Undo", workplace.undo, keys.Undo, "undo")
@@ -184,16 +178,10 @@ class Window(QMainWindow):
         self.menus["Edit"].addSeparator()
         add("Edit", "&Find", self._to_find, keys.Find)
         self.menus["Edit"].addSeparator()
-        copying = self.copying
-        add(
-            "Edit", "&Copy the drawing", lambda: copying.copy_shown(self.shown_canvas), "Ctrl+Alt+C"
-        )
-        add(
-            "Edit",
-            "Copy the selected &part",
-            lambda: copying.copy_part(self.shown_canvas),
-            "Ctrl+Alt+X",
-        )
+        besides = self.besides
+        copy = "Copy the selected &part", lambda: besides.copy_part(self.shown_canvas)
+        add("Edit", "&Copy the drawing", lambda: besides.copy(self.shown_canvas), "Ctrl+Alt+C")
+        add("Edit", *copy, "Ctrl+Alt+X")
         self.menus["Edit"].addSeparator()
         add("Edit", "&Add equipment …", lambda: self.lists.add_box(), "Ctrl+Shift+A")
         self.menus["Edit"].addSeparator()
@@ -227,9 +215,9 @@ class Window(QMainWindow):
     def _make_help(self) -> None:
         """The last of the menus."""
         add = self.add_action
-        add("Help", "&Help", lambda: self.help(), QKeySequence.StandardKey.HelpContents)
-        add("Help", "&Keys", lambda: self.help(guide.KEYS), "Shift+F1")
-        add("Help", "&Introduction", self.introduce, "Ctrl+F1")
+        add("Help", "&Help", lambda: self.besides.help(), QKeySequence.StandardKey.HelpContents)
+        add("Help", "&Keys", lambda: self.besides.help(guide.KEYS), "Shift+F1")
+        add("Help", "&Introduction", self.besides.introduce, "Ctrl+F1")
 
     def _make_toolbar(self) -> None:
         bar = QToolBar("Commands")
@@ -268,8 +256,8 @@ class Window(QMainWindow):
         self.draughting.sheets_drawn.connect(self.sheets.show_sheets)
         self.draughting.doing.connect(self.busy.setText)
         self.draughting.failed.connect(self.tell_words)
-        self.copying.copied.connect(lambda words: self.tell_words(words, bad=False))
-        self.copying.failed.connect(self.tell_words)
+        self.besides.told.connect(lambda words: self.tell_words(words, bad=False))
+        self.besides.failed.connect(self.tell_words)
         workplace.shown.connect(self.show_thing)
         self._was_at_rest: bool | None = None
         workplace.trial_changed.connect(lambda _: self._share_side())
@@ -387,38 +375,9 @@ class Window(QMainWindow):
         self.undo_action.setText(f"&Undo {history.undoes or ''}".strip())
         self.redo_action.setText(f"&Redo {history.redoes or ''}".strip())
 
-    # ---- paper
-
-    def paper(self) -> PrintAndWrite:
-        """Show what can be printed and written, with a preview."""
-        # Loaded only when it is asked for: the window comes sooner without.
-        from slinediag.editor.printing.dialog import PrintAndWrite
-
-        if self._papers is None:
-            self._papers = PrintAndWrite(self.workplace, self)
-        self._papers.open_on()
-        return self._papers
-
-    # ---- help
-
-    def help(self, page: str = guide.NORMALS) -> guide.Guide:
-        """Show the help on a page of it."""
-        if self._guide is None:
-            self._guide = guide.Guide(self.menus, self)
-        self._guide.open_on(page)
-        return self._guide
-
-    def introduce(self) -> introduction.Introduction:
-        """Show the introduction over the window."""
-        if self._introduction is None:
-            self._introduction = introduction.Introduction(self.menus, self)
-        self._introduction.begin()
-        return self._introduction
-
     def introduce_if_new(self) -> None:
         """Show the introduction to one who has not seen it."""
-        if introduction.wanted():
-            self.introduce()
+        self.besides.introduce_if_new()
 
     # ---- files
 

@@ -77,14 +77,14 @@ def test_everything_in_the_window_has_a_name_and_a_role(window):
 
 
 def test_everything_in_print_and_write_and_in_the_help_too(window, qtbot):
-    papers = window.paper()
+    papers = window.besides.paper()
     qtbot.waitUntil(lambda: bool(papers.preview.pages), timeout=30_000)
     assert list(nameless(papers)) == []
-    guide = window.help()
+    guide = window.besides.help()
     for row in range(guide.contents.count()):
         guide.contents.setCurrentRow(row)
         assert list(nameless(guide)) == []
-    assert list(nameless(window.introduce())) == []
+    assert list(nameless(window.besides.introduce())) == []
 
 
 def test_each_thing_on_the_chart_is_told_by_its_name_and_place(window):
@@ -218,7 +218,7 @@ def test_focus_can_be_seen_on_every_control(window):
 
 
 def test_focus_can_be_seen_in_print_and_write(window, qtbot):
-    papers = window.paper()
+    papers = window.besides.paper()
     qtbot.waitUntil(lambda: bool(papers.preview.pages), timeout=30_000)
     papers.preview.see_real()
     assert_focus_is_seen(papers, papers.setup.papers)

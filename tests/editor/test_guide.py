@@ -29,7 +29,7 @@ def texts(widget):
 
 def test_f1_opens_the_help_and_escape_closes_it(window):
     QTest.keyClick(window, Qt.Key.Key_F1)
-    help_window = window._guide
+    help_window = window.besides.guide
     assert help_window.isVisible()
     shown = help_window.stack.currentWidget()
     assert len(shown.findChildren(Shown)) == len(NORMALS) * 4
@@ -41,7 +41,7 @@ def test_f1_opens_the_help_and_escape_closes_it(window):
 
 def test_every_key_of_every_command_is_on_the_page(window):
     QTest.keyClick(window, Qt.Key.Key_F1, Qt.KeyboardModifier.ShiftModifier)
-    page = window._guide.pages[guide.KEYS]
+    page = window.besides.guide.pages[guide.KEYS]
     said = texts(page)
     for menu in window.menus.values():
         for action in menu.actions():
@@ -52,12 +52,12 @@ def test_every_key_of_every_command_is_on_the_page(window):
 
 
 def test_the_page_of_keys_follows_what_is_undone(window):
-    window.help(guide.KEYS)
+    window.besides.help(guide.KEYS)
     window.workplace.put_cord(jack("PB1.T3"), jack("PB2.B1"))
     window.workplace.leave_in((jack("PB1.T3"), jack("PB2.B1")), "loan", None)
-    window._guide.open_on(guide.LEGEND)
-    window._guide.open_on(guide.KEYS)
-    page = window._guide.stack.currentWidget()
+    window.besides.guide.open_on(guide.LEGEND)
+    window.besides.guide.open_on(guide.KEYS)
+    page = window.besides.guide.stack.currentWidget()
     assert any(words.startswith("Undo Leave in PB1 T3") for words in texts(page))
 
 
@@ -137,7 +137,7 @@ def refs(marks):
 
 def test_the_first_run_shows_it_and_a_key_ends_it_for_good(window):
     window.introduce_if_new()
-    page = window._introduction
+    page = window.besides.introduction
     assert page.isVisible()
     QTest.keyClick(page.end_button, Qt.Key.Key_Space)
     assert not page.isVisible()
@@ -158,7 +158,7 @@ def test_it_names_the_keys_that_the_window_has(window):
 
 def test_it_is_whole_on_a_small_screen_and_a_command_ends_it(window):
     window.resize(1000, 620)
-    page = window.introduce()
+    page = window.besides.introduce()
     inner = page._page
     assert page.rect().contains(inner.geometry())
     assert inner.height() >= inner.heightForWidth(inner.width())

@@ -96,15 +96,15 @@ def test_a_picture_of_each_main_state(keep, window, qtbot):
 
 
 def test_a_picture_of_each_window_beside_it(keep, window, qtbot):
-    papers = window.paper()
+    papers = window.besides.paper()
     qtbot.waitUntil(lambda: bool(papers.preview.pages), timeout=30_000)
     qtbot.waitUntil(lambda: papers.preview.ready, timeout=30_000)
     keep(papers, "9 print and write")
-    shown = window.help()
+    shown = window.besides.help()
     for number, name in enumerate((guide.NORMALS, guide.LEGEND, guide.KEYS, guide.CARE)):
         shown.open_on(name)
         keep(shown, f"10 help {number + 1}")
     shown.close()
     papers.close()
-    window.introduce()
+    window.besides.introduce()
     keep(window, "11 introduction")

@@ -32,7 +32,7 @@ CTRL = Qt.KeyboardModifier.ControlModifier
 def papers(window, qtbot):
     """The dialog, opened by its keys."""
     QTest.keyClick(window, Qt.Key.Key_P, CTRL)
-    dialog = window._papers
+    dialog = window.besides.papers
     qtbot.waitUntil(lambda: bool(dialog.preview.pages), timeout=30_000)
     return dialog
 
@@ -314,7 +314,7 @@ def test_a_printer_without_such_paper_is_told_and_not_used():
 
 def copied(window, qtbot, key):
     QTest.keyClick(window, key, CTRL | Qt.KeyboardModifier.AltModifier)
-    qtbot.waitUntil(lambda: not window.copying.room.busy, timeout=30_000)
+    qtbot.waitUntil(lambda: not window.besides.copying.room.busy, timeout=30_000)
     return QGuiApplication.clipboard().mimeData()
 
 
