@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 
 import slinediag
+from slinediag.address import Jack
 from slinediag.problems import RequestError
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import read_failure
-from slinediag.tracing.outage.jacks import JackChoice
+from slinediag.tracing.outage.jacks import JackChoice, foremost
 from slinediag.tracing.outage.reasons import Reasons
 from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.survey import survey
@@ -509,3 +512,51 @@ def test_least_gone_round_comes_before_natural_order():
     (silenced,) = answer(sections, "B")["silenced"]
     cords = [patch["cords"] for patch in silenced["patches"]]
     assert cords[:2] == [["PB.T2=PB.B3"], ["PB.T1=PB.B3"]]
+
+
+def test_cures_where_the_input_is_on_no_bay_or_its_normal_cannot_be_opened():
+    """A direct line has no jack at all; a dead output wired straight to the input's jack stays."""
+    direct = plant(
+        """
+        equipment:
+          A: {name: A, outputs: [O]}
+          X: {name: X, inputs: [I]}
+          Y: {name: Y, inputs: [I]}
+          B: {name: B, outputs: [O], inputs: [I], paths: straight}
+        bays:
+          PB: {name: Bay, positions: 2, points: {1: {top: A.O, bottom: B.I}}}
+        lines:
+          L: {from: B.O, to: X.I}
+        """
+    )
+    (silenced,) = outage(direct, read_failure(direct, ["B"])).silenced
+    assert silenced.reason == "no free jack leads to the input"
+    assert silenced.cure == "Wiring it to a bay, below a half-normal, would cure it."
+
+
+def test_two_bays_of_one_name_are_told_apart():
+    facility = plant("bays: {A: {name: Bay, positions: 1}, B: {name: Bay, positions: 1}}")
+    with pytest.raises(RequestError, match="2 bays bear this name"):
+        read_failure(facility, failed_bays=["Bay"])
+
+
+def test_of_ways_side_by_side_each_jack_stands_foremost_a_few_times():
+    """What is left out comes into no answer: the best pairs of cords are the same without it."""
+    jacks = [Jack("PB", row, n) for row in "TB" for n in range(1, 9)]
+    ways = sorted(
+        (100 * (abs(one.position - other.position) // 3), (one, other))
+        for one in jacks[:8]
+        for other in jacks[8:]
+    )
+    kept = foremost(ways, 7)
+    assert len(kept) < len(ways)
+
+    def best_pairs(of):
+        pairs = (
+            (one[0] + other[0], sorted((one[1], other[1])))
+            for one, other in itertools.combinations(of, 2)
+            if not set(one[1]) & set(other[1])
+        )
+        return sorted(pairs)[:5]
+
+    assert best_pairs(kept) == best_pairs(ways)

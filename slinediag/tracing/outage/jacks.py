@@ -78,7 +78,7 @@ class JackChoice:
         freed = self.freed_by(moves)
         puts = [self._between(m.one, m.other, freed) for m in moves if m.pulled < 0]
         if len(puts) > 1:
-            puts = [_foremost(ways, LISTED + 2 * len(puts) - 2) for ways in puts]
+            puts = [foremost(ways, LISTED + 2 * len(puts) - 2) for ways in puts]
         picked = []
         for picks in itertools.product(*puts):
             cords = tuple(cord for _, cord in picks)
@@ -122,7 +122,7 @@ class JackChoice:
         return sorted(found.values(), key=lambda way: (way[0], *(place[j] for j in way[1])))
 
 
-def _foremost(ways: Ways, most: int) -> Ways:
+def foremost(ways: Ways, most: int) -> Ways:
     """The ways in their order, each jack in so many of them at most."""
     used: Counter[Jack] = Counter()
     kept = []

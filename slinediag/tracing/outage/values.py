@@ -99,11 +99,6 @@ class Outcome:
     fits: bool
     level_change: float | None
 
-    @property
-    def full(self) -> bool:
-        """Whether it hears what it heard, as far as that is not more."""
-        return not self.missing
-
 
 @dataclass(frozen=True, slots=True)
 class Together:
