@@ -7,15 +7,15 @@ alike, with exceptions by position.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 
 from slinediag.drawing.marks import Drawing
-from slinediag.model.bay import Bay, NormalKind
+from slinediag.model.bay import Bay, NormalKind, Style
 from slinediag.model.facility import CrossNormal, Facility
 from slinediag.papers.page import WIDTH, Paper, Section, Slab, cautions, in_columns, listed, pages
-from slinediag.papers.panel import figures, height_words, panel_of
+from slinediag.papers.panel import height_words, panel_of, pitch_words
 from slinediag.papers.punchdown import bays_in_order
 from slinediag.papers.table import Table
 from slinediag.papers.terminations import springs_of, terminations
@@ -33,16 +33,26 @@ SLEEVES = {
     "pairs": "top and bottom of each position strapped",
     "switched": "top and bottom strapped through sleeve break contacts: a plug in either opens it",
 }
+BONDED = {"rows": "each row's bus", "all": "the bus"}
+"""What is bonded where a bay is, by its sleeves; each sleeve where there is no bus."""
 TERMINATIONS = {
     "idc": "insulation displacement posts, for 22 to 26 AWG",
     "solder": "solder lugs",
     "connector": "multiway connectors",
 }
-CAUTIONS = (
+SIX_MILLIMETRES = (
     "An instrument plug in a long-frame jack overstretches its springs; a long-frame plug in an "
-    "instrument jack often meets only the sleeve. Order cords and plugs of the same style.",
-    "The sleeve bus is bonded to technical earth as this sheet says and nowhere else. Protective "
-    "earth stays on everything, always; mains and protective earth are for licensed people.",
+    "instrument jack often meets only the sleeve. Order cords and plugs of the same style."
+)
+PLUGS: Mapping[Style, str] = {
+    "bantam": "Order cords and dummy plugs of the same style: those of 6.35 mm do not go in.",
+    "long-frame": SIX_MILLIMETRES,
+    "quarter-inch": SIX_MILLIMETRES,
+}
+"""What to mind about plugs, by the style of the jacks."""
+EARTH = (
+    "Sleeves are bonded to technical earth as this sheet says and nowhere else. Protective "
+    "earth stays on everything, always; mains and protective earth are for licensed people."
 )
 
 
@@ -128,27 +138,25 @@ def _asked(facility: Facility, bay: Bay) -> Iterator[tuple[str, str]]:
     """What a bay is ordered with, point by point."""
     panel, normals = panel_of(facility, bay), normals_of(facility, bay)
     rows = "two rows, top and bottom" if bay.rows != 1 else "one row"
-    yield "Panel", f"19 in (482.6 mm) wide, {height_words(facility, bay)}"
+    height = height_words(facility, bay, "confirm it with the supplier")
+    yield "Panel", f"one, 19 in (482.6 mm) wide, {height}"
     yield "Jacks", STYLES[bay.jack_style]
-    yield "Positions", f"{bay.width} a row, {rows}: {len(list(bay.jacks()))} jacks"
-    numbers = [bay.printed_number(jack) for jack in bay.jacks()]
+    count = len(list(bay.jacks()))
+    yield "Positions", f"{bay.width} a row, {rows}: {count} {'jack' if count == 1 else 'jacks'}"
+    yield "Numbers", _numbers_text(bay)
+    yield "Pitch", f"{bay.jack_pitch:.2f} mm" + ("" if bay.pitch else f" ({pitch_words(bay)})")
+    window = panel.windows[0].box
     yield (
-        "Numbers",
-        f"{numbers[0]} to {numbers[bay.width - 1]} above"
-        + (f", {numbers[bay.width]} to {numbers[-1]} below" if bay.rows != 1 else ""),
+        "Strips",
+        f"window {window.height / 1000:.1f} mm high by {window.width / 1000:.2f} mm; where the "
+        "panel's own differs, file it before its strips are printed",
     )
-    yield "Pitch", f"{bay.jack_pitch:.2f} mm" + ("" if bay.pitch else f" ({_even()})")
-    low = panel.windows[0].box.height / 1000
-    yield "Strips", f"window {low:.1f} mm high by {panel.windows[0].box.width / 1000:.2f} mm"
     yield "Normals", _normals_text(bay, normals)
     yield "Sleeves", SLEEVES[bay.sleeves or "single"]
+    bonded = BONDED.get(bay.sleeves or "single", "each sleeve")
     yield (
         "Earth",
-        (
-            "the bus, or each sleeve, bonded to technical earth"
-            if bay.bonded
-            else "sleeves not bonded at the bay"
-        ),
+        f"{bonded} bonded to technical earth" if bay.bonded else "sleeves not bonded at the bay",
     )
     count = len(list(terminations(bay)))
     springs = ", ".join(springs_of(bay, "T"))
@@ -159,12 +167,18 @@ def _asked(facility: Facility, bay: Bay) -> Iterator[tuple[str, str]]:
     )
 
 
-def _even() -> str:
-    return figures()["panel"]["jackfield"].source
+def _numbers_text(bay: Bay) -> str:
+    """The numbers printed at a bay's jacks, row by row."""
+    numbers = [bay.printed_number(jack) for jack in bay.jacks()]
+    rows = [numbers[n : n + bay.width] for n in range(0, len(numbers), bay.width)]
+    spans = [str(row[0]) if len(row) == 1 else f"{row[0]} to {row[-1]}" for row in rows]
+    return f"{spans[0]} above, {spans[1]} below" if len(spans) == 2 else spans[0]
 
 
 def _normals_text(bay: Bay, normals: Normals) -> str:
-    where = "brought out to the rear" if bay.normals_out else "made within the panel"
+    where = "made within the panel"
+    if bay.normals_out:
+        where = "brought out to the rear, strapped on site as the schedule lists"
     differing = len(normals.differing)
     if not differing:
         return f"all {normals.setting}, {where}"
@@ -222,7 +236,7 @@ def _bay_sections(facility: Facility, bay: Bay) -> Iterator[Section]:
     crossed = crossing(facility, bay)
     if crossed:
         yield Section("Normals from other positions, strapped at the rear", _crossed(crossed))
-    yield cautions(CAUTIONS)
+    yield cautions((PLUGS[bay.jack_style], EARTH))
 
 
 def _exceptions(normals: Normals) -> tuple[Slab, ...]:

@@ -14,7 +14,7 @@ from functools import cache
 from slinediag import text
 from slinediag.address import Jack, Row
 from slinediag.geometry import Box, Point, from_mm
-from slinediag.model.bay import Bay
+from slinediag.model.bay import POSITIONS, Bay
 from slinediag.model.facility import Facility
 from slinediag.resources import resource
 
@@ -142,14 +142,24 @@ def units_of(facility: Facility, bay: Bay) -> int:
     return max(1, min([usual, *above]))
 
 
-def height_words(facility: Facility, bay: Bay) -> str:
-    """How high a panel is taken to be, and on what ground: the file has no key for it."""
+def pitch_words(bay: Bay) -> str:
+    """What a pitch that is not filed is from; a short row has that of its style's full row."""
+    source = figures()["panel"]["jackfield"].source
+    full = POSITIONS[bay.jack_style]
+    return f"as in a row of {full}: {source}" if bay.width < full else source
+
+
+def height_words(facility: Facility, bay: Bay, advice: str = "measure the panel") -> str:
+    """How high a panel is taken to be, and on what ground: the file has no key for it.
+
+    ``advice``: what to do about it where it is assumed.
+    """
     units = units_of(facility, bay)
     usual = int(figures()[bay.jack_style]["units"].value)
     words = f"{units} {'unit' if units == 1 else 'units'} high"
     if units < usual:
         return f"{words} (all that the bay above it in the rack leaves)"
-    return f"{words} (assumed: the file cannot say; measure the panel)"
+    return f"{words} (assumed: the file cannot say; {advice})"
 
 
 def _row_heights(bay: Bay, height: int) -> dict[Row, int]:

@@ -17,7 +17,7 @@ from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
 from slinediag.papers.groups import groups_of
 from slinediag.papers.page import WIDTH, Slab, fitted, prose
-from slinediag.papers.panel import figures, height_words
+from slinediag.papers.panel import figures, height_words, pitch_words
 from slinediag.papers.plugging import Act
 from slinediag.papers.strip import break_mark, tap_mark
 from slinediag.papers.wording import Lettered, Misfit, Wording, look_alikes
@@ -149,7 +149,7 @@ def _alike(facility: Facility, wording: Wording, room: int) -> list[Slab]:
 
 def _figures(facility: Facility, wording: Wording) -> str:
     bay, window = wording.bay, wording.panel.windows[0]
-    pitch = "as filed" if bay.pitch is not None else figures()["panel"]["jackfield"].source
+    pitch = "as filed" if bay.pitch is not None else pitch_words(bay)
     low = "as filed" if bay.window is not None else figures()[bay.jack_style]["window"].source
     offset = "as filed" if bay.offset is not None else "half a pitch"
     first = wording.panel.first - window.box.x

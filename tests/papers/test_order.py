@@ -61,10 +61,53 @@ def test_a_page_a_bay_with_all_that_is_asked() -> None:
     words = " ".join(mark.text for mark, _ in text_boxes(pages[1]))
     for asked in (
         "bantam jacks", "48 a row, two rows, top and bottom: 96 jacks", "one bus for all sleeves",
-        "brought out to the rear; 16 positions differ", "insulation displacement posts", "480",
+        "strapped on site as the schedule lists; 16 positions differ", "one, 19 in",
+        "the bus bonded to technical earth", "insulation displacement posts", "480",
         "parallel", "reverse-half", "half from PB2.T32", "Protective earth",
     ):  # fmt: skip
         assert asked in words
+
+
+def words_of(facility) -> str:
+    """All that the order sheets of a plant say."""
+    return " ".join(mark.text for page in order_pages(facility) for mark, _ in text_boxes(page))
+
+
+@pytest.mark.parametrize(
+    ("style", "said"),
+    [
+        ("bantam", "those of 6.35 mm do not go in"),
+        ("long-frame", "overstretches its springs"),
+        ("quarter-inch", "overstretches its springs"),
+    ],
+)
+def test_plugs_are_warned_of_by_the_style_of_the_jacks(style: str, said: str) -> None:
+    facility, _ = bay_with("", f"style: {style}")
+    words = words_of(facility)
+    both = ("those of 6.35 mm do not go in", "overstretches its springs")
+    assert [text in words for text in both] == [text == said for text in both]
+
+
+def test_what_is_assumed_of_a_panel_not_bought_yet_is_asked_of_its_supplier() -> None:
+    facility, _ = bay_with("")
+    words = words_of(facility)
+    assert "confirm it with the supplier" in words
+    assert "measure the panel)" not in words
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        ("positions: 1, rows: 1", ("1 a row, one row: 1 jack", "as in a row of 48")),
+        ("positions: 8, rows: 1", ("8 a row, one row: 8 jacks", "as in a row of 48")),
+        ("positions: 48", ("1 to 48 above, 1 to 48 below", "(17.25 in between the ears")),
+    ],
+)
+def test_short_rows_are_ordered_in_plain_words(keys: str, said: tuple[str, ...]) -> None:
+    words = words_of(plant(f"bays: {{PB: {{name: Bay, {keys}}}}}"))
+    assert all(text in words for text in said)
+    assert "1 jacks" not in words
+    assert "1 to 1" not in words
 
 
 def test_a_plant_without_bays_has_a_page_all_the_same() -> None:
