@@ -17,7 +17,7 @@ from slinediag.tracing.way import Hop, Way
 from slinediag.tracing.way_words import way_lines
 
 SHOWN_AFTER = 150
-"""Milliseconds from an edit until the way is traced anew, so that quick edits do not wait for it."""
+"""Milliseconds from an edit until the way is traced anew: quick edits do not wait for it."""
 NOTHING = "Click a jack, a line or a box, or find one by its name."
 
 
