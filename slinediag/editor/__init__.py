@@ -18,5 +18,7 @@ bays, places and cables come to. ``lighting``, ``pointing``, ``finding``, ``sent
 
 ``besides``: what opens beside the window. ``printing``: what goes out on paper, as a file, on the
 clipboard; ``guide``: help and introduction; ``desktop``: from a desktop's menu. ``lists``: the
-facility as tables to edit in; its own ``__init__`` is its map.
+facility as tables to edit in; ``files``: opened, kept, watched, mended, new; their own ``__init__``
+is their map. ``start``, ``head_start``: the file is read and its chart begun before Qt is loaded;
+``running``: the application and its windows.
 """

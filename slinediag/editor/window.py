@@ -207,6 +207,7 @@ class Window(QMainWindow):
         add("View", "&Whole sheet", lambda: self.shown_canvas.fit(), "Ctrl+0", "whole")
         add("View", "Whole wi&dth", lambda: self.shown_canvas.fit_width(), "Ctrl+9", "width")
         add("View", "&Nearer", lambda: self.shown_canvas.zoom(1), keys.ZoomIn)
+        add("View", "To the &question above", self.files.to_bar, "F6")
         add("View", "Draw &again", self.draughting.draw_again, "Ctrl+R")
         add("View", "&Farther", lambda: self.shown_canvas.zoom(-1), keys.ZoomOut)
         self.menus["View"].addSeparator()

@@ -15,6 +15,7 @@ from slinediag import history
 from slinediag.address import Jack
 from slinediag.editor import trials
 from slinediag.editor.files import disk
+from slinediag.editor.files.locking import holder_of
 from slinediag.editor.things import Box, Thing
 from slinediag.editor.trials import Item
 from slinediag.file.read import Document, load, parse
@@ -23,7 +24,7 @@ from slinediag.history import History
 from slinediag.model import edits
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
-from slinediag.problems import Problem, RequestError, SlinediagError
+from slinediag.problems import Problem, RequestError, SlinediagError, problem
 from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Answer, CordEnds, Trial
@@ -181,6 +182,11 @@ class Workplace(QObject):
         """Whether the file may be written there; told where it may not."""
         if own and self.barred is not None:
             self.refuse((self.barred,))
+            return False
+        holder = None if own or not os.path.exists(name) else holder_of(name)
+        if holder is not None:
+            what = f"this file is open in {holder.words}"
+            self.refuse((problem(name, what, "Close it there, or choose another name"),))
             return False
         found = disk.look(name)
         # Under a name that was chosen, what is there may go; whoever chose it was asked.

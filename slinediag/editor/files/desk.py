@@ -25,6 +25,7 @@ from slinediag.editor.files.recovery_bar import RecoveryBar
 from slinediag.editor.files.unsaved import UnsavedWork
 from slinediag.editor.files.where_one_was import WhereOneWas
 from slinediag.editor.workplace import Workplace
+from slinediag.model.facility import Facility
 from slinediag.problems import problem
 
 SLOW = 300
@@ -96,15 +97,32 @@ class Desk(QObject):
         self.recovery.told.connect(self.told)
         self.disk.told.connect(self.told)
         self._name = ""
+        self._facility = self.workplace.facility
         self.workplace.document_changed.connect(self._move)
+        self.workplace.facility_changed.connect(self._note_facility)
 
     def _move(self) -> None:
-        """Another file takes the place of this one."""
-        if self.workplace.name != self._name:
-            if self.standing is not None:
-                self.standing.keep()
-            self.arrive()
+        """Another file takes the place of this one, or this one another name."""
+        if self.workplace.name == self._name:
+            return
+        renamed = self.workplace.facility is self._facility
+        if self.standing is not None:
+            self.standing.keep()
+        self.arrive()
+        if self.standing is not None and renamed:
+            self.standing.follow()
+        else:
             self.put_back()
+
+    def _note_facility(self, facility: Facility) -> None:
+        self._facility = facility
+
+    def to_bar(self) -> None:
+        """To the first button of the topmost bar that asks something."""
+        for bar in self.bars.findChildren(Bar):
+            if not bar.isHidden() and bar.buttons:
+                next(iter(bar.buttons.values())).setFocus(Qt.FocusReason.ShortcutFocusReason)
+                return
 
     def arrive(self) -> None:
         """Take the file: its lock, and what was left of unsaved work on it."""

@@ -103,7 +103,7 @@ class DiskBar(Bar):
         elif not both.ours:
             changes = counted(both.theirs)
             words = f"{self.file} was changed on the disk: {changes}. Nothing was changed here."
-            theirs: Answer = ("&Take it from the disk", self.take_theirs)
+            theirs: Answer = ("Take it f&rom the disk", self.take_theirs)
             self.ask(words, both.theirs, [theirs, ("&Keep what is open", self.keep)])
         else:
             self._offer_merge()
@@ -146,7 +146,7 @@ class DiskBar(Bar):
             answers = []
         elif merged.conflicts:
             words += " Where both changed the same, choose what shall stand."
-        theirs: Answer = ("&Take it from the disk", self.take_theirs)
+        theirs: Answer = ("Take it f&rom the disk", self.take_theirs)
         self.ask(words, lines, [*answers, theirs, ("&Keep what is open", self.keep)])
 
     def _merged(self) -> Merged | None:

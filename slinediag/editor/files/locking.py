@@ -71,3 +71,11 @@ class FileLock:
     def release(self) -> None:
         """Let others have the file."""
         self._lock.unlock()
+
+
+def holder_of(file: str) -> Holder | None:
+    """Who has a file open; None where nobody has."""
+    lock = FileLock(file)
+    holder = lock.take()
+    lock.release()
+    return holder

@@ -213,8 +213,8 @@ class MendingWindow(QMainWindow):
             f"begun {found.since}."
         )
         answers: list[Answer] = [
-            ("&Take it back", self._take_back),
-            ("Put it aside as a &file", self._put_aside),
+            ("Take it &back", self._take_back),
+            ("Put it &aside as a file", self._put_aside),
             ("&Later", self.bar.settle),
         ]
         self.bar.ask(words, [], answers)
@@ -260,7 +260,7 @@ class MendingWindow(QMainWindow):
         words = f"{os.path.basename(self.work.name)} was changed on the disk since it was opened."
         answers: list[Answer] = [
             ("&Keep this text", self._keep),
-            ("&Take the text from the disk", self._take_theirs),
+            ("Take the text f&rom the disk", self._take_theirs),
             ("Save &as …", self.ask_and_save),
         ]
         self.bar.ask(words, [], answers)

@@ -29,6 +29,7 @@ class Progress(QWidget):
         self.going.setAccessibleName("Drawing")
         self.stop_button = QPushButton("Stop drawing")
         self.stop_button.setAutoDefault(False)
+        self.stop_button.setStyleSheet("padding: 1px 10px; margin: 0")
         self.stop_button.clicked.connect(self.stop)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)

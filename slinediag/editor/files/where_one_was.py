@@ -106,6 +106,10 @@ class WhereOneWas(QObject):
         if sight is not None:
             sight.see()
 
+    def follow(self) -> None:
+        """The file has another name now; one stays where one is."""
+        self._path = self.workplace.name
+
     def keep(self) -> None:
         """Keep where one is, before it is left."""
         if not self._path:

@@ -5,8 +5,11 @@ from __future__ import annotations
 import os
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 
 from slinediag.editor.files.locking import FileLock
+from slinediag.editor.files.recovery_bar import ASIDE, DISCARD, LATER, TAKE
 from slinediag.file.read import load
 from slinediag.model import edits
 from tests.builders import jack
@@ -208,3 +211,50 @@ def test_a_lock_of_another_machine_is_told_and_can_be_taken_over(plant_file, ope
     assert bar.isHidden()
     gap(window.workplace)
     assert window.save()
+
+
+def test_saved_under_another_name_one_stays_where_one_is(qtbot, plant_file, open_window):
+    window = open_window(plant_file)
+    qtbot.waitUntil(lambda: window.canvas.chart is not None, timeout=30_000)
+    window.canvas.zoom(5)
+    view = window.canvas.view
+    assert window.workplace.save(plant_file.with_name("copy.yaml"))
+    assert not (plant_file.parent / ".plant.yaml.open").exists()
+    assert (plant_file.parent / ".copy.yaml.open").exists()
+    chart = window.canvas.chart
+    gap(window.workplace)
+    qtbot.waitUntil(lambda: window.canvas.chart is not chart, timeout=30_000)
+    assert window.canvas.view == view
+    assert window.files.work.settle(30)
+    assert (plant_file.parent / ".copy.yaml.unsaved").exists()
+
+
+def test_a_file_that_is_open_elsewhere_is_not_saved_over(plant_file, open_window, tmp_path):
+    other = tmp_path / "other.yaml"
+    other.write_bytes(plant_file.read_bytes())
+    before = other.read_bytes()
+    open_window(other)
+    window = open_window(plant_file)
+    gap(window.workplace)
+    assert not window.workplace.save(other)
+    assert "this file is open in another window" in window.notice.text()
+    assert other.read_bytes() == before
+
+
+def test_a_key_leads_to_the_question_and_back(qtbot, plant_file, open_window):
+    plant_file.chmod(0o444)
+    window = open_window(plant_file)
+    with qtbot.waitActive(window):
+        window.activateWindow()
+    QTest.keyClick(window, Qt.Key.Key_F6)
+    bar = window.files.access
+    assert bar.buttons["Save as …"].hasFocus()
+    press(bar, "All right")
+    assert bar.isHidden()
+
+
+def test_no_letter_of_a_bar_is_one_of_a_menu(plant_file, open_window):
+    window = open_window(plant_file)
+    menus = {action.text()[action.text().index("&") + 1] for action in window.menuBar().actions()}
+    words = [TAKE, ASIDE, DISCARD, LATER, "Take it f&rom the disk", "&Keep", "&Merge both"]
+    assert not menus & {word[word.index("&") + 1].upper() for word in words}

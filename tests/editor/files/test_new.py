@@ -163,8 +163,8 @@ def guide(qtbot):
     qtbot.addWidget(guide)
     guide.show()
     qtbot.waitExposed(guide)
-    guide.activateWindow()
-    qtbot.waitActive(guide)
+    with qtbot.waitActive(guide):
+        guide.activateWindow()
     return guide
 
 

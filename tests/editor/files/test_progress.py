@@ -41,8 +41,8 @@ def test_what_takes_long_is_stopped_and_drawn_again(qtbot, slow_window, monkeypa
     monkeypatch.setattr(draughting, "chart_stages", chart_stages)
     (again,) = [a for a in window.menus["View"].actions() if "again" in a.text()]
     assert again.shortcut().toString() == "Ctrl+R"
-    window.activateWindow()
-    qtbot.waitActive(window)
+    with qtbot.waitActive(window):
+        window.activateWindow()
     QTest.keyClick(window, Qt.Key.Key_R, Qt.KeyboardModifier.ControlModifier)
     qtbot.waitUntil(lambda: window.canvas.chart is not None, timeout=120_000)
 
