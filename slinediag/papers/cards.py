@@ -50,6 +50,11 @@ WORDS = WIDTH - PICTURE - 8_000
 AROUND = 3
 """Positions shown on either side of a jack."""
 PADDING = 3_000
+CARE = (
+    "Tell who is on air first. Phantom power: off, wait.",
+    "Monitors down. Protective earth stays on, always.",
+)
+"""What stands on every card, since cards are cut out and hung up one by one."""
 CAUTIONS = (
     "Tell who is on air, and wait for a word, before you patch. Phantom power: off, wait, then "
     "patch. Monitors and headphones: down first.",
@@ -124,7 +129,7 @@ def _card(facility: Facility, card: Card, faces: Mapping[str, Face]) -> Slab:
     """A card with its frame: words at the left, the first patch's jacks at the right."""
     marks: list[Mark] = []
     y = PADDING
-    marks.append(_issue(facility))
+    marks += _issue(facility)
     for line in _head(card):
         marks += all_moved(line.marks, PADDING, y)
         y += line.height
@@ -152,8 +157,8 @@ def _held(facility: Facility, card: Card, room: int) -> list[Slab]:
     return [*slabs, more]
 
 
-def _issue(facility: Facility) -> Text:
-    """Drawing, revision and date, so that a card cut out says of when it is."""
+def _issue(facility: Facility) -> Iterator[Text]:
+    """Drawing, revision and date, so that a card cut out says of when it is; and the cautions."""
     practice = facility.practice
     facts = (
         practice.drawing,
@@ -161,8 +166,14 @@ def _issue(facility: Facility) -> Text:
         practice.date.isoformat() if practice.date else None,
     )
     words = ", ".join(fact for fact in facts if fact)
-    at = Point(WIDTH - PADDING, PADDING + SMALL)
-    return letter(at, words, anchor="end", colour=styles.TEXT_GREY)
+    yield letter(_right(0), words, anchor="end", colour=styles.TEXT_GREY)
+    for n, caution in enumerate(CARE, 1):
+        yield letter(_right(n), caution, anchor="end", weight="bold" if n == 1 else "regular")
+
+
+def _right(line: int) -> Point:
+    """Where a line of a card's upper right corner ends, from 0."""
+    return Point(WIDTH - PADDING, PADDING + SMALL + 4_400 * line)
 
 
 def _head(card: Card) -> Iterator[Slab]:

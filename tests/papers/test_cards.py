@@ -59,6 +59,16 @@ def test_a_card_has_its_first_patch_with_jacks_as_labelled_and_its_cautions() ->
         assert said in words
 
 
+def test_every_card_carries_its_cautions_for_itself() -> None:
+    """Cards are cut out: what to take care of stands within each frame, on its right."""
+    cards = [found for page in card_pages(plant(PLANT)) for found in groups(page.marks, "card")]
+    assert len(cards) == 3
+    for card in cards:
+        words = " ".join(mark.text for mark in card.marks if isinstance(mark, Text))
+        for said in ("on air first", "Phantom power: off, wait", "Protective earth stays on"):
+            assert said in words
+
+
 def test_the_picture_shows_the_jack_that_is_meant() -> None:
     facility = sample("quillmoor")
     for name in ("PB2.T9", "PB2.B15", "PB1.T1", "PB1.T48", "WB.T8"):
