@@ -74,10 +74,13 @@ def face_sheet() -> Sheet:
 
 
 def rack_order(facility: Facility) -> list[Bay]:
-    """Bays place by place, from the top of each rack down."""
+    """Bays place by place, from the top of each rack down; places by their first bay's id."""
+    first: dict[str | None, int] = {}
+    for n, bay in enumerate(sorted(facility.bays.values(), key=lambda bay: natural(bay.id))):
+        first.setdefault(bay.place, n)
 
     def key(bay: Bay) -> tuple[object, ...]:
-        return natural(bay.place or "~"), -(bay.unit or 0), natural(bay.id)
+        return first[bay.place], -(bay.unit or 0), natural(bay.id)
 
     return sorted(facility.bays.values(), key=key)
 
