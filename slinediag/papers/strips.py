@@ -60,7 +60,7 @@ def strip_pages(facility: Facility, sheet: Sheet = A4) -> tuple[Drawing, ...]:
     acts = plug_acts(facility)
     bays = sorted(facility.bays.values(), key=lambda bay: natural(bay.id))
     sections = [_bay_section(facility, bay, acts, sheet) for bay in bays]
-    return pages(facility, PAPER, sections, sheet)
+    return pages(facility, PAPER, sections or [Section("No bays", ())], sheet)
 
 
 def _bay_section(

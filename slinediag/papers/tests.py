@@ -127,7 +127,8 @@ def _point_sections(plan: CommissioningPlan) -> Iterator[Section]:
     for bay, found in groupby(walked, key=lambda point: point.a.bay):
         slabs = tuple(_row(plan.facility, point, rows[point.name]) for point in found)
         printed = plan.facility.bays[bay].printed
-        yield Section(f"Bay {printed}", slabs, head=_head(), anchor=f"tests:{bay}")
+        title = f"Bay {printed}" if printed == bay else f"Bay {printed}, filed as {bay}"
+        yield Section(title, slabs, head=_head(), anchor=f"tests:{bay}")
 
 
 def _columns() -> list[int]:

@@ -346,6 +346,11 @@ def test_poppler_measures_the_pitch_of_the_panel(printed: Path) -> None:
     assert (middle["24"] - middle["1"]) / 23_000 == pytest.approx(438.15 / 48, rel=0.005)
 
 
+def test_a_plant_without_bays_says_so() -> None:
+    (page,) = strip_pages(plant("equipment: {A: {name: Box}}"))
+    assert "No bays" in {mark.text for mark, _ in text_boxes(page)}
+
+
 def test_a_bay_without_labels_keeps_its_colour_bar_and_its_marks() -> None:
     facility = plant("bays: {PB: {name: Bay, positions: 4, points: {1-2: {group: TIES}}}}")
     (page,) = strip_pages(facility)

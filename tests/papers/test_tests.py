@@ -8,8 +8,10 @@ import slinediag
 from slinediag import text
 from slinediag.commissioning.plan import plan_tests
 from slinediag.drawing.marks import Group, Line, Rect, Text
+from slinediag.drawing.query import text_boxes
 from slinediag.geometry import Point
 from slinediag.papers.tests import commissioning_pages, commissioning_tables, fitted
+from tests.papers.samples import sample
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 LARKFEN = slinediag.load(SAMPLES / "larkfen.yaml")
@@ -64,6 +66,15 @@ def test_the_table_has_a_row_a_reading_and_empty_boxes():
     assert len(table.rows) == len(plan_tests(LARKFEN).rows)
     at = [table.columns.index(name) for name in ("Value", "By", "Date", "Remark")]
     assert all(row[n] is None for row in table.rows for n in at)
+
+
+def test_a_bay_printed_otherwise_than_filed_says_both():
+    """Points bear the name that is filed; on the panel stands what is printed."""
+    words = {
+        mark.text for page in commissioning_pages(sample("quillmoor"))
+        for mark, _ in text_boxes(page)
+    }  # fmt: skip
+    assert {"Bay PANEL, filed as WB", "Bay PB4", "WB.1"} <= words
 
 
 def test_where_nothing_is_measured_is_struck_through():
