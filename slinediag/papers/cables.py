@@ -12,7 +12,7 @@ from slinediag.papers.colours import pair_colours
 from slinediag.papers.punchdown import bays_in_order, joined
 from slinediag.papers.runs import CableRun, cable_runs, end_label, home_of, pairs_of, place_of
 from slinediag.papers.table import Table, Value
-from slinediag.papers.terminations import AT_BAY, Strap, straps_of, terminations
+from slinediag.papers.terminations import AT_BAY, TERMINATIONS, Strap, straps_of, terminations
 from slinediag.tracing.places import place_name
 from slinediag.tracing.reach import Reach
 
@@ -237,8 +237,8 @@ def _cable_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
 def _connector_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
     for bay in bays_in_order(facility):
         count = len(list(terminations(bay)))
-        word = AT_BAY[bay.terminations or "idc"]
-        yield f"{bay.printed}: {word} positions", count, "contacts", bay.terminations or "idc"
+        rear = bay.terminations or "idc"
+        yield f"{bay.printed}: {AT_BAY[rear]} positions", count, "contacts", TERMINATIONS[rear]
     ports = Counter(
         (end.side, facility.facts(end).balanced)
         for pair in pairs_of(facility)

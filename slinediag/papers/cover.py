@@ -61,7 +61,7 @@ def cover_page(facility: Facility) -> Drawing:
     for line in wrap(facility.name, WIDTH, styles.H100, "bold")[:2]:
         marks.append(letter(Point(LEFT, y), line, height=styles.H100, weight="bold"))
         y += 17_000
-    under = "Jackfield papers: chart, faces, strips, wiring, orders, findings"
+    under = "Jackfield papers: chart, faces, strips, wiring, orders, tests, cards, findings"
     marks.append(letter(Point(LEFT, y), under, height=styles.H50, colour=styles.TEXT_GREY))
     y += 8_000
     marks.append(Line(((Point(LEFT, y), Point(LEFT + WIDTH, y)),), Style(width=styles.W70)))

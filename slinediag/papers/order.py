@@ -18,7 +18,7 @@ from slinediag.papers.page import WIDTH, Paper, Section, Slab, cautions, in_colu
 from slinediag.papers.panel import height_words, panel_of, pitch_words
 from slinediag.papers.punchdown import bays_in_order
 from slinediag.papers.table import Table
-from slinediag.papers.terminations import springs_of, terminations
+from slinediag.papers.terminations import TERMINATIONS, springs_of, terminations
 
 PAPER = Paper("Order sheet", "What to order")
 STYLES = {
@@ -35,11 +35,6 @@ SLEEVES = {
 }
 BONDED = {"rows": "each row's bus", "all": "the bus"}
 """What is bonded where a bay is, by its sleeves; each sleeve where there is no bus."""
-TERMINATIONS = {
-    "idc": "insulation displacement posts, for 22 to 26 AWG",
-    "solder": "solder lugs",
-    "connector": "multiway connectors",
-}
 SIX_MILLIMETRES = (
     "An instrument plug in a long-frame jack overstretches its springs; a long-frame plug in an "
     "instrument jack often meets only the sleeve. Order cords and plugs of the same style."

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from slinediag.drawing.marks import Drawing
 from slinediag.model.facility import Facility
 from slinediag.papers.boxes import equipment_table
@@ -17,6 +19,7 @@ from slinediag.papers.cables import (
 from slinediag.papers.colours import names_of, pair_colours
 from slinediag.papers.page import Paper, Section, cautions, listed, pages
 from slinediag.papers.punchdown import bay_table, bays_in_order, punchdown_table, rear_of
+from slinediag.papers.runs import CableRun
 from slinediag.papers.table import Table, table_section, without
 
 PAPER = Paper("Cable schedule", "Punch-down and cable schedule")
@@ -71,7 +74,8 @@ def schedule_pages(facility: Facility) -> tuple[Drawing, ...]:
 
 def _reading(facility: Facility) -> Section:
     """How the tables are read."""
-    own = sum(not run.filed for run in runs_in(facility))
+    runs = runs_in(facility)
+    own = sum(not run.filed for run in runs)
     words = [
         (
             "T, R, S",
@@ -79,6 +83,7 @@ def _reading(facility: Facility) -> Section:
             "order: 6–10 is T on 6, R on 7 and so on. The numbers count terminations in the order "
             "wired: top row, then bottom row, left to right",
         ),
+        ("Goes to", _names_filed(facility)),
         (
             "T to",
             "what T is wired to at the far end: + of a port, T of a jack; \N{MINUS SIGN} or R "
@@ -88,11 +93,7 @@ def _reading(facility: Facility) -> Section:
             "Far label",
             "what is printed at the far end, where that is not the label here",
         ),
-        (
-            "Colour",
-            "codes of IEC 60757; two with a stroke between are the T wire and the R wire, one is "
-            "the pair",
-        ),
+        ("Colour", _colours_filed(runs)),
         (
             "own",
             f"the file names no cable for this pair; there are {own} such runs, called after their "
@@ -108,6 +109,29 @@ def _reading(facility: Facility) -> Section:
     if codes:
         words.append(("Codes", codes))
     return Section("How to read it", listed(words))
+
+
+def _names_filed(facility: Facility) -> str:
+    """How far ends are named, and which bays are filed under another name than is printed."""
+    others = [f"{bay.id} is the bay printed {bay.printed}" for bay in bays_in_order(facility)
+              if bay.printed != bay.id]  # fmt: skip
+    return "; ".join([
+        "names as filed: a unit by its Id in the list of equipment and its port, a jack by bay, "
+        "row and number", *others,
+    ])  # fmt: skip
+
+
+def _colours_filed(runs: Sequence[CableRun]) -> str:
+    """What colours say of a pair's wires, and which cables are filed without any."""
+    words = (
+        "codes of IEC 60757; two with a stroke between are the T wire and the R wire. One is the "
+        "mark of the pair and does not tell its wires apart: ring them through, and take the same "
+        "one for T on every pair"
+    )
+    plain = [run.name for run in runs if run.cable and run.count > 1 and not run.cable.colours]
+    return (
+        f"{words}. By the pair's number, no colours filed: {', '.join(plain)}" if plain else words
+    )
 
 
 def colour_words(facility: Facility) -> str:

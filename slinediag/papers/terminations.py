@@ -19,6 +19,12 @@ Spring = Literal["T", "R", "S", "TN", "RN"]
 
 AT_BAY: Mapping[str, str] = {"idc": "block", "solder": "lug", "connector": "pin"}
 """What a termination is called, by the bay's terminations."""
+TERMINATIONS: Mapping[str, str] = {
+    "idc": "insulation displacement posts, for 22 to 26 AWG",
+    "solder": "solder lugs",
+    "connector": "multiway connectors",
+}
+"""What a bay's terminations are, in words."""
 
 
 @dataclass(frozen=True, slots=True)

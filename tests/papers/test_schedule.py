@@ -199,6 +199,8 @@ def test_racks_and_totals() -> None:
     assert totals["one pair"] == 7
     assert totals["cable labels, two to a cable"] == 6
     assert totals["PB: block positions"] == 20
+    notes = dict(rows_of(totals_table(PLANT), "Item", "Note"))
+    assert notes["PB: block positions"] == "insulation displacement posts, for 22 to 26 AWG"
     assert totals["patch cord, bantam, 0.3 m"] == 1
     assert totals["dummy plug, bantam"] == 1
 
@@ -257,6 +259,15 @@ def test_pages_hold_their_words_apart(name: str) -> None:
                 if other.y >= box.bottom:
                     break
                 assert not box.meets(other)
+
+
+def test_how_to_read_it_tells_names_filed_and_pairs_without_colours() -> None:
+    first = schedule_pages(sample("quillmoor"))[0]
+    words = " ".join(mark.text for mark, _ in text_boxes(first))
+    assert "WB is the bay printed PANEL" in words
+    assert "does not tell its wires apart: ring them through" in words
+    assert "no colours filed: C5" in words  # sixteen pairs; the others of many pairs have colours
+    assert "C5," not in words
 
 
 def test_every_page_says_what_it_is() -> None:
