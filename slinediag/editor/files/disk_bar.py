@@ -168,6 +168,10 @@ class DiskBar(Bar):
             return
         now = history.off_disk(self.workplace.history)
         now = history.changed(now, "Merge with the file on the disk", merged.facility)
+        if merged.facility == both.document.facility:
+            self.workplace.take(both.document, history.saved(now))
+            self.told.emit("The file has all that was changed here already.")
+            return
         self.workplace.take(both.document, now)
         self.told.emit("Both are merged. It is not saved yet; Undo parts them again.")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 from dataclasses import dataclass
 
@@ -36,7 +37,9 @@ class FileLock:
         beside = may_write(folder)
         path = hidden_beside(file, OPEN) if beside else in_state_folder(file, OPEN)
         if not beside:
-            os.makedirs(os.path.dirname(path), exist_ok=True)
+            # Where even that cannot be made there is no lock, and nobody to be told by it.
+            with contextlib.suppress(OSError):
+                os.makedirs(os.path.dirname(path), exist_ok=True)
         self._lock = QLockFile(path)
         # A window may be open for weeks; only the end of its process ends a lock.
         self._lock.setStaleLockTime(0)

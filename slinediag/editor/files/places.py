@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import glob
 import hashlib
 import os
 import socket
+import stat
 
 from PySide6.QtCore import QStandardPaths
 
@@ -48,8 +50,13 @@ def journals_of(file: str) -> list[str]:
     found = []
     for path in (hidden_beside(file, UNSAVED), in_state_folder(file, UNSAVED)):
         found += [path, *glob.glob(f"{glob.escape(path)}-*")]
-    there = [path for path in found if os.path.isfile(path)]
-    return sorted(there, key=lambda path: -os.stat(path).st_mtime_ns)
+    times: dict[str, int] = {}
+    for path in found:
+        with contextlib.suppress(OSError):
+            status = os.stat(path)
+            if stat.S_ISREG(status.st_mode):
+                times[path] = status.st_mtime_ns
+    return sorted(times, key=lambda path: -times[path])
 
 
 def may_write(path: str) -> bool:

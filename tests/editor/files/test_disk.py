@@ -258,3 +258,17 @@ def test_no_letter_of_a_bar_is_one_of_a_menu(plant_file, open_window):
     menus = {action.text()[action.text().index("&") + 1] for action in window.menuBar().actions()}
     words = [TAKE, ASIDE, DISCARD, LATER, "Take it f&rom the disk", "&Keep", "&Merge both"]
     assert not menus & {word[word.index("&") + 1].upper() for word in words}
+
+
+def test_the_same_change_on_both_sides_leaves_nothing_to_save(qtbot, plant_file, open_window):
+    window = open_window(plant_file)
+    workplace = window.workplace
+    before = plant_file.read_bytes()
+    replaced(plant_file, "label: DISC 1", "label: CD 1")
+    theirs = load(plant_file).facility
+    plant_file.write_bytes(before)
+    workplace.change("Label", theirs)
+    replaced(plant_file, "label: DISC 1", "label: CD 1")
+    press(asked(qtbot, window, "You have 1 change"), "Merge both")
+    assert not workplace.history.unsaved
+    assert workplace.facility == theirs

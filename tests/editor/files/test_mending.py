@@ -7,8 +7,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QTextCursor
 from PySide6.QtTest import QTest
 
+from slinediag.editor import looks
 from slinediag.editor.files.mending import MendingWindow
 from slinediag.editor.files.mending_text import MendedText
+from slinediag.editor.files.numbered_text import LIT
 from slinediag.editor.files.reading import read
 from slinediag.editor.running import Windows
 from slinediag.editor.window import Window
@@ -176,3 +178,23 @@ def test_what_is_no_text_is_told_and_what_is_open_stays(
     qtbot.waitUntil(lambda: words in window.notice.text(), timeout=30_000)
     assert "other.yaml" in window.notice.text()
     assert window.workplace.facility is before
+
+
+@pytest.mark.parametrize("ink", [looks.LIGHT, looks.DARK])
+def test_text_on_lit_lines_can_be_read(ink):
+    """WCAG 2.2, 1.4.3: text at least 4.5 : 1 on its ground; the formula as published there."""
+
+    def luminance(colour):
+        shares = [v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in colour]
+        return 0.2126 * shares[0] + 0.7152 * shares[1] + 0.0722 * shares[2]
+
+    def parts(name):
+        return [int(name[n : n + 2], 16) / 255 for n in (1, 3, 5)]
+
+    share = 2 * LIT / 255
+    ground = [
+        share * over + (1 - share) * under
+        for over, under in zip(parts(ink.danger), parts(ink.field), strict=True)
+    ]
+    light, dark = sorted((luminance(parts(ink.text)), luminance(ground)), reverse=True)
+    assert (light + 0.05) / (dark + 0.05) >= 4.5

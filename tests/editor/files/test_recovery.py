@@ -276,3 +276,23 @@ def test_a_full_disk_while_saving_leaves_the_old_file_and_the_journal(
     qtbot.waitUntil(lambda: window.files.keeping.isHidden(), timeout=30_000)
     assert window.save()
     assert not journal_file.exists()
+
+
+def test_where_nothing_at_all_can_be_written_it_is_told_and_the_window_works(
+    qtbot, plant_file, open_window, monkeypatch, tmp_path
+):
+    # Below a file there can be no folder, whoever one is.
+    monkeypatch.setenv("XDG_STATE_HOME", str(plant_file))
+    folder = tmp_path / "shelf"
+    folder.mkdir()
+    file = folder / "plant.yaml"
+    file.write_bytes(plant_file.read_bytes())
+    folder.chmod(0o555)
+    try:
+        window = open_window(file)
+        gap(window.workplace)
+        qtbot.waitUntil(lambda: not window.files.keeping.isHidden(), timeout=30_000)
+        assert "Unsaved work cannot be kept" in window.files.keeping.words.text()
+        assert window.workplace.history.undoes == "Insert a gap at PB1 1"
+    finally:
+        folder.chmod(0o755)
