@@ -24,7 +24,7 @@ from slinediag.chart.laying import lay_out
 from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines
 from slinediag.chart.lists import lists
-from slinediag.chart.overlay import outcome_of
+from slinediag.chart.overlay import Outcome, outcome_of
 from slinediag.chart.planning import (
     Plan,
     cord_area,
@@ -176,7 +176,7 @@ def chart_marks(
     jackfield = draw_points(plan.subject, plan.points, there.nodes, outcome.silent)
     dummies = draw_dummies(plan.subject.plugs.dummies, jack_places(plan, there))
     drawn = (*lines.lines, *boxes, *lines.marks, *jackfield, *dummies)
-    return (*drawn, *_cords(plan, there, drawn))
+    return (*drawn, *_cords(plan, there, drawn, outcome))
 
 
 def _excerpt_marks(
@@ -192,12 +192,18 @@ def _excerpt_marks(
     return (*inked.below, *references(laid, blank), *inked.cords)
 
 
-def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark]) -> tuple[Mark, ...]:
+def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark], outcome: Outcome) -> tuple[Mark, ...]:
     cords = plan.subject.plugs.cords
     if not cords:
         return ()
     boxes = [there.nodes[box.id] for box in plan.boxes]
     taken, runs, area = taken_boxes(drawn), run_boxes(there), cord_area(drawn, len(cords))
     hung = hang_cords(cords, jack_places(plan, there), taken, boxes, runs, area)
-    facility = plan.subject.facility
-    return tuple(replace(draw_cord(h), ref=cord_ref(facility, h.cord)) for h in hung)
+    facility, silent = plan.subject.facility, outcome.silent
+    return tuple(
+        replace(
+            draw_cord(h, silent=not silent.isdisjoint(h.cord.ends)),
+            ref=cord_ref(facility, h.cord),
+        )
+        for h in hung
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -195,8 +195,8 @@ def tag_words(cord: HungCord) -> str:
     return f"{cord.name} – feedback" if cord.feedback else cord.name
 
 
-def draw_cord(hung: Hung) -> Group:
-    """A cord as a group: its light edge, the cord, its tag."""
+def draw_cord(hung: Hung, *, silent: bool = False) -> Group:
+    """A cord as a group: its light edge, the cord, hollow and dashed where silent, its tag."""
     cord = hung.cord
     start, pieces = hung.way
     data = (("cord", str(cord)),)
@@ -206,7 +206,14 @@ def draw_cord(hung: Hung) -> Group:
     if cord.standing != "pulled":
         edge = styles.CORD_EDGE if cord.standing == "trial" else EDGE
         marks.append(Curve(start, pieces, edge, Ref(("cord-edge",))))
-    marks.append(Curve(start, pieces, ink, Ref(("cord", cord.standing), data, title=title)))
+    hollow = silent and cord.standing != "pulled"
+    classes = ("cord", cord.standing, *(("silent",) if hollow else ()))
+    if hollow:
+        ink = replace(ink, dash="dashed", end="butt")
+    marks.append(Curve(start, pieces, ink, Ref(classes, data, title=title)))
+    if hollow:
+        inner = Style(styles.PAPER, ink.width // 2)
+        marks.append(Curve(start, pieces, inner, Ref(("hollow",))))
     ends = (start, pieces[-1][2])
     plugs: tuple[Mark, ...] = ()
     if cord.standing != "pulled":

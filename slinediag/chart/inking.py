@@ -10,7 +10,7 @@ from slinediag.chart.boxes import draw_box
 from slinediag.chart.cords import draw_cord, hang_cords
 from slinediag.chart.descriptions import Cables, cables_by_end, cord_ref, line_words
 from slinediag.chart.division import ELSEWHERE, Bench, CordReference, Reference
-from slinediag.chart.jackfield import draw_points
+from slinediag.chart.jackfield import Silent, draw_points
 from slinediag.chart.laying import Laid, nets_on
 from slinediag.chart.lines import draw_lines, ends_named, line_data, line_title
 from slinediag.chart.overlay import outcome_of
@@ -66,7 +66,14 @@ def ink(bench: Bench, laid: Laid, answer: Answer | None) -> Inked:
         *draw_dummies(here.dummies, places),
     )
     blanks = references(laid, blank)
-    cords = _cords(whole.subject.facility, here.cords, laid, {**places, **ends}, (*below, *blanks))
+    cords = _cords(
+        whole.subject.facility,
+        outcome.silent,
+        here.cords,
+        laid,
+        {**places, **ends},
+        (*below, *blanks),
+    )
     return Inked(below, cords, places)
 
 
@@ -101,6 +108,7 @@ def _plugs_here(plugs: Plugs, ends: Mapping[Jack, Point], places: Mapping[Jack, 
 
 def _cords(
     facility: Facility,
+    silent: Silent,
     cords: Sequence[HungCord],
     laid: Laid,
     jacks: Mapping[Jack, Point],
@@ -111,7 +119,13 @@ def _cords(
     boxes = [laid.there.nodes[box.id] for box in laid.boxes]
     area = cord_area(drawn, len(cords))
     hung = hang_cords(cords, jacks, taken_boxes(drawn), boxes, run_boxes(laid.there), area)
-    return tuple(replace(draw_cord(h), ref=cord_ref(facility, h.cord)) for h in hung)
+    return tuple(
+        replace(
+            draw_cord(h, silent=not silent.isdisjoint(h.cord.ends)),
+            ref=cord_ref(facility, h.cord),
+        )
+        for h in hung
+    )
 
 
 def _as_whole(bench: Bench, cables: Cables, mark: Mark) -> Mark:

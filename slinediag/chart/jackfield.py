@@ -30,8 +30,8 @@ from slinediag.chart.points import (
 from slinediag.chart.subject import Position, Subject
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Group, Line, Mark, Ref
-from slinediag.geometry import Box, Point
+from slinediag.drawing.marks import Group, Line, Mark, Ref, Style
+from slinediag.geometry import Box, Point, Run
 from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Normal
 
@@ -224,7 +224,6 @@ def _normal(
     breaking, tapped = plugs.breaking(normal), plugs.tapping(normal)
     start = left if row.entry else left.moved(JACK_RADIUS, 0)
     end = right.moved(-JACK_RADIUS, 0)
-    # Parted, its two halves may carry different things, and the cross already says so.
     hushed = not breaking and normal.source in silent
     states = (("broken", breaking), ("tapped", tapped), ("silent", hushed))
     data = (("normal", str(normal)), ("kind", normal.kind))
@@ -236,7 +235,21 @@ def _normal(
         desc=normal_state(subject.facility, plugs, normal, silent=hushed),
     )
     yield from _straight(start, end, ref, parted=bool(breaking), hushed=hushed)
+    if breaking:
+        # Parted, its two halves may carry different things.
+        middle = Point((start.x + end.x) // 2, start.y)
+        ends = (row.left.jack if row.left else normal.source, row.right and row.right.jack)
+        halves = ((start, middle.moved(-GAP_HALF, 0)), (middle.moved(GAP_HALF, 0), end))
+        for jack, half in zip(ends, halves, strict=True):
+            if jack in silent:
+                yield from _hushed(half)
     yield from _marks_at(plugs, row, normal, left, right)
+
+
+def _hushed(half: Run) -> Iterator[Mark]:
+    """Half of a parted normal made hollow and dashed, over the solid one."""
+    for style in (Style(styles.PAPER, styles.W100), symbols.SILENT, symbols.HOLLOW):
+        yield Line((half,), style, Ref(("hollow",)))
 
 
 def _marks_at(

@@ -26,8 +26,6 @@ IN_PART = "drawn in part"
 SIDES: tuple[Side, Side] = ("in", "out")
 Face = tuple[str, Side]
 """A side of equipment in parts."""
-CORD_ROOM = 16_000
-"""Kept below the lowest box for a cord to hang in, where there are cords."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +38,10 @@ class Laid:
     there: Placed
     extent: Box
 
-    def with_cords(self, bench: Bench) -> Box:
-        """About the room of all, when the cords hang too."""
+    def holds_cords(self, bench: Bench) -> bool:
+        """Whether a cord hangs here."""
         jacks = {s.jack for p in self.points for r in p.rows for s in (r.left, r.right) if s}
-        hanging = any(jacks & set(cord.ends) for cord in bench.plan.subject.plugs.cords)
-        box = self.extent
-        return Box(box.x, box.y, box.width, box.height + CORD_ROOM * hanging)
+        return any(jacks & set(cord.ends) for cord in bench.plan.subject.plugs.cords)
 
 
 def lay_out(

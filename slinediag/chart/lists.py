@@ -153,7 +153,7 @@ def _ties(subject: Subject) -> Iterator[tuple[str, str]]:
     mults = [mult for mult in facility.mults.values() if subject.covers(*mult.jacks)]
     for mult in sorted(mults, key=lambda mult: natural(mult.id)):
         jacks = sorted(mult.jacks, key=jack_order)
-        yield mult.id, "mult: " + ", ".join(jack_name(facility, jack) for jack in jacks)
+        yield mult.id, "mult: " + compressed([jack_name(facility, jack) for jack in jacks])
 
 
 def _goes_on(one: Tie, other: Tie) -> bool:

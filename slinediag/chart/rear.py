@@ -6,6 +6,7 @@ left a target, whatever audio does.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -14,6 +15,9 @@ from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.points import PointPlan, PointRow
 from slinediag.chart.subject import joins
 from slinediag.model.facility import Facility
+
+IN_A_ROW = 6
+"""Positions of a mult that follow each other on one line."""
 
 Key = Address | tuple[str, Jack]
 """What is joined: an address, or the entry of a normal in the node of the jack it runs to."""
@@ -62,13 +66,18 @@ class RearNet:
 
     @property
     def pieces(self) -> tuple[tuple[tuple[RearEnd, ...], tuple[RearEnd, ...]], ...]:
-        """The net as parts to be routed, each with its sources and targets."""
+        """The net as parts to be routed, each with its sources and targets.
+
+        Many positions that it runs through stand in rows, which one trunk joins at their left.
+        """
         if not self.through:
             return ((self.sources, self.targets),)
-        lefts = [left for left, _ in self.through]
-        rights = [right for _, right in self.through]
-        chain = [((right,), (left,)) for right, left in zip(rights, lefts[1:], strict=False)]
-        return ((self.sources, (lefts[0],)), *chain, ((rights[-1],), self.targets))
+        rows = [self.through[n : n + IN_A_ROW] for n in range(0, len(self.through), IN_A_ROW)]
+        chain = [
+            ((right,), (left,)) for row in rows for (_, right), (left, _) in itertools.pairwise(row)
+        ]
+        firsts = tuple(row[0][0] for row in rows)
+        return ((self.sources, firsts), *chain, ((rows[0][-1][1],), self.targets))
 
 
 def rear_nets(

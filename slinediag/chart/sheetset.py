@@ -232,7 +232,9 @@ class Dividing:
             share = shares(self._bench, (part, rest), self._name, only=1)[0]
             sheets = {(box, side): (88, 99) for box in share.ports for side in SIDES}
             laid = lay_out(self._bench, share, "quick", sheets, self._aspect)
-            self._known[key] = self._holds(laid.with_cords(self._bench).grown(INK))
+            hanging = laid.holds_cords(self._bench)
+            extent = self._placing(laid).extent if hanging else laid.extent.grown(INK)
+            self._known[key] = self._holds(extent)
         return self._known[key]
 
     def _in_order(self, parts: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:

@@ -16,6 +16,7 @@ from tests.builders import entry, jack, one_normal, plant
 from tests.chart.plants import station
 from tests.chart.rules import (
     block_words,
+    check_all,
     data_of,
     equipment_boxes,
     groups,
@@ -167,6 +168,40 @@ def test_a_mult_runs_straight_through_its_position_and_on():
     assert set(data_of(line)["to"].split()) == {"PB2.T10", "PB2.T11"}
     assert data_of(line)["from"] == "PB2.B10"
     assert len({point.y for run in line.runs for point in run}) == 1
+
+
+def test_a_mult_of_many_jacks_stands_in_rows():
+    jacks = ", ".join(f"PB.{row}{n}" for n in range(1, 25) for row in "TB")
+    facility = plant(
+        "equipment:\n  S: {name: Source, outputs: [O]}\n"
+        "bays:\n  PB: {name: Bay, positions: 24, normal: none}\n"
+        f"mults:\n  M1: [{jacks}]\n"
+    )
+    drawing = chart(facility, sheet="one")
+    check_all(facility, drawing)
+    places = jack_places(drawing)
+    assert len({at.y for at, _ in places.values()}) == 4
+    # In a row, a strip of 24 positions would be over a metre long.
+    across = max(at.x for at, _ in places.values()) - min(at.x for at, _ in places.values())
+    assert across < 300_000
+    assert "PB T1–24, PB B1–24" in block_words(drawing, "ties")
+
+
+def test_silent_cords_and_halves_of_parted_normals_are_hollow_and_dashed():
+    trial = Trial(cords=((jack("PB1.T5"), jack("PB1.B4")),), failed=("PLY2",))
+    drawing = chart(station(), trial)
+    cords = {c.ref.classes[1]: c for c in marked(drawing, "cord")}
+    # The standing cord from the dead player is silent; the trial's carries the microphone.
+    assert cords["standing"].ref.classes == ("cord", "standing", "silent")
+    assert cords["standing"].style.dash == "dashed"
+    assert cords["trial"].style.dash == "solid"
+    halves = {"PB1.T5": "right", "PB1.T4": "left"}
+    for top, side in halves.items():
+        group = within(drawing, top)
+        (normal,) = [m for m in group.marks if m.ref and "normal" in m.ref.classes]
+        hollow = [m for m in group.marks if m.ref and m.ref.classes == ("hollow",)]
+        wanted = normal.runs[1] if side == "right" else normal.runs[0]
+        assert {m.runs[0] for m in hollow} == {wanted}
 
 
 def test_swapped_wires_and_priorities_and_cautions_are_marked():
