@@ -238,6 +238,10 @@ def test_long_work_tells_how_far_it_is_and_is_stopped(papers, qtbot, other_proce
     told = []
     papers.making.answered.connect(lambda _number, value: told.append(value))
     papers.make()
+    click(papers.close_button)
+    assert not papers.isVisible()
+    assert not papers.making.busy
+    papers.open_on()
     qtbot.waitUntil(lambda: bool(papers.preview.pages) and not papers.making.busy, timeout=60_000)
     assert isinstance(told[0], Doing)
     assert isinstance(told[-1][0], Page)

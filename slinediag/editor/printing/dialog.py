@@ -1,5 +1,7 @@
 """Print and write: what goes out is chosen at the left and seen to scale at the right."""
 
+# ruff: noqa: N802 (event handlers bear Qt's names)
+
 from __future__ import annotations
 
 from collections.abc import Sequence
@@ -7,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QSettings, Qt, QTimer
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import (
     QDialog,
@@ -336,6 +338,12 @@ class PrintAndWrite(QDialog):
     def _correct(self, thousandths: int) -> None:
         self.preview.correct(thousandths / 1000)
         QSettings().setValue("paper/rule", thousandths)
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Pages that nobody will see are made no further; what is being written is."""
+        self._pause.stop()
+        self.making.stop()
+        event.accept()
 
     def reject(self) -> None:
         """Esc stops what is under way first, and closes when nothing is."""
