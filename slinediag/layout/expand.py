@@ -17,13 +17,16 @@ class Ordered:
     """Layers with their order from top to bottom.
 
     ``rows[layer]`` holds items: n for box n, ``lane(k)`` for the lane of net k. ``inputs[n]`` and
-    ``outputs[n]``: the y of each port of box n, in micrometres from its top.
+    ``outputs[n]``: the y of each port of box n, in micrometres from its top. ``box_places`` and
+    ``net_places``: where each stands in the order that all layers follow, -1 for none.
     """
 
     layered: Layered
     rows: tuple[tuple[int, ...], ...]
     inputs: tuple[tuple[int, ...], ...]
     outputs: tuple[tuple[int, ...], ...]
+    box_places: tuple[int, ...]
+    net_places: tuple[int, ...]
 
 
 def lane(net: int) -> int:
@@ -53,7 +56,11 @@ def expand(
     outputs = [tuple(micrometres(port.y) for port in node.outputs) for node in nodes]
     if settings.ports == "free":
         _deal_ports(layered, blocks, places, inputs, outputs)
-    return Ordered(layered, rows, tuple(inputs), tuple(outputs))
+    box_places, net_places = (
+        tuple(places[block] if block >= 0 else -1 for block in of)
+        for of in (blocks.of_node, blocks.of_net)
+    )
+    return Ordered(layered, rows, tuple(inputs), tuple(outputs), box_places, net_places)
 
 
 def _ranks_in_bundles(layered: Layered) -> dict[int, int]:

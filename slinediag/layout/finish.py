@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from slinediag.layout.expand import Ordered
 from slinediag.layout.graph import Port, micrometres
-from slinediag.layout.layout import EdgeRun, Layout, Point, Trunk
+from slinediag.layout.layout import EdgeRun, Layout, Point, Standing, Trunk
 from slinediag.layout.route import Routed
 from slinediag.layout.settings import Settings
 from slinediag.layout.trunks import Geometry, Spot, Tree
@@ -54,7 +55,22 @@ def finish(routed: Routed, settings: Settings) -> Layout:
         crossings_of(trees),
         (right - left + 2 * margin) / 1000,
         (bottom - top + 2 * margin) / 1000,
+        _standing(ordered),
     )
+
+
+def _standing(ordered: Ordered) -> Standing:
+    wiring = ordered.layered.wiring
+    nodes = {
+        node.id: place
+        for node, place in zip(wiring.graph.nodes, ordered.box_places, strict=True)
+        if place >= 0
+    }
+    lines = tuple(
+        (edge.source, edge.target, ordered.net_places[net])
+        for edge, net in zip(wiring.graph.edges, wiring.net_of_edge, strict=True)
+    )
+    return Standing(nodes, lines)
 
 
 def _ys(ports: Sequence[Port], levels: Sequence[int]) -> dict[str, float]:

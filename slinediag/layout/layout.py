@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 Point = tuple[float, float]
 Segment = tuple[Point, Point]
@@ -36,12 +36,25 @@ class Trunk:
 
 
 @dataclass(frozen=True, slots=True)
+class Standing:
+    """The one order that the layers follow, kept so that a later layout can follow it too.
+
+    ``nodes``: the place of each box with lines, 0 on top. ``lines``: (source, target, place) of
+    each edge, the ends as (box, port).
+    """
+
+    nodes: Mapping[str, int] = field(default_factory=dict)
+    lines: tuple[tuple[tuple[str, str], tuple[str, str], int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Layout:
     """A finished layout.
 
     ``nodes``: the top left corner of each box. ``inputs`` and ``outputs``: per box the y of each
     port from the box's top. ``edges`` in the graph's order. ``layers``: boxes of each layer, top
-    to bottom. ``crossings``: points where lines of two trunks cross.
+    to bottom. ``crossings``: points where lines of two trunks cross. ``standing``: what
+    Settings.previous needs beside the layers.
     """
 
     nodes: Mapping[str, Point]
@@ -53,6 +66,7 @@ class Layout:
     crossings: int
     width: float
     height: float
+    standing: Standing = field(default_factory=Standing)
 
     def layer_of(self) -> dict[str, int]:
         """The layer of each box."""

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from slinediag.layout.blocks import Blocks, Numbering, blocks_of, parts_of
 from slinediag.layout.expand import Ordered, expand
+from slinediag.layout.keeping import keep_order
 from slinediag.layout.layers import Layered, layered
-from slinediag.layout.search import Fine, parted, search, settled
+from slinediag.layout.search import Fine, search
 from slinediag.layout.settings import Settings
 
 
@@ -17,38 +18,31 @@ def order(given: Layered, settings: Settings) -> Ordered:
     The parts of the graph are ordered on their own. Each stands below those before it, in the
     layers where that makes the whole least high.
     """
+    if settings.previous:
+        return keep_order(given, settings.previous, settings)
     blocks, numbering = blocks_of(given)
     fine, fine_numbering = blocks_of(given, fine=True)
     whole = _wholes(numbering, fine_numbering, fine.count)
     # Boxes have the same numbers in both.
     fine_parts = {members[0]: (part, members) for part, members in parts_of(fine)}
-    before = _previous(given, numbering, settings)
     places = [0] * fine.count
     layers = [-1] * len(given.layers)
     skyline: list[float] = []
     done = 0
     for part, members in parts_of(blocks):
         start = [given.layers[numbering.nodes[block]] for block in members[: part.boxes]]
-        known = {k: before[block] for k, block in enumerate(members) if block in before}
         fine_part, fine_members = fine_parts[members[0]]
         own = {block: k for k, block in enumerate(members)}
         parts = Fine(fine_part, tuple(own[whole[block]] for block in fine_members))
-        shift = 0
-        if known:
-            found = parted(parts, settled(part, start, known, settings))
-        else:
-            found = search(part, parts, start, settings)
-            heights = _heights(fine_part, fine_members, found.layers, fine_numbering, given)
-            shift = _shift(heights, skyline)
+        found = search(part, parts, start, settings)
+        heights = _heights(fine_part, fine_members, found.layers, fine_numbering, given)
+        shift = _shift(heights, skyline)
         for block, place in zip(fine_members, found.places, strict=True):
             places[block] = done + place
         for block, layer in zip(members[: part.boxes], found.layers, strict=True):
             layers[numbering.nodes[block]] = layer + shift
         done += fine_part.count
-    old = settings.previous.layer_of() if settings.previous else {}
-    index = given.wiring.graph.index
-    kept = {index[name]: layer for name, layer in old.items() if name in index}
-    final = layered(given.wiring, given.chains, layers, kept)
+    final = layered(given.wiring, given.chains, layers)
     return expand(final, fine_numbering, places, settings)
 
 
@@ -96,22 +90,3 @@ def _shift(heights: Sequence[float], skyline: list[float]) -> int:
     for layer, height in enumerate(heights, shift):
         skyline[layer] = base + height
     return shift
-
-
-def _previous(
-    given: Layered, numbering: Numbering, settings: Settings
-) -> Mapping[int, tuple[float, int]]:
-    """Of each block that was in an earlier layout, its mean top and its layer."""
-    earlier = settings.previous
-    if earlier is None:
-        return {}
-    layer_of = earlier.layer_of()
-    tops: dict[int, list[tuple[float, int]]] = {}
-    for node, block in enumerate(numbering.of_node):
-        name = given.wiring.graph.nodes[node].id
-        if block >= 0 and name in layer_of:
-            tops.setdefault(block, []).append((earlier.nodes[name][1], layer_of[name]))
-    return {
-        block: (sum(top for top, _ in found) / len(found), found[0][1])
-        for block, found in tops.items()
-    }

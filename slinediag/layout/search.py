@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,7 +14,6 @@ from slinediag.layout.effort import Effort, Round, effort_for
 from slinediag.layout.settings import Settings
 from slinediag.layout.shifting import Lattice, shift, without_empty
 from slinediag.layout.sifting import Orders, anneal, sift
-from slinediag.layout.simplex import Differences, least_differences
 from slinediag.layout.spectrum import slow_waves
 from slinediag.layout.terms import Terms, terms_of
 
@@ -56,11 +55,11 @@ def search(part: Blocks, fine: Fine, layers: Sequence[int], settings: Settings) 
         if not found or found[0].crossings:
             one = _tried(part, layers, effort_for(kind, part.count), free)
             polish = effort_for(kind, fine.blocks.count).polish
-            found.append(_polished(fine.blocks, parted(fine, one), polish, free))
+            found.append(_polished(fine.blocks, _parted(fine, one), polish, free))
     return _best(found)[0]
 
 
-def parted(fine: Fine, found: Found) -> Found:
+def _parted(fine: Fine, found: Found) -> Found:
     """The same order with bundles in parts."""
     whole = np.array(found.places, np.int64)[list(fine.whole)]
     return replace(found, places=tuple(_ranks(np.lexsort((np.arange(len(whole)), whole)))))
@@ -101,49 +100,6 @@ def _bettered(
                 found.append(one)
         found = _best(found)
     return found[0]
-
-
-def settled(
-    part: Blocks,
-    layers: Sequence[int],
-    before: Mapping[int, tuple[float, int]],
-    settings: Settings,
-) -> Found:
-    """The order of an earlier layout; what is new in it stands where it crosses least.
-
-    ``before``: top and layer of the blocks it had; ``layers`` of the boxes it had not.
-    """
-    keys = {block: top for block, (top, _) in before.items()}
-    layers = _kept_layers(part, layers, {b: layer for b, (_, layer) in before.items()})
-    terms = terms_of(part.count, strand_rows(part, layers), settings.ports == "free")
-    orders = Orders.of(terms, [_ranks(_by_keys(part, keys))])
-    fresh = [block for block in range(part.count) if block not in keys]
-    sift(orders, random.Random(part.count), 6, fresh)
-    return _found(part, orders, layers)[0]
-
-
-def _kept_layers(part: Blocks, layers: Sequence[int], before: Mapping[int, int]) -> list[int]:
-    """Layers as near to those before as the lines allow; other boxes where lines are shortest."""
-    ground = part.boxes
-    tails, heads, lengths, weights = [], [], [], []
-    for bundle in part.bundles:
-        if bundle.tail != bundle.head:
-            tails.append(bundle.tail)
-            heads.append(bundle.head)
-            lengths.append(bundle.need)
-            weights.append(bundle.weight)
-    start = [*layers, 0]
-    for box in range(part.boxes):
-        if box in before:
-            # A point before the box and its old layer: whatever parts them costs dearly.
-            point = len(start)
-            tails += [point, point]
-            heads += [box, ground]
-            lengths += [0, -before[box]]
-            weights += [100, 100]
-            start.append(min(layers[box], before[box]))
-    wanted = Differences(len(start), tails, heads, lengths, weights)
-    return least_differences(wanted, start)[: part.boxes]
 
 
 def _found(part: Blocks, orders: Orders, layers: Sequence[int]) -> list[Found]:
@@ -225,21 +181,3 @@ def _starts(
     orders = Orders.of(terms, ranks)
     sift(orders, chance, effort.first_sweeps)
     return _best(_found(part, orders, layers))
-
-
-def _by_keys(part: Blocks, keys: Mapping[int, float]) -> Ints:
-    """Blocks sorted by key; those without one stand at the mean of their neighbours'."""
-    near: list[list[int]] = [[] for _ in range(part.count)]
-    for bundle in part.bundles:
-        for one, other in ((bundle.tail, bundle.lane), (bundle.lane, bundle.head)):
-            near[one].append(other)
-            near[other].append(one)
-    known = dict(keys)
-    while len(known) < part.count:
-        fresh = {}
-        for block in range(part.count):
-            around = [known[other] for other in near[block] if other in known]
-            if block not in known and around:
-                fresh[block] = sum(around) / len(around)
-        known.update(fresh)
-    return np.array(sorted(range(part.count), key=lambda b: (known[b], b)), np.int64)

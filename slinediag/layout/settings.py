@@ -24,7 +24,10 @@ class Settings:
     ``margin``: free border of the whole.
     ``stretch``: how much longer all lines together may grow so that one more runs straight, in
     rows for each line of the graph: more is straighter and higher.
-    ``previous``: an earlier layout of much the same graph, whose layers and order are kept.
+    ``previous``: what ``arrange`` gave for an earlier state of much the same graph, boxes and
+    ports by the same ids. Boxes keep their layers and their order, what is new or has new lines
+    stands where it crosses least, and ``effort`` does not matter: keep the layout of the last
+    drawing and hand it in for the next one while a person edits; leave it out to search afresh.
     """
 
     ports: Ports = "fixed"

@@ -67,7 +67,8 @@ class Orders:
         arcs = self.terms.pairs.arcs
         if arcs.starts[block] < arcs.starts[block + 1]:
             steps, jumps = arcs.jumps(block, self.places)
-            costs += np.bincount((steps + lines).ravel(), jumps.ravel(), len(lines) * width)
+            turned = np.bincount((steps + lines).ravel(), jumps.ravel(), len(lines) * width)
+            costs = costs + turned  # Not in place: without steps numpy counts in whole numbers.
         return costs.reshape(-1, width).cumsum(axis=1)
 
     def move(self, block: int, slots: Ints) -> None:

@@ -98,6 +98,10 @@ NAMED = {
         (box("a", 0, 3), box("b", 0, 0), box("c", 3, 0), box("d", 0, 2), box("e", 4, 0)),
         (edge("a.o0>c.i2"), edge("d.o1>e.i3")),
     ),
+    "loops on shared inputs": Graph(
+        (box("a", 1, 1), box("b", 1, 1), box("c", 0, 2)),
+        (edge("a.o0>a.i0"), edge("b.o0>b.i0"), edge("c.o0>a.i0"), edge("c.o1>b.i0")),
+    ),
     "swapped": Graph((box("a", 0, 2), box("b", 2, 0)), (edge("a.o0>b.i1"), edge("a.o1>b.i0"))),
     "turned over": Graph(
         (box("a", 0, 6), box("b", 6, 0)), tuple(edge(f"a.o{k}>b.i{5 - k}") for k in range(6))

@@ -1,0 +1,96 @@
+"""A small change of the graph is a small change of the picture."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given
+from hypothesis import settings as hypothesis_settings
+
+from slinediag.layout.graph import Edge, Graph
+from slinediag.layout.invariants import layout_faults
+from slinediag.layout.layout import Layout
+from slinediag.layout.pipeline import arrange
+from slinediag.layout.settings import Settings
+from tests.bench.strings import strings
+from tests.layout.graphs import box, edge, graphs
+
+
+def neighbours(layout: Layout) -> dict[str, tuple[str | None, str | None]]:
+    """Per box what stands above and below it in its layer."""
+    found = {}
+    for row in layout.layers:
+        padded = (None, *row, None)
+        for above, name, below in zip(padded, row, padded[2:], strict=False):
+            found[name] = (above, below)
+    return found
+
+
+def kept(first: Layout, second: Layout) -> float:
+    """The share of the first layout's boxes that keep their neighbours."""
+    before, after = neighbours(first), neighbours(second)
+    return sum(before[name] == after.get(name) for name in before) / len(before)
+
+
+def with_one_more(graph: Graph, chance: random.Random) -> Graph:
+    """A small box put into one line."""
+    number = chance.randrange(len(graph.edges))
+    line = graph.edges[number]
+    halves = (Edge(line.source, ("new", "i0")), Edge(("new", "o0"), line.target))
+    nodes = (*graph.nodes, box("new", 1, 1, width=12.0))
+    return Graph(nodes, (*graph.edges[:number], *halves, *graph.edges[number + 1 :]))
+
+
+def with_one_moved(graph: Graph, chance: random.Random) -> Graph:
+    """One line taken to an input that had none."""
+    number = chance.randrange(len(graph.edges))
+    taken = {line.target for line in graph.edges}
+    free = [(n.id, p.id) for n in graph.nodes for p in n.inputs if (n.id, p.id) not in taken]
+    edges = list(graph.edges)
+    edges[number] = replace(edges[number], target=chance.choice(free))
+    return replace(graph, edges=tuple(edges))
+
+
+@pytest.mark.parametrize("change", [with_one_more, with_one_moved])
+def test_neighbours_stay(change) -> None:
+    """At least 95 % keep theirs, and the lines cross hardly more often than drawn afresh."""
+    shares, crossings, afresh = [], 0, 0
+    for seed in range(6):
+        graph = strings(90, seed)
+        first = arrange(graph)
+        changed = change(graph, random.Random(seed))
+        second = arrange(changed, Settings(previous=first))
+        assert layout_faults(second, changed, Settings()) == []
+        shares.append(kept(first, second))
+        crossings += second.crossings
+        afresh += arrange(changed).crossings
+    assert sum(shares) / len(shares) >= 0.95
+    assert min(shares) >= 0.9
+    assert crossings <= 1.4 * afresh
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_nothing_moves_without_a_change(seed: int) -> None:
+    graph = strings(60, seed)
+    first = arrange(graph)
+    second = arrange(graph, Settings(previous=first))
+    assert second.layers == first.layers
+    assert second.crossings == first.crossings
+
+
+def test_a_part_that_is_new_stands_below() -> None:
+    graph = strings(24, 1)
+    first = arrange(graph)
+    more = Graph((*graph.nodes, box("x", 0, 1), box("y", 1, 0)), (*graph.edges, edge("x.o0>y.i0")))
+    second = arrange(more, Settings(previous=first))
+    assert kept(first, second) >= 1 - 2 / len(graph.nodes)
+
+
+@hypothesis_settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@given(graphs(), graphs())
+def test_any_graph_after_any_other(one: Graph, other: Graph) -> None:
+    """Whatever was drawn before, what is drawn now is sound."""
+    settings = Settings(previous=arrange(one))
+    assert layout_faults(arrange(other, settings), other, settings) == []
