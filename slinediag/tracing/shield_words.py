@@ -29,4 +29,4 @@ def _loop_sentence(answer: Answer, loop: ShieldLoop) -> str:
     cord = f"cord {one} to {other} closes"
     if loop.severity == "warning":
         return f"WARNING: the {cord} a ground loop {where}{unbalanced}: {loop.way}."
-    return f"Note: the {cord} a ground loop {where}, short or expected: {loop.way}."
+    return f"Note: the {cord} a ground loop {where}, as a rule not heard: {loop.way}."

@@ -340,7 +340,7 @@ def trial_loops(shields, balanced, place, *cords):
 @pytest.mark.parametrize(
     ("shields", "balanced", "place", "expected"),
     [
-        ("bay", "true", "R1", [("note", None, "between chassis, short or expected")]),
+        ("bay", "true", "R1", [("note", None, "between chassis, as a rule not heard")]),
         ("bay", "true", "R2", [("warning", None, "WARNING: the cord A T1 to B B1")]),
         ("equipment", "true", "R1", [("note", None, "sleeve bus A")]),
     ],

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility
@@ -128,13 +128,22 @@ def cost_lines(facility: Facility, together: Together) -> list[str]:
     lines += [
         f"{listed(port_names(facility, inputs), ALL)}: {text}" for text, inputs in groups.items()
     ]
-    lines += [caution_sentence(facility, caution) for caution in _lasting(together.cautions)]
+    off = [outcome.input for outcome in together.outcomes if not outcome.fits]
+    told = [f" dB at {name}: " for name in port_names(facility, off)]
+    lines += [caution_sentence(facility, each) for each in _lasting(together.cautions, told)]
     return lines
 
 
-def _lasting(cautions: Iterable[str]) -> Iterator[str]:
-    """The cautions that hold once all is patched; those of a plug are told with its step."""
-    return (caution for caution in cautions if "phantom power from" not in caution)
+def _lasting(cautions: Iterable[str], told: Sequence[str]) -> Iterator[str]:
+    """The cautions that hold once all is patched.
+
+    Those of a plug are told with its step, the level of an input restored with what it lacks.
+    """
+    return (
+        caution
+        for caution in cautions
+        if "phantom power from" not in caution and not any(at in caution for at in told)
+    )
 
 
 def caution_sentence(facility: Facility, caution: str) -> str:
