@@ -70,7 +70,11 @@ class RecoveryBar(Bar):
         self.settle()
         self.offer = None
         if self._waiting:
-            self._room.ask(weigh, self._waiting.pop(0), self.workplace.document)
+            found = self._waiting.pop(0)
+            file = os.path.basename(self.workplace.name)
+            words = f"Unsaved work on {file} was found, begun {found.since}. It is being read …"
+            self.ask(words, [], [])
+            self._room.ask(weigh, found, self.workplace.document)
 
     def _end(self, _number: int, error: str) -> None:
         if error:

@@ -43,8 +43,11 @@ def journal_file(plant_file):
 
 
 def offered(qtbot, window):
-    qtbot.waitUntil(lambda: not window.files.recovery.isHidden(), timeout=30_000)
-    return window.files.recovery
+    bar = window.files.recovery
+    assert "was found" in bar.words.text()
+    assert not bar.isHidden()
+    qtbot.waitUntil(lambda: bool(bar.buttons), timeout=30_000)
+    return bar
 
 
 def test_each_change_is_on_the_disk_and_gone_once_it_is_saved(plant_file, journal_file):
