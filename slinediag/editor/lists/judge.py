@@ -1,8 +1,8 @@
 """Whether the file's reader would take a facility as it would be after an edit.
 
 The judge knows one facility that is sound, and looks only at what another has changed: items are
-told apart by identity, and changed ones are read again by the reader itself. Only where ports or
-jacks are gone, which anything may name, is the whole read again.
+told apart by identity, and changed ones are read again by the reader itself, with those that name
+something that is gone.
 """
 
 from __future__ import annotations
@@ -12,8 +12,9 @@ from dataclasses import dataclass, field
 from itertools import chain
 from typing import TypeVar
 
+from slinediag.address import PortAddress
 from slinediag.editor.lists.kinds import placeless
-from slinediag.editor.lists.reread import Rereader, read_all
+from slinediag.editor.lists.reread import Rereader
 from slinediag.editor.lists.taken import (
     SECTIONS,
     Claim,
@@ -25,9 +26,10 @@ from slinediag.file.mistakes import Mistakes
 from slinediag.file.nodes import Places
 from slinediag.file.outline import Speller
 from slinediag.file.register import Register
-from slinediag.model.bay import EMPTY_POINT, BayPoint
+from slinediag.model.bay import EMPTY_POINT, Bay, BayPoint, Wire
+from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Facility
-from slinediag.problems import Problem
+from slinediag.problems import Problem, problem
 
 T = TypeVar("T")
 Points = dict[str, dict[int, BayPoint]]
@@ -35,8 +37,7 @@ Points = dict[str, dict[int, BayPoint]]
 
 @dataclass
 class Difference:
-    """What two facilities differ in, as ids and positions; ``less`` where a thing that can be
-    named, or a pair of a cable, is gone."""
+    """What two facilities differ in, as ids and positions."""
 
     boxes: list[str] = field(default_factory=list)
     bays: list[str] = field(default_factory=list)
@@ -46,30 +47,39 @@ class Difference:
     cables: list[str] = field(default_factory=list)
     racks: list[str] = field(default_factory=list)
     practice: bool = False
-    less: bool = False
+    fewer: bool = False
+    """Whether equipment or a bay is gone."""
 
 
 def difference(old: Facility, new: Facility) -> Difference:
     """What the new facility has changed, by identity of its items."""
     found = Difference(
         boxes=changed(old.equipment, new.equipment),
+        bays=changed(old.bays, new.bays),
         cables=changed(old.cables, new.cables),
         racks=changed(old.racks, new.racks),
         practice=old.practice is not new.practice,
         sections=[s for s in SECTIONS if getattr(old, s) is not getattr(new, s)],
+        fewer=not (old.equipment.keys() <= new.equipment.keys())
+        or not (old.bays.keys() <= new.bays.keys()),
     )
-    for name in changed(old.bays, new.bays):
-        found.bays.append(name)
+    for name in found.bays:
         found.new_points[name] = dict(new.bays[name].points)
         was = old.bays.get(name)
-        if was is not None:
+        if was is not None and not shrunk(was, new.bays[name]):
             kept = {n for n, point in was.points.items() if new.bays[name].points.get(n) is point}
             found.old_points[name] = {n: p for n, p in was.points.items() if n not in kept}
             for number in kept:
                 del found.new_points[name][number]
+        elif was is not None:
+            found.old_points[name] = dict(was.points)
+            found.sections = [*SECTIONS]
     for name in old.bays.keys() - new.bays.keys():
         found.old_points[name] = dict(old.bays[name].points)
-    found.less = loses(old, new, found)
+        found.sections = [*SECTIONS]
+    cables = changed_pairs(old, new, found)
+    if cables:
+        add_users(new, cables, found)
     return found
 
 
@@ -80,23 +90,81 @@ def changed(old: Mapping[str, T], new: Mapping[str, T]) -> list[str]:
     return [name for name, item in new.items() if old.get(name) is not item]
 
 
-def loses(old: Facility, new: Facility, found: Difference) -> bool:
-    """Whether an address of the old facility, or a pair of a cable, might be none of the new."""
-    if not (old.equipment.keys() <= new.equipment.keys() and old.bays.keys() <= new.bays.keys()):
-        return True
-    for name in found.boxes:
-        before = old.equipment.get(name)
-        after = new.equipment[name]
-        if before is not None and not {(p.id, p.side) for p in before.ports} <= {
-            (p.id, p.side) for p in after.ports
-        }:
-            return True
-    for name in found.bays:
-        bay, was = new.bays[name], old.bays.get(name)
-        if was is not None and (bay.width < was.width or len(bay.jack_rows) < len(was.jack_rows)):
-            return True
-    pairs = [(old.cables.get(name), new.cables[name]) for name in found.cables]
-    return any(b.pairs is not None and (a is None or a.pairs != b.pairs) for a, b in pairs)
+def shrunk(old: Bay, new: Bay) -> bool:
+    """Whether a bay has lost jacks."""
+    return new.width < old.width or len(new.jack_rows) < len(old.jack_rows)
+
+
+def lost_ports(old: Facility, new: Facility, found: Difference) -> set[PortAddress]:
+    """The ports that the new facility has no more."""
+    names = [name for name in found.boxes if name in old.equipment]
+    names += old.equipment.keys() - new.equipment.keys() if found.fewer else ()
+    lost = set()
+    for name in names:
+        box = new.equipment.get(name)
+        left = {(port.id, port.side) for port in box.ports} if box is not None else set()
+        ports = old.equipment[name].ports
+        lost |= {PortAddress(name, p.id, p.side) for p in ports if (p.id, p.side) not in left}
+    return lost
+
+
+def mentions(new: Facility, lost: set[PortAddress]) -> Iterator[Problem]:
+    """What still names a lost port.
+
+    The reader would not always say so: where the id is that of the other side's port as well, it
+    would take that one.
+    """
+    hint = "Take it off there first, or keep the port"
+    for jack, wire in new.wires.items():
+        if wire.to in lost:
+            yield problem("", f"{words_of(wire.to)} is wired at {jack}", hint)
+    for line in new.lines.values():
+        for end in (line.source, line.target):
+            if isinstance(end, PortAddress) and end in lost:
+                yield problem("", f"{words_of(end)} is joined by line {line.id}", hint)
+    for box in new.equipment.values():
+        for port in stand_ins(box):
+            if port in lost:
+                yield problem("", f"{words_of(port)} stands in for an input of {box.id}", hint)
+
+
+def words_of(port: PortAddress) -> str:
+    """A port in words."""
+    side = "output" if port.side == "out" else "input"
+    return f"the {side} {port.equipment}.{port.port}"
+
+
+def add_users(new: Facility, cables: set[str], found: Difference) -> None:
+    """Let what runs in some cables be looked at again."""
+
+    def concerned(wire: Wire | None) -> bool:
+        return wire is not None and (wire.cable or "").partition("/")[0] in cables
+
+    for bay in new.bays.values():
+        for number, point in bay.points.items():
+            if concerned(point.top) or concerned(point.bottom):
+                known = found.new_points.setdefault(bay.id, {})
+                if number not in known:
+                    # It is the same in both; what it takes goes and comes.
+                    known[number] = point
+                    found.old_points.setdefault(bay.id, {})[number] = point
+    if "lines" not in found.sections:
+        found.sections.append("lines")
+
+
+def changed_pairs(old: Facility, new: Facility, found: Difference) -> set[str]:
+    """The cables whose number of pairs has changed."""
+    return {
+        name
+        for name in found.cables
+        if name not in old.cables or old.cables[name].pairs != new.cables[name].pairs
+    }
+
+
+def stand_ins(box: Equipment) -> Iterator[PortAddress]:
+    """The outputs that may stand in for some input of a box."""
+    for keys in (box.defaults, *(port.keys for port in box.ports)):
+        yield from keys.instead or ()
 
 
 def register_of(facility: Facility) -> Register:
@@ -129,15 +197,12 @@ class Judge:
             return ()
         mistakes = Mistakes(Places(""))
         found = difference(self.facility, facility)
-        if found.less:
-            read_all(facility, mistakes)
-        else:
-            self._reread(facility, found, mistakes)
-        errors = tuple(map(placeless, mistakes.errors))
-        if found.less:
-            # The whole has been read, with what is taken twice.
-            return errors
-        return errors + self._taken.clashes(
+        lost = lost_ports(self.facility, facility, found)
+        named = tuple(mentions(facility, lost)) if lost else ()
+        if named:
+            return named
+        self._reread(facility, found, mistakes)
+        return tuple(map(placeless, mistakes.errors)) + self._taken.clashes(
             gone_claims(self.facility, found), come_claims(facility, found)
         )
 
@@ -148,12 +213,12 @@ class Judge:
         found = difference(self.facility, facility)
         self._taken.drop(gone_claims(self.facility, found))
         self._taken.add(come_claims(facility, found))
-        if found.boxes or found.bays or found.less:
+        if found.boxes or found.bays or found.fewer:
             self.register = self._register(facility, found)
         self.facility = facility
 
     def _reread(self, facility: Facility, found: Difference, mistakes: Mistakes) -> None:
-        register = self._register(facility, found) if found.boxes or found.bays else self.register
+        register = self._register(facility, found)
         reader = Rereader(facility, register, self._speller_for(facility), mistakes)
         reader.boxes(found.boxes)
         reader.bays(name for name in found.bays if self._bay_itself_changed(facility, name))
@@ -184,11 +249,15 @@ class Judge:
         )
 
     def _register(self, facility: Facility, found: Difference) -> Register:
-        if found.less:
-            return register_of(facility)
+        """The register of another facility, the known one where nothing in it differs."""
+        if not found.boxes and not found.bays and not found.fewer:
+            return self.register
         register = Register(dict(self.register.ports), dict(self.register.bays))
-        for name in found.boxes:
+        for name in (*self.facility.equipment.keys() - facility.equipment.keys(), *found.boxes):
             register.ports.pop(name, None)
+        for name in self.facility.bays.keys() - facility.bays.keys():
+            register.bays.pop(name, None)
+        for name in found.boxes:
             register.add_equipment(facility.equipment[name])
         for name in found.bays:
             register.bays[name] = facility.bays[name]

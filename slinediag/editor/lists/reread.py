@@ -17,7 +17,6 @@ from slinediag.file.outline import (
     cord_table,
     cross_table,
     line_table,
-    outline,
     plug_table,
     point_table,
     practice_table,
@@ -26,7 +25,6 @@ from slinediag.file.outline import (
 from slinediag.file.panels import Panel, read_panels, read_points
 from slinediag.file.plain import Plain, Points, Table, Text, Word
 from slinediag.file.practice import read_cables, read_practice, read_racks
-from slinediag.file.read import read_facility
 from slinediag.file.register import Register, Resolver
 from slinediag.file.wiring import WiringReader
 from slinediag.model.bay import BayPoint
@@ -52,12 +50,6 @@ def as_mapping(entries: Iterable[tuple[str, Node]]) -> Mapping:
     """A mapping node of some entries."""
     made = tuple(Entry(Scalar(0, 0, key, False), value) for key, value in entries)
     return Mapping(0, 0, made, True)
-
-
-def read_all(facility: Facility, mistakes: Mistakes) -> None:
-    """Read the whole facility; what is wrong goes to ``mistakes``."""
-    table = outline(facility)
-    read_facility(as_mapping((key, as_node(row)) for key, row in table.rows.items()), mistakes)
 
 
 class Rereader:

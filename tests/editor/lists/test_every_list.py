@@ -163,3 +163,26 @@ def test_one_edit_changes_few_lines_and_no_comment(kind):
         assert kept == comments, (column.title, key, text)
         if tried_so_far == 5:
             break
+
+
+@pytest.mark.parametrize(
+    ("title", "column", "texts"),
+    [
+        ("Equipment", "Outputs", ("", "L", "X", "L, R, X")),
+        ("Equipment", "Inputs", ("", "L", "X")),
+        ("Bays", "Positions", ("1", "20", "40", "46", "60")),
+        ("Bays", "Rows", ("1",)),
+        ("Cables", "Pairs", ("1", "3", "7", "60")),
+    ],
+)
+def test_what_goes_away_is_missed_where_the_reader_misses_it(title, column, texts):
+    listing = next(kind for kind in LISTINGS if kind.title == title)()
+    facility, dice = DOCUMENT.facility, random.Random(title + column)
+    keys = listing.keys(facility)
+    seen = set()
+    for key in dice.sample(keys, min(len(keys), 8)):
+        other = listing.column(column).put(facility, key, dice.choice(texts))
+        refused = bool(Judge(facility).faults(other))
+        assert refused != reader_takes(other), (key, column)
+        seen.add(refused)
+    assert True in seen
