@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QWidget
 from slinediag.address import Jack, PortAddress
 from slinediag.editor.sheet_canvas import SheetCanvas
 from slinediag.editor.things import Box, Thing
-from slinediag.editor.view import View
+from slinediag.editor.view import View, fitted
 from slinediag.editor.workplace import Workplace
 from slinediag.geometry import Point
 from slinediag.model.equipment import Equipment
@@ -116,7 +116,7 @@ class WhereOneWas(QObject):
             return
         before = kept_of(self._path).views
         views = {
-            name: sight.widget.view if name not in self._waiting else before.get(name)
+            name: looked_at(sight.widget) if name not in self._waiting else before.get(name)
             for name, sight in self._sights.items()
             if isinstance(sight.widget, SheetCanvas)
         }
@@ -149,6 +149,12 @@ class WhereOneWas(QObject):
             self.workplace.select(found)
         elif isinstance(found, Equipment):
             self.workplace.select(Box(found.id))
+
+
+def looked_at(canvas: SheetCanvas) -> View | None:
+    """Where one looks; None for the whole sheet, which another window may show larger."""
+    whole = fitted(canvas.sheet, canvas.width(), canvas.height())
+    return canvas.view if canvas.view != whole else None
 
 
 def address_of(thing: Thing | None) -> str:

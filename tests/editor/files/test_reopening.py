@@ -129,3 +129,16 @@ def test_new_ends_in_the_window_with_its_file(qtbot, plant_file, open_window, tm
     qtbot.waitUntil(lambda: window.workplace.name.endswith("fresh.yaml"), timeout=30_000)
     assert list(window.workplace.facility.bays) == ["PB1"]
     assert recent()[0].endswith("fresh.yaml")
+
+
+def test_the_whole_sheet_is_the_whole_sheet_in_a_window_of_another_size(
+    qtbot, plant_file, open_window
+):
+    window = drawn(qtbot, open_window(plant_file))
+    window.close()
+    assert "chart" not in kept_of(str(plant_file)).views
+    again = open_window(plant_file)
+    again.resize(1000, 650)
+    drawn(qtbot, again)
+    canvas = again.canvas
+    assert canvas.view.sees(canvas.sheet, canvas.width(), canvas.height(), 0)
