@@ -151,7 +151,8 @@ def _held(facility: Facility, card: Card, room: int) -> list[Slab]:
     slabs = list(_body(facility, card))
     if sum(slab.height for slab in slabs) <= room:
         return slabs
-    more = prose(f"There is more: slinediag outage FILE --failed {card.box.id}", WORDS)
+    words = f"More, and what these cords cost: slinediag outage FILE --failed {card.box.id}"
+    more = prose(words, WORDS, mark="!", indent=5_000)
     while slabs and sum(slab.height for slab in (*slabs, more)) > room:
         slabs.pop()
     return [*slabs, more]

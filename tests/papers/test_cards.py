@@ -8,6 +8,8 @@ from slinediag.geometry import Box
 from slinediag.papers.cards import card_pages, cards_of, jack_picture
 from slinediag.papers.face import face_of
 from slinediag.papers.page import A4, EDGE, LEFT
+from slinediag.tracing.outage.answer import outage
+from slinediag.tracing.outage.failure import Failure
 from tests.builders import jack, plant
 from tests.papers.samples import sample
 
@@ -105,3 +107,12 @@ def test_cards_lie_on_their_pages_their_words_apart() -> None:
         for n, box in enumerate(boxes):
             assert inner.contains(box)
             assert not any(box.meets(other) for other in boxes[n + 1 :])
+
+
+def test_a_card_too_long_for_its_page_says_that_costs_are_left_out() -> None:
+    facility = sample("quillmoor")
+    found = outage(facility, Failure(boxes=("DESK",)))
+    page, _ = card_pages(facility, outages=[found])  # on the second the cautions of all cards
+    words = words_of(page)
+    assert "! More, and what these cords cost: slinediag outage FILE --failed DESK" in words
+    assert "Set it before it goes out." not in words
