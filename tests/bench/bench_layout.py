@@ -1,105 +1,105 @@
-"""Quality and time of the layout, next to Graphviz dot where it is installed.
+"""Crossings and time of the layout beside other engines, as far as they are installed.
 
-Run from the root of the source: ``python -m tests.bench.bench_layout [--positions 24,96,480]
-[--seeds 1,2] [--effort quick|thorough] [--ports fixed|free]``. dot draws with polylines and its
-ports fixed; its crossings are counted by cutting every segment with every other.
+Run from the root of the source: ``python -m tests.bench.bench_layout [--positions 96,480,960]
+[--seeds 1,2] [--quick]``. Medians over the seeds; ``-`` is what an engine cannot do. For ELK and
+dagre install their packages of Node anywhere and name the folder: ``NODE_PATH=…/node_modules``.
+Crossings of all are counted alike, by cutting every segment with every other. Seconds are
+processor time; dot's are by the clock, and none has its reading and writing of files counted but
+dot.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
-import shutil
+import statistics
 import time
+from collections import defaultdict
+from collections.abc import Callable
 from itertools import pairwise
 
-import graphviz
 import numpy as np
 
-from slinediag.layout.graph import Graph, Node
+from slinediag.layout.graph import Graph
 from slinediag.layout.pipeline import arrange
 from slinediag.layout.settings import Settings
 from slinediag.layout.settle import fitting
+from tests.bench.rivals import FIXED, FREE, Rival, Ways
 from tests.bench.strings import strings
 
-Ways = list[list[tuple[float, float]]]
+Figures = dict[tuple[str, str, int], list[tuple[int, float]]]
+"""By engine, freedom of its ports and positions: crossings and seconds of each seed."""
 
 
 def run() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--positions", default="24,96,480")
+    parser.add_argument("--positions", default="96,480")
     parser.add_argument("--seeds", default="1,2")
-    parser.add_argument("--effort", choices=["quick", "thorough"], default="quick")
-    parser.add_argument("--ports", choices=["fixed", "free"], default="fixed")
+    parser.add_argument("--quick", action="store_true", help="leave the thorough effort out")
     asked = parser.parse_args()
-    rival = shutil.which("dot") is not None
-    print(
-        "positions seed  lines | crossings bends/line straight  w x h m  s",
-        "| dot: crossings  s" if rival else "",
-    )
-    for positions in map(int, asked.positions.split(",")):
+    sizes = [int(size) for size in asked.positions.split(",")]
+    efforts = ["quick"] if asked.quick else ["quick", "thorough"]
+    figures: Figures = defaultdict(list)
+    for size in sizes:
         for seed in map(int, asked.seeds.split(",")):
-            graph = strings(positions, seed)
-            print(
-                f"{positions:9} {seed:4} {len(graph.edges):6}",
-                "|",
-                ours(graph, asked.effort, asked.ports),
-                end=" ",
-            )
-            print(f"| {dots(graph)}" if rival else "", flush=True)
+            graph = strings(size, seed)
+            for ports, rivals in (("fixed", FIXED), ("free", FREE)):
+                for effort in efforts:
+                    label = f"slinediag, {effort}"
+                    figures[label, ports, size].append(ours(graph, effort, ports))
+                for name, rival in rivals.items():
+                    found = measured(rival, graph)
+                    if found:
+                        figures[name, ports, size].append(found)
+    print_table(figures, sizes)
 
 
-def ours(graph: Graph, effort: str, ports: str) -> str:
+def ours(graph: Graph, effort: str, ports: str) -> tuple[int, float]:
+    """Crossings and seconds; says on a line of its own what else the drawing is like."""
     settings = fitting(graph, Settings(ports=ports, effort=effort))
-    start = time.perf_counter()
+    start = time.process_time()
     layout = arrange(graph, settings)
-    seconds = time.perf_counter() - start
+    seconds = time.process_time() - start
     corners = [len(run.points) - 2 for run in layout.edges]
-    return (
-        f"{layout.crossings:9} {sum(corners) / len(corners):10.2f} {corners.count(0) / len(corners):8.2f}"
-        f"  {layout.width / 1000:.2f} x {layout.height / 1000:.2f}  {seconds:.2f}"
+    print(
+        f"{len(graph.nodes)} boxes, {len(corners)} lines, ports {ports}, {effort}: "
+        f"{sum(corners) / len(corners):.2f} bends a line, "
+        f"{corners.count(0) / len(corners):.0%} of lines straight, "
+        f"{layout.width / 1000:.2f} x {layout.height / 1000:.2f} m",
+        flush=True,
     )
+    return layout.crossings, seconds
 
 
-def dots(graph: Graph) -> str:
-    drawing = graphviz.Digraph(
-        graph_attr={"rankdir": "LR", "splines": "polyline"}, node_attr={"shape": "plain"}
-    )
-    for node in graph.nodes:
-        drawing.node(node.id, table(node))
-    for edge in graph.edges:
-        drawing.edge(":".join((*edge.source, "e")), ":".join((*edge.target, "w")))
-    start = time.perf_counter()
-    drawn = json.loads(drawing.pipe(format="json0"))
-    seconds = time.perf_counter() - start
-    ways = [points(edge["pos"]) for edge in drawn["edges"]]
-    return f"{crossings(ways):14} {seconds:4.1f}"
+def measured(rival: Rival, graph: Graph) -> tuple[int, float] | None:
+    answer = rival(graph)
+    return None if answer is None else (crossings(answer[0]), answer[1])
 
 
-def table(node: Node) -> str:
-    """A box as dot has it: a table of rows, with ports at their ends, in points."""
-    rows = max(len(node.inputs), len(node.outputs), 1)
-    size = 'FIXEDSIZE="TRUE" HEIGHT="22"'
-    cells = []
-    if node.width > 20:
-        cells.append(f'<TR><TD COLSPAN="2" {size} WIDTH="80"></TD></TR>')
-    for k in range(rows):
-        left = f'PORT="i{k}"' if k < len(node.inputs) else ""
-        right = f'PORT="o{k}"' if k < len(node.outputs) else ""
-        width = f'WIDTH="{node.width * 1.4:.0f}"'
-        cells.append(f"<TR><TD {left} {size} {width}></TD><TD {right} {size} {width}></TD></TR>")
-    attributes = 'BORDER="1" CELLBORDER="0" CELLSPACING="0" CELLPADDING="0"'
-    return f"<<TABLE {attributes}>{''.join(cells)}</TABLE>>"
+def print_table(figures: Figures, sizes: list[int]) -> None:
+    """One row an engine: crossings with ports fixed and free, and seconds, by size."""
 
+    def row(name: str, ports: str, pick: Callable[[tuple[int, float]], float], form: str) -> str:
+        cells = []
+        for size in sizes:
+            found = figures.get((name, ports, size))
+            cells.append(format(statistics.median(map(pick, found)), form) if found else "-")
+        return " / ".join(cells)
 
-def points(text: str) -> list[tuple[float, float]]:
-    """Corners of a polyline from dot's spline: every third control point, then the arrow's tip."""
-    found, tip = [], []
-    for token in text.split():
-        parts = token.split(",")
-        spot = (float(parts[-2]), float(parts[-1]))
-        (tip if parts[0] in ("e", "s") else found).append(spot)
-    return found[::3] + tip
+    heads = ("ports fixed", "ports free", "seconds, fixed", "seconds, free")
+    rows = [
+        (
+            name,
+            row(name, "fixed", lambda figure: figure[0], ".0f"),
+            row(name, "free", lambda figure: figure[0], ".0f"),
+            row(name, "fixed", lambda figure: figure[1], ".2f"),
+            row(name, "free", lambda figure: figure[1], ".2f"),
+        )
+        for name in dict.fromkeys(name for name, _, _ in figures)
+    ]
+    title = f"at {' / '.join(map(str, sizes))}"
+    wide = [max(map(len, column)) for column in zip((title, *heads), *rows, strict=True)]
+    for cells in ((title, *heads), *rows):
+        print("  ".join(cell.ljust(width) for cell, width in zip(cells, wide, strict=True)))
 
 
 def crossings(ways: Ways) -> int:
