@@ -25,6 +25,7 @@ from slinediag.papers.cover import Entry, contents_pages, cover_page, finder_pag
 from slinediag.papers.faces import face_pages
 from slinediag.papers.findings import findings_pages, revision_pages
 from slinediag.papers.order import order_pages
+from slinediag.papers.page import A4
 from slinediag.papers.punchdown import bays_in_order
 from slinediag.papers.schedule import schedule_pages
 from slinediag.papers.strips import strip_pages
@@ -208,8 +209,8 @@ def _entries(facility: Facility, chapters: Sequence[Made], leads: Leads) -> list
     """What the contents list: chapters, the chart's sheets where it has several, bays, parts."""
     there = {n for _, made in chapters for page in made for n, _ in _named(page.marks, "anchor")}
     entries = [Entry(0, "Where is what", "finder")] if facility.bays else []
-    for chapter, _ in chapters:
-        entries.append(Entry(0, chapter.title, chapter.name))
+    for chapter, made in chapters:
+        entries.append(Entry(0, chapter.title, chapter.name, _large(made)))
         if chapter.name == "chart" and _several(leads):
             entries += _sheet_entries(leads)
         within = [
@@ -219,6 +220,14 @@ def _entries(facility: Facility, chapters: Sequence[Made], leads: Leads) -> list
         within += [Entry(1, title, anchor) for anchor, title in FURTHER.get(chapter.name, ())]
         entries += [entry for entry in within if entry.anchor in there]
     return entries
+
+
+def _large(made: Sequence[Drawing]) -> str:
+    """The size of a chapter's largest sheet in words, where it is larger than A4."""
+    page = max(made, key=lambda page: (page.width * page.height, page.width))
+    if page.width <= A4.width and page.height <= A4.height:
+        return ""
+    return f"{round(page.width / 1000)} × {round(page.height / 1000)} mm"
 
 
 def _sheet_entries(leads: Leads) -> Iterator[Entry]:

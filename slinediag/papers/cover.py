@@ -46,11 +46,15 @@ CARE = (
 
 
 class Entry(NamedTuple):
-    """A line of the contents: how deep it stands, its words, the anchor of its page."""
+    """A line of the contents: how deep it stands, its words, the anchor of its page.
+
+    ``size``: of its sheets, in words, where an office printer does not take them.
+    """
 
     depth: int
     title: str
     anchor: str
+    size: str = ""
 
 
 def cover_page(facility: Facility) -> Drawing:
@@ -124,11 +128,16 @@ def _line(entry: Entry, number: str) -> Slab:
     title = letter(Point(indent, base), words, height=height, weight=weight, ref=ref)
     page = letter(Point(room, base), number, height=height, anchor="end", ref=ref)
     start, end = indent + title.width + 1_500, room - page.width - 1_500
+    sized: tuple[Mark, ...] = ()
+    if entry.size and start + text.width(entry.size, SMALL) < end:
+        size = letter(Point(start, base), entry.size, colour=styles.TEXT_GREY)
+        start += size.width + 1_500
+        sized = (size,)
     dots = Line(
         ((Point(start, base), Point(end, base)),),
         Style(stroke=styles.LINE_GREY, width=styles.W18, dash="dotted"),
     )
-    return Slab(ROW, (title, page, dots) if end > start else (title, page))
+    return Slab(ROW, (title, page, *sized, dots) if end > start else (title, page, *sized))
 
 
 def styles_of(depth: int) -> text.Weight:

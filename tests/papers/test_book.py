@@ -43,6 +43,14 @@ def test_every_chapter_is_in_it_and_in_the_contents(book: Book) -> None:
         assert chapter.title in {mark.title for mark in book.bookmarks}
 
 
+def test_contents_say_which_chapters_want_a_larger_sheet(book: Book) -> None:
+    rows = text_boxes(book.pages[1])
+    sizes = {mark.text: mark.at.y for mark, _ in rows if mark.text.endswith(" mm")}
+    at = {mark.text: mark.at.y for mark, _ in rows}
+    # A2 for a panel of 482.6 mm at its size, A1 for the chart.
+    assert sizes == {"594 × 420 mm": at["Bay faces"], "841 × 594 mm": at["Chart"]}
+
+
 def test_pages_are_numbered_through(book: Book) -> None:
     for number, page in enumerate(book.pages, 1):
         assert f"{number} / {len(book.pages)}" in words_of(page)
