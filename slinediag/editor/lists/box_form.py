@@ -80,6 +80,7 @@ class BayForm(QWidget):
         self.fields: list[CompletedField] = []
         self._places: list[QLabel] = []
         self._touched: set[int] = set()
+        self._following = False
         self._grid_of = QWidget()
         self._grid = QGridLayout(self._grid_of)
         self._grid.setContentsMargins(0, 0, looks.GAP, 0)
@@ -140,7 +141,8 @@ class BayForm(QWidget):
             field.setPlaceholderText("an input, by address or label" if feeds else "an output")
             word = "Normal to" if feeds else "Normal from"
             field.setAccessibleName(f"{word}, {port.port}")
-            field.textEdited.connect(lambda _text, row=row: self._touch(row))
+            # Also when a name is chosen from those that are offered, which Qt does not call editing.
+            field.textChanged.connect(lambda _text, row=row: self._touch(row))
             field.textChanged.connect(changed)
             place = QLabel()
             place.setProperty("quiet", True)
@@ -154,6 +156,8 @@ class BayForm(QWidget):
 
     def _touch(self, row: int) -> None:
         """What follows a typed end in its equipment is taken for the next rows, until typed."""
+        if self._following:
+            return
         self._touched.add(row)
         side: Side = "in" if self._ports[row].side == "out" else "out"
         next_rows = []
@@ -163,8 +167,10 @@ class BayForm(QWidget):
             next_rows.append(other)
         text = self.fields[row].text()
         found = following(self.facility, text, len(next_rows), side)
+        self._following = True
         for other, name in zip(next_rows, found, strict=False):
             self.fields[other].setText(name)
+        self._following = False
 
     def to_room(self) -> bool:
         """Go where there is room, from what is selected on; False where there is none."""

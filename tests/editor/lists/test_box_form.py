@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 
 from slinediag.address import Jack, PortAddress
 from slinediag.editor.lists.box_form import BoxForm
@@ -160,3 +161,26 @@ def test_a_box_with_no_room_on_any_bay_is_added_beside_them(lists, window):
     QTest.mouseClick(form.done_button, LEFT)
     assert hand.facility.carriers[PortAddress("DESK1", "RTN1", "in")].row == "B"
     hand.check_saved()
+
+
+def test_all_of_it_by_keys_alone(lists, window, qtbot):
+    hand = lists("Equipment")
+    form = open_form(window)
+    form.activateWindow()
+    qtbot.waitUntil(form.isActiveWindow)
+    steps = 0
+    while QApplication.focusWidget() is not form.on_bay.fields[0]:
+        QTest.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab)
+        steps += 1
+        assert steps < 15
+    QTest.keyClicks(QApplication.focusWidget(), "mon")
+    field = form.on_bay.fields[0]
+    assert field.offered[0].startswith("MON.L   MON L, at PB1 B3")
+    assert form.on_bay.fields[1].text() == ""
+    QTest.keyClick(field.popup, Qt.Key.Key_Down)
+    QTest.keyClick(field.popup, Qt.Key.Key_Return)
+    assert field.text() == "MON.L"
+    QTest.keyClick(form, Qt.Key.Key_Return)
+    assert not form.isVisible()
+    assert Normal(Jack("PB1", "T", 6), Jack("PB1", "B", 4), "half") in hand.facility.normals
+    assert Normal(Jack("PB1", "T", 5), Jack("PB1", "B", 3), "half") in hand.facility.normals
