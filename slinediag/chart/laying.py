@@ -38,10 +38,10 @@ class Laid:
     there: Placed
     extent: Box
 
-    def holds_cords(self, bench: Bench) -> bool:
-        """Whether a cord hangs here."""
+    def cords_on(self, bench: Bench) -> int:
+        """How many cords hang here, or from here to another sheet."""
         jacks = {s.jack for p in self.points for r in p.rows for s in (r.left, r.right) if s}
-        return any(jacks & set(cord.ends) for cord in bench.plan.subject.plugs.cords)
+        return sum(bool(jacks & set(cord.ends)) for cord in bench.plan.subject.plugs.cords)
 
 
 def lay_out(

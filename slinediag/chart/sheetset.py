@@ -32,7 +32,7 @@ from slinediag.chart.page import (
     revision_room,
     text_pages,
 )
-from slinediag.chart.planning import FLOW, UNDER_TRIAL, Plan
+from slinediag.chart.planning import CORD_ASIDE, CORD_ROOM, FLOW, UNDER_TRIAL, Plan
 from slinediag.chart.ranges import compressed
 from slinediag.chart.references import FLAG
 from slinediag.chart.said import Said
@@ -232,10 +232,17 @@ class Dividing:
             share = shares(self._bench, (part, rest), self._name, only=1)[0]
             sheets = {(box, side): (88, 99) for box in share.ports for side in SIDES}
             laid = lay_out(self._bench, share, "quick", sheets, self._aspect)
-            hanging = laid.holds_cords(self._bench)
-            extent = self._placing(laid).extent if hanging else laid.extent.grown(INK)
-            self._known[key] = self._holds(extent)
+            self._known[key] = self._has_room(laid)
         return self._known[key]
+
+    def _has_room(self, laid: Laid) -> bool:
+        """Whether what is laid out fits a sheet, its cords too; these are hung only in doubt."""
+        extent, cords = laid.extent.grown(INK), laid.cords_on(self._bench)
+        if not cords or not self._holds(extent):
+            return self._holds(extent)
+        aside, below = 2 * CORD_ASIDE, CORD_ROOM * (1 + cords)
+        roomy = Box(0, 0, extent.width + aside, extent.height + below)
+        return self._holds(roomy) or self._holds(self._placing(laid).extent)
 
     def _in_order(self, parts: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
         """By their first positions, bay by bay; parts without a position last.
