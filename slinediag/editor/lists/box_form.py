@@ -141,7 +141,7 @@ class BayForm(QWidget):
             field.setPlaceholderText("an input, by address or label" if feeds else "an output")
             word = "Normal to" if feeds else "Normal from"
             field.setAccessibleName(f"{word}, {port.port}")
-            # Also when a name is chosen from those that are offered, which Qt does not call editing.
+            # Also when a name is chosen of those offered, which Qt does not call editing.
             field.textChanged.connect(lambda _text, row=row: self._touch(row))
             field.textChanged.connect(changed)
             place = QLabel()
