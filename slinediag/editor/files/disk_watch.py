@@ -92,10 +92,11 @@ class DiskWatch(QObject):
 
     def _keep_watching(self) -> None:
         """A file that was replaced is not watched any more until it is named again."""
-        path = self.workplace.name
         if self.workplace.on_disk is None:
             return
-        folder = os.path.dirname(os.path.abspath(path))
+        # A link is followed: its file is what others replace.
+        path = os.path.realpath(self.workplace.name)
+        folder = os.path.dirname(path)
         for wanted, watched in (
             (path, self._watcher.files()),
             (folder, self._watcher.directories()),

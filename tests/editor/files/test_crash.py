@@ -49,7 +49,7 @@ def test_killed_at_random_moments_nothing_kept_is_lost(tmp_path, state):
             assert_nothing_lost(str(file), seed, kept[-1])
             assert {path.suffix for path in folder.iterdir()} <= {".yaml", ".unsaved", ".tmp"}
         program.stdin.close()
-    assert max(kept) > 3
+    assert min(kept) >= 1
 
 
 def assert_nothing_lost(file, seed, count):

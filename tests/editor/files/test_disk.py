@@ -272,3 +272,23 @@ def test_the_same_change_on_both_sides_leaves_nothing_to_save(qtbot, plant_file,
     press(asked(qtbot, window, "You have 1 change"), "Merge both")
     assert not workplace.history.unsaved
     assert workplace.facility == theirs
+
+
+def test_a_link_is_followed_to_the_file_it_leads_to(qtbot, plant_file, open_window, tmp_path):
+    link = tmp_path / "links" / "station.yaml"
+    link.parent.mkdir()
+    link.symlink_to(plant_file)
+    window = open_window(link)
+    assert (plant_file.parent / ".plant.yaml.open").exists()
+    for label in ("CD 1", "CD 2"):
+        # Twice: the second time it is another file that is watched.
+        replaced(
+            plant_file, "label: CD 1" if label == "CD 2" else "label: DISC 1", f"label: {label}"
+        )
+        press(asked(qtbot, window, "was changed on the disk"), "Take it from the disk")
+    gap(window.workplace)
+    assert window.files.work.settle(30)
+    assert (plant_file.parent / ".plant.yaml.unsaved").exists()
+    assert window.save()
+    assert link.is_symlink()
+    assert load(plant_file).facility == window.workplace.facility

@@ -63,10 +63,10 @@ def test_two_hundred_times_opened_and_closed_memory_is_level(plant_file, monkeyp
     for number in range(WINDOWS):
         cycle(windows, (str(plant_file), str(other)), number)
         if number == SETTLED:
-            before, open_before = memory(), handles()
+            before, open_before, threads = memory(), handles(), threading.active_count()
     assert not windows.open
     assert memory() - before < MOST
     assert handles() <= open_before
-    assert threading.active_count() == 1
+    assert threading.active_count() <= threads
     left = [path.name for path in plant_file.parent.iterdir() if path.name.startswith(".")]
     assert left == []

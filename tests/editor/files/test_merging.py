@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from dataclasses import replace
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from slinediag.editor.files.merging import merge
@@ -100,6 +100,7 @@ def stirred(facility, dice):
     return facility
 
 
+@settings(max_examples=40)
 @given(
     st.lists(st.integers(0, 400), max_size=4),
     st.lists(st.integers(0, 400), max_size=4),
