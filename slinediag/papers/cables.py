@@ -205,13 +205,25 @@ def _jacks_from_to(jacks: Sequence[Jack]) -> str:
 
 
 def totals_table(facility: Facility) -> Table:
-    """What there is to buy: cable by type, terminations, connectors, cords, dummy plugs."""
+    """What there is to buy: bays, cable by type, terminations, connectors, cords, dummy plugs."""
     rows = (
+        *_bay_totals(facility),
         *_cable_totals(facility),
         *_connector_totals(facility),
         *_cord_totals(facility),
     )
     return Table("totals", "Totals to buy", ("Item", "Quantity", "Unit", "Note"), rows)
+
+
+def _bay_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
+    """Bays alike in jacks, counted; which is which stands on the order sheets."""
+    alike: dict[str, list[str]] = {}
+    for bay in bays_in_order(facility):
+        jacks = len(list(bay.jacks()))
+        kind = f"patch bay, {bay.jack_style}, {jacks} {'jack' if jacks == 1 else 'jacks'}"
+        alike.setdefault(kind, []).append(bay.printed)
+    for kind, names in alike.items():
+        yield kind, len(names), "pieces", f"{', '.join(names)}: each as its order sheet says"
 
 
 def _cable_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:

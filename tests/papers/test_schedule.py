@@ -199,6 +199,11 @@ def test_racks_and_totals() -> None:
     assert totals["one pair"] == 7
     assert totals["cable labels, two to a cable"] == 6
     assert totals["PB: block positions"] == 20
+    bays = rows_of(totals_table(sample("quillmoor")), "Item", "Quantity", "Note")[:2]
+    assert bays == [
+        ("patch bay, bantam, 96 jacks", 4, "PB1, PB2, PB3, PB4: each as its order sheet says"),
+        ("patch bay, bantam, 8 jacks", 1, "PANEL: each as its order sheet says"),
+    ]
     notes = dict(rows_of(totals_table(PLANT), "Item", "Note"))
     assert notes["PB: block positions"] == "insulation displacement posts, for 22 to 26 AWG"
     assert totals["patch cord, bantam, 0.3 m"] == 1
