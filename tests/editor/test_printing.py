@@ -316,6 +316,13 @@ def test_a_printer_without_such_paper_is_told_and_not_used():
 # ---- the clipboard
 
 
+@pytest.fixture(autouse=True)
+def _emptied():
+    """Qt's offscreen clipboard outlives Python, and what lies on it must not."""
+    yield
+    QGuiApplication.clipboard().clear()
+
+
 def copied(window, qtbot, key):
     QTest.keyClick(window, key, CTRL | Qt.KeyboardModifier.AltModifier)
     qtbot.waitUntil(lambda: not window.besides.copying.room.busy, timeout=30_000)
