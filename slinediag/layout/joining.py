@@ -20,6 +20,10 @@ Distances = tuple[list[int], list[int], list[int]]
 """Least distances (upper, lower, distance) of segments; upper is always the lesser number."""
 
 
+# How many groups may give way to one run: beyond, it is not worth the time.
+MOST = 1000
+
+
 class Levels:
     """Levels of segments, in micrometres, and the groups that move as one.
 
@@ -59,10 +63,10 @@ class Levels:
             return off == 0
         if off:
             down = off > 0
-            ways = self._pushed(other, one, abs(off), down)
+            ways = self._pushed(other, one, abs(off), down, MOST)
             if ways is None:
                 return False
-            back = self._pushed(one, other, abs(off), not down)
+            back = self._pushed(one, other, abs(off), not down, len(ways))
             if back is not None and self._work(back) < self._work(ways):
                 ways, down = back, not down
             if self._growth(ways, 1 if down else -1, worth * self.most) > worth * self.most:
@@ -73,8 +77,10 @@ class Levels:
         self._unite(self.group[one], self.group[other])
         return True
 
-    def _pushed(self, moved: int, kept: int, way: int, down: bool) -> dict[int, int] | None:
-        """How far each group gives way if one moves; None if ``kept`` would have to.
+    def _pushed(
+        self, moved: int, kept: int, way: int, down: bool, most: int
+    ) -> dict[int, int] | None:
+        """How far each group gives way if one moves; None if ``kept`` or over ``most`` had to.
 
         Segments are visited from the top down, or up, so that hardly any is met twice.
         """
@@ -92,6 +98,8 @@ class Levels:
                 group = groups[other]
                 if need > ways.get(group, 0):
                     if group == stop:
+                        return None
+                    if group not in ways and len(ways) >= most:
                         return None
                     ways[group] = need
                     for member in members[group]:
