@@ -17,6 +17,7 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QResizeEvent,
+    QShowEvent,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
@@ -79,6 +80,7 @@ class SheetCanvas(QWidget):
         self._holds = False
         self._weighed: Weighed | None = None
         self._untouched = True
+        self._lit_late = True
         self.told = OnCanvas(self, self)
         self._settle = QTimer(self, singleShot=True, interval=40)
         self._settle.timeout.connect(lambda: self._sheet.want(self.view, *self._extent()))
@@ -215,13 +217,18 @@ class SheetCanvas(QWidget):
 
     def _take_trial(self, answer: Answer) -> None:
         self._tried = self.tried(answer) if self._drawn else ()
-        self.light()
-        self.update()
+        self._light_if_seen()
 
     def _take_selection(self, thing: Thing | None) -> None:
         name = thing_name(self.workplace.facility, thing) if thing is not None else "nothing"
         self.setAccessibleDescription(f"Selected: {name}")
-        self.light()
+        self._light_if_seen()
+
+    def _light_if_seen(self) -> None:
+        """Light what is to be lit; a canvas behind another does so when it comes to the front."""
+        self._lit_late = not self.isVisible()
+        if not self._lit_late:
+            self.light()
         self.update()
 
     # ---- pointing
@@ -394,6 +401,12 @@ class SheetCanvas(QWidget):
             self._drop_hold()
         else:
             super().keyPressEvent(event)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """What was to be lit meanwhile is."""
+        super().showEvent(event)
+        if self._lit_late:
+            self._light_if_seen()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """A fitted sheet stays fitted."""

@@ -69,8 +69,10 @@ class SheetsCanvas(SheetCanvas):
         self.lit_over = self._runs(self.over)
 
     def _runs(self, thing: Thing | None) -> tuple[Run, ...]:
-        way = way_to_light(self.workplace.facility, thing) if thing is not None else None
-        return lit_runs(self.sheets, way) if self.sheets and way is not None else ()
+        if thing is None or self.sheets is None:
+            return ()
+        way = way_to_light(self.workplace.facility, thing)
+        return lit_runs(self.sheets, way) if way is not None else ()
 
     def paint_over(self, painter: QPainter, room: QRectF) -> None:
         """A frame about what is selected, rings about what is plugged, crosses on what is dead."""

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 
+from slinediag.address import Jack
 from slinediag.editor import workplace as workplace_module
 from slinediag.editor.lists.drawing_data import with_practice
 from slinediag.editor.workplace import Workplace
@@ -48,3 +49,16 @@ def test_the_cursor_runs_freely_and_what_it_rests_on_is_selected(lists, qtbot):
     assert chosen == []
     qtbot.waitUntil(lambda: bool(chosen))
     assert [str(jack) for jack in chosen] == ["PB1.T7"]
+
+
+def test_a_drawing_that_is_not_seen_is_lit_when_it_comes_to_the_front(lists, window, monkeypatch):
+    hand = lists("Positions")
+    lit = []
+    for canvas in (window.canvas, window.sheets, window.bays):
+        monkeypatch.setattr(canvas, "light", lambda canvas=canvas: lit.append(canvas))
+    hand.go("PB1 5", "Top label")
+    hand.enter("X")
+    hand.workplace.select(Jack("PB1", "T", 1))
+    assert lit == []
+    window.see_chart()
+    assert lit == [window.canvas]
