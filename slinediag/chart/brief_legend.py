@@ -8,6 +8,7 @@ from slinediag.chart import legend as full
 from slinediag.chart.blocks import Block, Item
 from slinediag.chart.planning import Plan
 from slinediag.chart.references import draw_flag
+from slinediag.chart.subject import swapped_ports
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Line
 from slinediag.geometry import Point
@@ -54,7 +55,11 @@ def _references(plan: Plan, room: int, *, alone: bool) -> Iterator[Item]:
 
 def _lines(plan: Plan, room: int) -> Iterator[Item]:
     rows = [row for point in plan.points for row in point.rows]
+    at_ports = swapped_ports(plan.subject.facility)
     swapped = any(spot.swapped for row in rows for spot in (row.left, row.right) if spot)
+    swapped = swapped or any(
+        box.equipment.id == p.equipment for box in plan.boxes for p in at_ports
+    )
     priority = any(slot.priority for box in plan.boxes for slot in box.inputs)
     wanted = (True, True, swapped, priority, bool(plan.notes.words))
     for shown, item in zip(wanted, full.line_items(room), strict=True):

@@ -13,7 +13,7 @@ from typing import Literal
 from slinediag.address import Jack, partner
 from slinediag.chart.lettering import SMALL, width
 from slinediag.chart.numbering import NumberedNotes
-from slinediag.chart.subject import Position, Subject, joins
+from slinediag.chart.subject import Position, Subject, branching_jacks, joins
 from slinediag.model.facility import Facility, Normal
 from slinediag.model.labels import jack_label, jack_name
 
@@ -187,10 +187,11 @@ class _RearNames:
         mults: dict[Jack, list[str]] = {}
         swapped: set[Jack] = set()
         wants: dict[Jack, set[End]] = {}
+        told_at_port = branching_jacks(facility)
         for jack, wire in facility.wires.items():
             if joins(facility, wire.to):
                 wants.setdefault(jack, set()).add("left" if wire.to.side == "out" else "right")
-                if wire.swapped:
+                if wire.swapped and jack not in told_at_port:
                     swapped.add(jack)
         for line in sorted(facility.lines.values(), key=lambda line: line.id):
             for address, end in ((line.source, "right"), (line.target, "left")):

@@ -79,12 +79,27 @@ def wired_ports(facility: Facility) -> frozenset[PortAddress]:
 
 
 def swapped_ports(facility: Facility) -> frozenset[PortAddress]:
-    """The far ends of direct lines on which + and − change places: no jack is there to say so."""
-    return frozenset(
+    """The ports that say that + and − change places on the way to them.
+
+    Those at the far end of a swapped direct line, since no jack is there to say so; and those on a
+    swapped wire to a jack from which more leads on: a branch would leave before the jack's mark,
+    though it, too, has them exchanged.
+    """
+    at_lines = {
         line.target
         for line in facility.lines.values()
         if line.swapped and isinstance(line.target, PortAddress)
-    )
+    }
+    branching = branching_jacks(facility)
+    return frozenset(at_lines) | {
+        wire.to for jack, wire in facility.wires.items() if wire.swapped and jack in branching
+    }
+
+
+def branching_jacks(facility: Facility) -> frozenset[Jack]:
+    """The jacks from which a mult or a normal to another position leads on."""
+    at_mults = (jack for mult in facility.mults.values() for jack in mult.jacks)
+    return frozenset((*at_mults, *(cross.source for cross in facility.cross_normals)))
 
 
 def _busy_jacks(facility: Facility, plugs: Plugs) -> set[Jack]:

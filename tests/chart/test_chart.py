@@ -8,7 +8,7 @@ from slinediag.address import Jack
 from slinediag.chart.chart import draw
 from slinediag.chart.legend import NORMALS, normal_items
 from slinediag.drawing.marks import Drawing, Group, Text
-from slinediag.drawing.query import ink_box
+from slinediag.drawing.query import ink_box, walk
 from slinediag.problems import RequestError
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
@@ -427,3 +427,29 @@ def test_what_is_told_of_each_thing():
     )
     (broken,) = marked(drawing, "broken")
     assert broken.ref.desc == "From PB T1 (SRC O) to PB B1 (D I). Broken by the plug in PB B1."
+
+
+SWAPPED_AND_SHARED = """
+equipment:
+  TEL: {name: Hybrid, outputs: [O]}
+  DSK: {name: Desk, inputs: [I]}
+  LOG: {name: Logger, inputs: [I]}
+bays:
+  PB:
+    name: Bay
+    positions: 2
+    points:
+      1: {top: {to: TEL.O, swapped: true}, bottom: DSK.I}
+      2: {bottom: LOG.I}
+"""
+
+
+@pytest.mark.parametrize("shared", [False, True])
+def test_a_branch_never_leaves_before_the_mark_of_a_swapped_wire(shared):
+    """What leads on from the jack has + and − exchanged as well, so the port says it then."""
+    cross = "normals: [{from: PB.T1, to: PB.B2}]" if shared else ""
+    (drawing,) = draw(plant(SWAPPED_AND_SHARED + cross))
+    at_jack = [m for m in marked(drawing, "swapped") if m in within(drawing, "PB.T1").marks]
+    words = [each.mark.text for each in walk(drawing) if isinstance(each.mark, Text)]
+    assert len(at_jack) == (0 if shared else 1)
+    assert ("O +/−" in words) == shared
