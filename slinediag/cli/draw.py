@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from slinediag.cli.arguments import add_trial_arguments, trial_of
 from slinediag.cli.telling import Telling
+from slinediag.file.leftovers import leftover_lines
 from slinediag.file.read import load
 from slinediag.problems import RequestError, problem
 
@@ -113,6 +114,8 @@ def run(args: argparse.Namespace) -> int:
         )
     for written in made:
         print(f"Chart: {written}")
+    for line in leftover_lines(made):
+        print(line)
     return 0
 
 

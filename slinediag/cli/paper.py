@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 
 from slinediag.cli.telling import Telling
+from slinediag.file.leftovers import leftover_lines
 from slinediag.file.read import load
 
 DESCRIPTION = """Writes papers, print-ready and to scale: designation strips, the schedule of wiring
@@ -36,7 +37,7 @@ def run(args: argparse.Namespace) -> int:
 
     facility = load(args.file).facility
     folder, stem = Path(args.folder), Path(args.file).stem
-    sheet = sheet_named(args.sheet) if args.sheet else None
+    sheet = sheet_named(args.sheet) if args.sheet is not None else None
     with Telling() as tell:
         if args.kind == "book":
             written = write_book(facility, folder, stem, sheet=sheet, tell=tell)
@@ -44,6 +45,8 @@ def run(args: argparse.Namespace) -> int:
             written = write_papers(facility, args.kind, folder, stem, sheet=sheet, tell=tell)
     for path in written:
         print(f"Paper: {path}")
+    for line in leftover_lines(written):
+        print(line)
     if args.kind == "strips":
         for line in misfit_lines(facility):
             print(f"Does not fit at 2.5 mm: {line}")
