@@ -5,7 +5,6 @@ Sets of outputs are whole numbers with one bit for each, as the circuit numbers 
 
 from __future__ import annotations
 
-import heapq
 from collections.abc import Iterable, Mapping
 from functools import cached_property, lru_cache
 
@@ -137,34 +136,39 @@ class Hearing:
         """
         hears: dict[int, int] = {}
         audio: dict[int, int] = {}
-        waiting = [order.inputs[number] for number in changed]
-        heapq.heapify(waiting)
-        newly_fed = self._newly_fed(changed)
+        ports, onward = order.ports, order.onward
+        ways_in, heard, sent = self._ways_in, self.hears, self._audio
+        waiting = 0
+        newly_fed: dict[int, int] = {}
+        for number, mask in changed.items():
+            place = 1 << order.inputs[number]
+            waiting |= place
+            for output in bits(mask & ~self.feeds[number]):
+                newly_fed[output] = newly_fed.get(output, 0) | place
         while waiting:
-            place = heapq.heappop(waiting)
-            if waiting and waiting[0] == place:
-                continue
-            sends, number = order.ports[place]
+            next_place = waiting & -waiting
+            waiting ^= next_place
+            place = next_place.bit_length() - 1
+            sends, number = ports[place]
             if sends:
                 mask = self._origins & (1 << number)
-                for entry in self._ways_in[number]:
-                    mask |= hears[entry] if entry in hears else self.hears[entry]
-                if mask == audio.get(number, self._audio[number]):
+                for entry in ways_in[number]:
+                    mask |= hears[entry] if entry in hears else heard[entry]
+                if mask == (audio[number] if number in audio else sent[number]):
                     continue
                 audio[number] = mask
-                onward = [order.inputs[n] for n in self._fed[number]]
-                onward += [order.inputs[n] for n in newly_fed.get(number, ())]
+                if number in newly_fed:
+                    waiting |= newly_fed[number]
             else:
                 mask = 0
-                for output in bits(changed.get(number, self.feeds[number])):
-                    mask |= audio[output] if output in audio else self._audio[output]
-                was = hears.get(number)
+                feeds = changed[number] if number in changed else self.feeds[number]
+                for output in bits(feeds):
+                    mask |= audio[output] if output in audio else sent[output]
+                was = hears[number] if number in hears else heard[number]
                 hears[number] = mask
-                if mask == (self.hears[number] if was is None else was):
+                if mask == was:
                     continue
-                onward = [order.outputs[output] for output in self._ways_out[number]]
-            for there in onward:
-                heapq.heappush(waiting, there)
+            waiting |= onward[place]
         return hears, audio
 
     def _downstream(self, changed: Masks, dead: frozenset[int]) -> tuple[set[int], set[int]]:

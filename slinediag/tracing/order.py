@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 
@@ -12,13 +12,15 @@ class Order:
     """A place for every input and output, behind all that its audio comes from.
 
     ``ports`` says for each place whether an output stands there, and its number or the input's;
-    ``beyond`` for each input the outputs that its audio comes to, one bit each.
+    ``beyond`` for each input the outputs that its audio comes to, one bit each; ``onward`` for
+    each place those that audio goes on to from there, one bit each.
     """
 
     inputs: tuple[int, ...]
     outputs: tuple[int, ...]
     ports: tuple[tuple[bool, int], ...]
     beyond: tuple[int, ...]
+    onward: tuple[int, ...]
 
     def goes_round(self, new: Mapping[int, int]) -> bool:
         """Whether audio may go round once inputs are fed by these outputs as well.
@@ -76,8 +78,14 @@ def order_of(
                 free_outputs.append(output)
     if len(ports) < len(feeding) + len(behind):
         return None
+    onward = [
+        _set_of(places[0][entry] for entry in fed[number])
+        if sends
+        else _set_of(places[1][output] for output in ways_out[number])
+        for sends, number in ports
+    ]
     beyond = _beyond(ports, ways_out, fed)
-    return Order(tuple(places[0]), tuple(places[1]), tuple(ports), tuple(beyond))
+    return Order(tuple(places[0]), tuple(places[1]), tuple(ports), tuple(beyond), tuple(onward))
 
 
 def _beyond(
@@ -93,3 +101,11 @@ def _beyond(
             for output in ways_out[number]:
                 from_input[number] |= from_output[output] | 1 << output
     return from_input
+
+
+def _set_of(numbers: Iterable[int]) -> int:
+    """These numbers as one with a bit each."""
+    found = 0
+    for number in numbers:
+        found |= 1 << number
+    return found

@@ -154,6 +154,9 @@ class Board:
             for cell in net:
                 self.net_at_rest[cell] = len(self.nets_at_rest)
             self.nets_at_rest.append(net)
+        self.rest_nets_of_kind = [
+            frozenset(self.net_at_rest[cell] for cell in kind.cells) for kind in self.kinds
+        ]
         self.kinds_at_rest = [
             frozenset(kind for cell in net for kind in self.kinds_on[cell])
             for net in self.nets_at_rest
@@ -201,10 +204,11 @@ class Board:
                 if there not in seen and kind not in held:
                     seen.add(there)
                     found.append(there)
-            for there in joints.get(here, ()):
-                if there not in seen:
-                    seen.add(there)
-                    found.append(there)
+            if here in joints:
+                for there in joints[here]:
+                    if there not in seen:
+                        seen.add(there)
+                        found.append(there)
         return found
 
     def nets_of(self, cells: Iterable[int], plugs: Plugs) -> Iterator[list[int]]:
@@ -215,6 +219,46 @@ class Board:
                 net = self.net(cell, plugs)
                 seen.update(net)
                 yield net
+
+    def meets(self, cell: int, plugs: Plugs) -> tuple[int, int, list[int]]:
+        """The outputs and inputs on the net of a cell, one bit each, and its cells."""
+        net = self.net(cell, plugs)
+        sources = fed = 0
+        for here in net:
+            sources |= self.outputs[here]
+            fed |= self.inputs[here]
+        return sources, fed, net
+
+    def ports_of(self, cells: Iterable[int], plugs: Plugs) -> list[tuple[int, int]]:
+        """The inputs and outputs, one bit each, on each of the nets that these cells are on.
+
+        Nets without an input are left out.
+        """
+        held, joints = plugs
+        ways, inputs, outputs = self._ways, self.inputs, self.outputs
+        ports: list[tuple[int, int]] = []
+        seen: set[int] = set()
+        for cell in cells:
+            if cell in seen:
+                continue
+            seen.add(cell)
+            net = [cell]
+            fed = sources = 0
+            for here in net:
+                fed |= inputs[here]
+                sources |= outputs[here]
+                for kind, there in ways[here]:
+                    if there not in seen and kind not in held:
+                        seen.add(there)
+                        net.append(there)
+                if here in joints:
+                    for there in joints[here]:
+                        if there not in seen:
+                            seen.add(there)
+                            net.append(there)
+            if fed:
+                ports.append((fed, sources))
+        return ports
 
     def touched(self, moves: Iterable[Move]) -> list[int]:
         """The cells at the jacks that moves plug or free."""

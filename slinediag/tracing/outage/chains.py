@@ -8,7 +8,7 @@ from typing import NamedTuple
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Move, Moves, put
 from slinediag.tracing.outage.detour import Detour
-from slinediag.tracing.outage.estimate import suffers
+from slinediag.tracing.outage.estimate import those_that_suffer
 from slinediag.tracing.outage.rank import Harm, Outlook
 from slinediag.tracing.outage.task import Task
 from slinediag.tracing.outage.view import View, add
@@ -149,7 +149,7 @@ class Hops:
 
         ``length`` is that of all cords at least, in millimetres.
         """
-        return self._outlook(source, self._all_ahead, self._task.harm(()), length)
+        return self._outlook(source, self._all_ahead, self._task.harm(0), length)
 
     def outlook(self, source: int, hop: int, length: int) -> Outlook:
         """The best that can come of a first cord from a source to a hop."""
@@ -183,15 +183,15 @@ class Hops:
         missed = heard & ~together
         return bool(heard & ~fullest), missed.bit_count(), around(missed)
 
-    def _harmed(self, source: int, hop: int) -> list[int]:
+    def _harmed(self, source: int, hop: int) -> int:
         """The inputs that no plug parts from the cord, and that cannot but suffer of it."""
         task, view = self._task, self._view
         situation, board = task.situation, view.board
         if self._loose:
-            return []
+            return 0
         ends = board.kinds[source].springs, board.kinds[hop].springs
         meets = view.meets(source), view.meets(hop)
-        found: set[int] = set()
+        found = 0
         for leg in (0, 1):
             cells = ends[0][leg], ends[1][leg]
             entries = (board.inputs[cells[0]] | board.inputs[cells[1]]) & ~(1 << task.number)
@@ -201,8 +201,8 @@ class Hops:
             least = view.audio(sources)
             most = meets[0].audio[leg] | meets[1].audio[leg] | situation.standby
             doubled = sources.bit_count() > 1
-            found.update(n for n in bits(entries) if suffers(situation, n, least, most, doubled))
-        return sorted(found)
+            found |= those_that_suffer(situation, entries, least, most, doubled)
+        return found
 
 
 def chained(task: Task, view: View) -> Iterator[Moves]:

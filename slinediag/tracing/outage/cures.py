@@ -240,18 +240,23 @@ class _Break:
         self._task, self._view = task, view
         self._heard = situation.heard[number]
         self._hears = broken.hears.get(number, situation.hears[number])
-        harmed = bits(broken.harmed & ~(1 << number))
-        self._lost = [(n, situation.hears[n] & ~broken.hears[n]) for n in harmed]
         asked = self._heard
-        for _, lost in self._lost:
+        self._spoilt = 0
+        self._lost: list[tuple[int, int]] = []
+        for harmed in bits(broken.harmed & ~(1 << number)):
+            lost = situation.hears[harmed] & ~broken.hears[harmed]
             asked |= lost
+            if lost:
+                self._lost.append((1 << harmed, lost))
+            else:
+                self._spoilt |= 1 << harmed
         self._carrying = frozenset(view.kinds_that_carry(asked))
         self._taken = task.choice.least(view.moves) or 0
         self._breaker, self._here = breaker, _audio(view, breaker)
 
     def at_best(self) -> Outlook:
         """The best that any cord from it can come to: all is brought back that can be."""
-        harm = self._task.harm([n for n, lost in self._lost if not lost])
+        harm = self._task.harm(self._spoilt)
         length = self._taken + self._task.choice.shortest_of_all
         return self._task.outlook(0, len(self._view.moves) + 1, length, harm)
 
@@ -263,6 +268,9 @@ class _Break:
         missing = self._heard & ~self._hears
         if missing & brought:
             missing &= ~_brought(self._task, self._view, self._breaker, kind)
-        harmed = [n for n, lost in self._lost if not lost or lost & ~brought]
+        harmed = self._spoilt
+        for entry, lost in self._lost:
+            if lost & ~brought:
+                harmed |= entry
         moves = len(self._view.moves) + 1
         return self._task.outlook(missing, moves, self._taken + length, self._task.harm(harmed))

@@ -126,27 +126,31 @@ class Estimator:
         level = situation.level_from(feed.bit_length() - 1, bits(loads))
         return level_steps(situation.level_change(number, level))
 
-    def _harmed(self, here: Meets, there: Meets) -> list[int]:
+    def _harmed(self, here: Meets, there: Meets) -> int:
         """The inputs on the joined nets that cannot but suffer."""
-        found: set[int] = set()
+        found, others = 0, ~(1 << self.number)
         for leg in (0, 1):
             audio = here.audio[leg] | there.audio[leg]
             doubled = (here.outputs[leg] | there.outputs[leg]).bit_count() > 1
-            entries = here.inputs[leg] | there.inputs[leg]
-            found.update(
-                n
-                for n in bits(entries & ~(1 << self.number))
-                if suffers(self.view.situation, n, audio, audio, doubled)
-            )
-        return sorted(found)
+            entries = (here.inputs[leg] | there.inputs[leg]) & others
+            if entries:
+                situation = self.view.situation
+                found |= those_that_suffer(situation, entries, audio, audio, doubled)
+        return found
 
 
-def suffers(situation: Situation, number: int, least: int, most: int, doubled: bool) -> bool:
-    """Whether an input is harmed that hears at least and at most these origins."""
-    if not situation.working[number]:
-        return False
-    if situation.hears[number] & ~most:
-        return True
-    if situation.heard[number] and least & ~situation.known[number]:
-        return True
-    return doubled and situation.feeds[number].bit_count() < 2
+def those_that_suffer(
+    situation: Situation, entries: int, least: int, most: int, doubled: bool
+) -> int:
+    """Those of a set of inputs that are harmed where they hear at least and at most these."""
+    found = 0
+    for number in bits(entries):
+        if not situation.working[number]:
+            continue
+        if (
+            situation.hears[number] & ~most
+            or (situation.heard[number] and least & ~situation.known[number])
+            or (doubled and situation.feeds[number].bit_count() < 2)
+        ):
+            found |= 1 << number
+    return found

@@ -17,11 +17,10 @@ lengths are in millimetres.
 from __future__ import annotations
 
 from bisect import insort
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from slinediag.address import Jack
-from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves
 from slinediag.tracing.outage.detour import STRAIGHT, Detour
 from slinediag.tracing.outage.situation import Effect, Situation
@@ -96,14 +95,11 @@ def _content(candidate: Candidate) -> frozenset[frozenset[Jack]]:
     return frozenset(frozenset(ends) for ends in (*candidate.cords, *candidate.pulls))
 
 
-def harm_of(situation: Situation, harmed: Sequence[int]) -> Harm:
-    """How many inputs are harmed at each priority, highest first, unset last."""
+def harm_of(situation: Situation, harmed: int) -> Harm:
+    """How many of a set of inputs there are at each priority, highest first, unset last."""
     if not harmed:
         return situation.no_harm
-    counts = [0] * (len(situation.ranks) + 1)
-    for number in harmed:
-        counts[situation.rank(number)] += 1
-    return tuple(counts)
+    return tuple((harmed & rank).bit_count() for rank in situation.inputs_by_rank)
 
 
 def grade_of(situation: Situation, number: int, effect: Effect, moves: int) -> Grade:
@@ -114,7 +110,7 @@ def grade_of(situation: Situation, number: int, effect: Effect, moves: int) -> G
     return (
         not situation.fits(change),
         now != before,
-        harm_of(situation, bits(effect.harmed & ~(1 << number))),
+        harm_of(situation, effect.harmed & ~(1 << number)),
         moves,
         (before & ~now).bit_count(),
         level_steps(change),

@@ -109,6 +109,9 @@ class Situation:
             len(ranks) if f.priority is None else self.ranks[f.priority] for f in self.facts
         ]
         self.no_harm = (0,) * (len(ranks) + 1)
+        self.inputs_by_rank = [0] * (len(ranks) + 1)
+        for number, rank in enumerate(self._rank_of):
+            self.inputs_by_rank[rank] |= 1 << number
         self.silenced = [n for n in range(len(self.inputs)) if self._falls_silent(n)]
         self.silenced.sort(key=lambda n: (self.rank(n), n))
         self.weakened = [
@@ -153,16 +156,8 @@ class Situation:
     def effect_of(self, plugs: Plugs, touched: Iterable[int]) -> Effect:
         """What these plugs and cords change, ``touched`` being all cells where they differ."""
         changed: dict[int, int] = {}
-        board, feeds = self.board, self.feeds
-        for net in board.nets_of(touched, plugs):
-            fed = 0
-            for cell in net:
-                fed |= board.inputs[cell]
-            if not fed:
-                continue
-            sources = 0
-            for cell in net:
-                sources |= board.outputs[cell]
+        feeds = self.feeds
+        for fed, sources in self.board.ports_of(touched, plugs):
             for number in bits(fed):
                 if feeds[number] != sources:
                     changed[number] = sources
@@ -177,7 +172,11 @@ class Situation:
         found = self._spreads.get(key)
         if found is None:
             hears, audio = self.hearing.spread(changed) if changed else ({}, {})
-            harmed = sum(1 << n for n in hears if self._harmed(n, changed, hears))
+            harmed, rest = 0, self.hears
+            for number, now in hears.items():
+                differs = now != rest[number] or number in changed
+                if differs and self._harmed(number, changed, hears):
+                    harmed |= 1 << number
             found = self._spreads[key] = hears, audio, harmed
         return found
 
@@ -260,11 +259,7 @@ class Situation:
                 rest.remove(there)
                 joints[here] = tuple(rest)
         parted = Plugs(effect.plugs.held, joints)
-        for net in board.nets_of(board.touched((cord,)), parted):
-            fed = sources = 0
-            for cell in net:
-                fed |= board.inputs[cell]
-                sources |= board.outputs[cell]
+        for fed, sources in board.ports_of(board.touched((cord,)), parted):
             for number in bits(fed):
                 lost = effect.feeds.get(number, self.feeds[number]) & ~sources
                 if any(

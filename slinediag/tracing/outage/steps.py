@@ -109,13 +109,13 @@ def _free(move: PlugMove, moves: Sequence[PlugMove], done: int) -> bool:
 
 
 def _nothing(work: Work) -> Cost:
-    return 0, harm_of(work.situation, ())
+    return 0, work.situation.no_harm
 
 
 def _cost(work: Work, effect: Effect) -> Cost:
     return (
         int(work.situation.closes_loop(effect)),
-        harm_of(work.situation, bits(effect.harmed)),
+        harm_of(work.situation, effect.harmed),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from slinediag.tracing.outage.board import Move, Moves, put
@@ -95,8 +95,8 @@ class Task:
         """Whether moves bring no phantom where it should not be."""
         return self.proof.keeps_phantom_off(moves)
 
-    def harm(self, harmed: Sequence[int]) -> Harm:
-        """Harm priority by priority."""
+    def harm(self, harmed: int) -> Harm:
+        """Harm of a set of inputs, priority by priority."""
         return harm_of(self.situation, harmed)
 
     def outlook(self, missing: int, moves: int, length: int, harm: Harm | None = None) -> Outlook:

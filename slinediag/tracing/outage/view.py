@@ -25,17 +25,19 @@ class View:
     A net none of whose cells a move touches is what it was at rest, and so is not followed anew.
     """
 
-    def __init__(self, situation: Situation, moves: Moves = (), rest: View | None = None) -> None:
-        """``rest`` is the view with no move made; views may share it."""
+    def __init__(
+        self, situation: Situation, moves: Moves = (), rest: dict[int, Meets] | None = None
+    ) -> None:
+        """``rest`` is what plugs meet with no move made; views may share and add to it."""
         self.situation = situation
         self.board = situation.board
         self.moves = moves
         self.effect = situation.effect(moves)
-        self._rest = rest
+        self._rest: dict[int, Meets] = {} if rest is None else rest
         net_at_rest = self.board.net_at_rest
         self._stirred = {net_at_rest[cell] for cell in self.board.touched(moves)}
         self._sounding = sum(1 << output for output in self.effect.audio)
-        self._meets: dict[int, Meets] = {}
+        self._meets: dict[int, Meets] = {} if moves else self._rest
         self._upstream: dict[int, int] = {}
         self._after: dict[Move, View] = {}
         self._dummies: dict[int, Effect] = {}
@@ -44,8 +46,7 @@ class View:
         """The view with one move more; that of a pull is kept."""
         found = self._after.get(move)
         if found is None:
-            rest = self._rest if self.moves else self
-            found = View(self.situation, add(self.moves, move), rest)
+            found = View(self.situation, add(self.moves, move), self._rest)
             if move.pulled >= 0:
                 self._after[move] = found
         return found
@@ -70,8 +71,10 @@ class View:
 
     def audio(self, outputs: int) -> int:
         """The origins that a set of outputs carries."""
-        found = 0
-        changed, rest = self.effect.audio, self.situation.hearing
+        return self._audio(outputs, self.effect.audio)
+
+    def _audio(self, outputs: int, changed: dict[int, int]) -> int:
+        found, rest = 0, self.situation.hearing
         for number in bits(outputs):
             found |= changed[number] if number in changed else rest.audio(number)
         return found
@@ -85,35 +88,30 @@ class View:
         """What a plug in a jack of this kind meets."""
         found = self._meets.get(kind)
         if found is None:
-            found = self._meets[kind] = self._meets_at_rest(kind) or self._find_meets(kind)
+            found = self._meets_at_rest(kind) if self.moves else None
+            if found is None:
+                found = self._find_meets(kind, self.effect)
+            self._meets[kind] = found
         return found
 
     def _meets_at_rest(self, kind: int) -> Meets | None:
         """What a plug in this kind meets at rest, where no move has changed that."""
-        if self._rest is None:
+        if not self._stirred.isdisjoint(self.board.rest_nets_of_kind[kind]):
             return None
-        net_at_rest = self.board.net_at_rest
-        if any(net_at_rest[cell] in self._stirred for cell in self.board.kinds[kind].cells):
-            return None
-        found = self._rest.meets(kind)
+        found = self._rest.get(kind)
+        if found is None:
+            found = self._rest[kind] = self._find_meets(kind, self.situation.effect(()))
         return None if (found.outputs[0] | found.outputs[1]) & self._sounding else found
 
-    def _find_meets(self, kind: int) -> Meets:
-        board, plugs = self.board, self.effect.plugs
+    def _find_meets(self, kind: int, effect: Effect) -> Meets:
+        board, plugs, changed = self.board, effect.plugs, effect.audio
         if board.kinds[kind].behind:
-            plugs = plugs._replace(held=plugs.held | {kind})
-        outputs, inputs, cells = [], [], set()
-        for spring in board.kinds[kind].springs:
-            net = board.net(spring, plugs)
-            cells.update(net)
-            sources = fed = 0
-            for cell in net:
-                sources |= board.outputs[cell]
-                fed |= board.inputs[cell]
-            outputs.append(sources)
-            inputs.append(fed)
-        audio = (self.audio(outputs[0]), self.audio(outputs[1]))
-        return Meets((outputs[0], outputs[1]), (inputs[0], inputs[1]), audio, frozenset(cells))
+            plugs = Plugs(plugs.held | {kind}, plugs.joints)
+        (left, fed_left, tip), (right, fed_right, ring) = (
+            board.meets(spring, plugs) for spring in board.kinds[kind].springs
+        )
+        audio = self._audio(left, changed), self._audio(right, changed)
+        return Meets((left, right), (fed_left, fed_right), audio, frozenset((*tip, *ring)))
 
     def upstream(self, number: int) -> int:
         """The inputs whose audio comes to an input, itself included."""
