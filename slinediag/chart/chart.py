@@ -86,8 +86,8 @@ def draw(
     ``fold``: whether runs of parallel circuits are drawn as one line each; None folds what would
     have no room on a standard sheet, or on the named one, otherwise. A set of up to
     ``FOLDED_FROM`` positions is folded only if that is asked for: over sheets few lines cross, and
-    people look there for each circuit by itself. Larger ones are folded, which takes a fifth of
-    the sheets away and the crossings from the worst of them.
+    people look there for each circuit by itself. Larger ones are folded: about a tenth fewer
+    sheets, and few crossings on the worst of them.
     SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one.
     """
     said, scale = Said(tuple(words), outages), scale_to_read_at(read_at or 0.0)

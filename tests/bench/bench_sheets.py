@@ -36,8 +36,7 @@ def main(sizes: tuple[int, ...]) -> None:
         a3 = sheet_named("A3")
         drawings = draw_set(Request(facility, None, plan, a3, "quick", Said(), Fraction(1)))
         seconds = time.process_time() - started
-        if not fold:
-            check_set(facility, drawings)
+        check_set(facility, drawings)
         drawn = [d for d in drawings if list(rules.groups(d.marks, "chart"))]
         references = sum(1 for d in drawn for _ in rules.groups(d.marks, "reference"))
         crossed = [crossings(d) for d in drawn]
