@@ -1,13 +1,15 @@
-"""Rules on phantom power: whom it reaches that should not have it, and where it is not marked."""
+"""Rules on phantom power: whom it reaches that should not have it, whether it has its way back
+through the shields, and where it is not marked."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from slinediag.address import Jack
+from slinediag.address import Jack, PortAddress
 from slinediag.checks.rest import Rest
 from slinediag.checks.rule import Case, Rule
 from slinediag.tracing.phantom import PhantomHarm, PhantomReach
+from slinediag.tracing.shields.metal import line_shield, wire_shield
 from slinediag.tracing.words import listed
 
 SAFE = "Phantom power off at the desk, wait for it to fall, then patch."
@@ -39,6 +41,31 @@ def _case(rest: Rest, reach: PhantomReach) -> Case:
         f"{EFFECTS[reach.harm]}."
     )
     return Case(reach.severity, rest.spelled((reach.port, *reach.givers)), message)
+
+
+def phantom_return(rest: Rest) -> Iterator[Case]:
+    """Ports that take phantom power and whose way back, the shield, is lifted on a wire."""
+    for port in (*rest.facility.outputs(), *rest.facility.inputs()):
+        if rest.facility.facts(port).phantom != "takes" or not rest.in_use(port):
+            continue
+        for giver in rest.tracer.phantom.givers_at(rest.circuit, port):
+            lifted = dict.fromkeys(filter(None, (_lifted(rest, end) for end in (port, giver))))
+            if lifted:
+                message = (
+                    f"Phantom power of {rest.port(giver)} comes back from {rest.port(port)} "
+                    f"through the shield, which is lifted {listed(lifted)}."
+                )
+                yield Case("warning", rest.spelled((giver, port)), message)
+
+
+def _lifted(rest: Rest, port: PortAddress) -> str:
+    """The wire or line at a port, in words, where its shield is not joined at both ends."""
+    jack, line = rest.facility.carriers.get(port), rest.line_at.get(port)
+    if jack is not None and wire_shield(rest.facility, rest.facility.wires[jack]) != "both":
+        return f"on the wire at {rest.jack(jack)}"
+    if line is not None and line_shield(rest.facility, line) != "both":
+        return f"on line {line.id}"
+    return ""
 
 
 def phantom_unmarked(rest: Rest) -> Iterator[Case]:
@@ -95,6 +122,21 @@ RULES = (
         "IEC 61938",
         f"{SAFE} Or, where the makers say that it stands it, file phantom: takes.",
         _reached("not taken"),
+    ),
+    Rule(
+        "phantom-return",
+        "phantom power whose way back through the shield is lifted",
+        "48 V goes out on both legs alike and comes back through the shield. With the shield "
+        "lifted on the wire of the microphone or of the input that gives it, the microphone is "
+        "dead, or its current finds another way home through the building, with hum and crackle. "
+        "On a bay the way leads from sleeve to sleeve, which a normal does not join: by a bus, a "
+        "strap or a bond. A microphone's case is bonded by its shield alone (earthed: false in its "
+        "entry), so no loop closes through it.",
+        "IEC 61938; AES48-2005",
+        "Phantom power off, then join the shield at both ends of these wires: shield: both. Should "
+        "that close a loop between desk and bay, listen, then accept it with this reason. "
+        "Protective earth stays on every unit, always.",
+        phantom_return,
     ),
     Rule(
         "phantom-unmarked",
