@@ -425,8 +425,10 @@ def _far_labels(facility: Facility, piece: RearNet, name: Labeller) -> tuple[str
     the label of the jack that its normal joins it to, else its own."""
     ends = list(ends_of(piece))
     names = ", ".join(dict.fromkeys(map(name, ends)))
-    jacks = [end.address for end in ends if isinstance(end.address, Jack)]
-    return names, far_beside(facility, jacks[0]) if len(ends) == len(jacks) == 1 else ""
+    jacks = [address for end in ends for address in end.addresses if isinstance(address, Jack)]
+    if len(ends) > 1 or not jacks:
+        return names, ""
+    return names, run_of_labels([far_beside(facility, jack) for jack in jacks])
 
 
 def far_beside(facility: Facility, jack: Jack) -> str:
