@@ -145,6 +145,7 @@ def chart_drawings(
         excerpt=excerpt,
         fold=fold,
         before=before,
+        tell=drawing,
     )
 
 

@@ -62,7 +62,7 @@ MAY_IMPORT = {
     "checks": {"tracing", "circuit", "model", "address", "text", "problems"},
     "comparing": {"tracing", "model", "address", "problems", "progress"},
     "commissioning": {"tracing", "circuit", "model", "address", "problems", "progress"},
-    "layout": {"geometry", "problems"},
+    "layout": {"geometry", "problems", "progress"},
     "drawing": {"geometry", "text"},
     "chart": {
         "progress",

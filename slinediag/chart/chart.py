@@ -44,6 +44,7 @@ from slinediag.geometry import Box, union
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.problems import SheetTooSmall
+from slinediag.progress import Tell, silent, stages
 from slinediag.tracing.values import Answer
 
 SET_SHEET = "A3"
@@ -68,6 +69,7 @@ def draw(
     excerpt: Excerpt | None = None,
     before: bool = False,
     fold: bool | None = None,
+    tell: Tell = silent,
 ) -> tuple[Drawing, ...]:
     """The chart of a facility as filed, or as a trial's answer leaves it.
 
@@ -95,24 +97,27 @@ def draw(
     single = before or sheet == "one"
     limit = ISO_SIZES[-1] if sheet == "auto" else set_sheet
     foldings = (False, True) if fold is None and sheet != "one" else (bool(fold),)
+    scales = [scale_to_read_at(WALL)] if read_at is None and sheet == "auto" else []
+    *trying, dividing = stages(tell, (*(1 for _ in foldings), 2))
     requests: list[Request] = []
-    for folded in foldings:
+    for folded, say in zip(foldings, trying, strict=True):
         plan = plan_chart(facility, answer, excerpt, fold=folded)
         requests.append(Request(facility, answer, plan, set_sheet, effort, said, scale))
-        if not single and too_large(requests[-1], limit):
-            continue
-        wall = [scale_to_read_at(WALL)] if read_at is None and sheet == "auto" else []
-        found = _composed(_content(requests[-1], before), sheet, (*wall, scale))
-        if found is not None:
-            return (found,)
-    if before and sheet != "auto":
-        compose(_content(requests[-1], before), sheet, scale)
+        content = None
+        if single or not too_large(requests[-1], limit):
+            content = _content(requests[-1], before, say)
+            found = _composed(content, sheet, (*scales, scale))
+            if found is not None:
+                return (found,)
+    if before and sheet != "auto" and content is not None:
+        compose(content, sheet, scale)
     if sheet == "auto" and (before or not too_large(requests[-1], LARGEST)):
-        whole = compose(_content(requests[-1], before), "one", scale)
+        whole = compose(content or _content(requests[-1], before, dividing), "one", scale)
         if before or _hangs(whole):
             return (whole,)
     large = len(requests[0].plan.told.drawn) > FOLDED_FROM
-    return draw_set(requests[-1 if large else 0], 0 if sheet == "auto" else LEAST_POINTS)
+    least_points = 0 if sheet == "auto" else LEAST_POINTS
+    return draw_set(requests[-1 if large else 0], least_points, dividing)
 
 
 def _composed(content: Content, sheet: str, scales: Sequence[Fraction]) -> Drawing | None:
@@ -125,10 +130,10 @@ def _composed(content: Content, sheet: str, scales: Sequence[Fraction]) -> Drawi
     return None
 
 
-def _content(request: Request, before: bool) -> Content:
+def _content(request: Request, before: bool, tell: Tell) -> Content:
     """The drawing laid out, and what stands beside it."""
     plan, answer, effort = request.plan, request.answer, request.effort
-    marks = chart_marks(plan, answer, effort)
+    marks = chart_marks(plan, answer, effort, tell=tell)
     if before:
         marks = before_and_after(chart_marks(plan, None, effort, as_filed(plan)), marks)
     boxes = [box for box in plan.boxes if box.equipment in plan.told.equipment]
@@ -155,7 +160,11 @@ def _hangs(drawing: Drawing) -> bool:
 
 
 def chart_marks(
-    plan: Plan, answer: Answer | None, effort: Effort, shown: Plan | None = None
+    plan: Plan,
+    answer: Answer | None,
+    effort: Effort,
+    shown: Plan | None = None,
+    tell: Tell = silent,
 ) -> tuple[Mark, ...]:
     """Everything that is drawn, in painting order, about the layout's own origin.
 
@@ -167,7 +176,7 @@ def chart_marks(
     chart = chart_graph(plan.boxes, plan.points, plan.nets)
     if not chart.graph.nodes:
         return ()
-    there = arrange_islands(chart, settings_for(effort), links(plan))
+    there = arrange_islands(chart, settings_for(effort), links(plan), tell=tell)
     plan = shown or plan
     outcome = outcome_of(answer)
     points = {point.id: point for point in plan.points}

@@ -22,6 +22,7 @@ from slinediag.layout.layers import layer
 from slinediag.layout.nets import wire
 from slinediag.layout.pipeline import arrange
 from slinediag.layout.settings import Settings
+from slinediag.progress import Tell, silent, stages
 
 GAP = 12_000
 """Free between islands."""
@@ -82,19 +83,33 @@ class Link:
 
 
 def arrange_islands(
-    chart: ChartGraph, settings: Settings, links: Sequence[Link] = (), aspect: float = ASPECT
+    chart: ChartGraph,
+    settings: Settings,
+    links: Sequence[Link] = (),
+    aspect: float = ASPECT,
+    tell: Tell = silent,
 ) -> Placed:
     """Arrange every island and pack them, the largest first, then what cords hang from it.
 
     ``aspect``: width to height of the room they are to fit.
     """
     above = {node.id: from_mm(node.above) for node in chart.graph.nodes}
-    islands = _in_order([_arranged(part, settings, above) for part in split(chart)], links)
+    parts = split(chart)
+    arranged = []
+    for part, say in zip(parts, stages(tell, [_labour(part) for part in parts]), strict=True):
+        arranged.append(_arranged(part, settings, above))
+        say(1.0, "laying out")
+    islands = _in_order(arranged, links)
     widest = max((i.extent.width for i in islands), default=0)
     area = sum((i.extent.width + GAP) * (i.extent.height + GAP) for i in islands)
     rooms = {max(widest, round(math.sqrt(area * share))) for share in SHARES}
     packed = [_packed(islands, room, links) for room in sorted(rooms)]
     return min(packed, key=lambda there: _room_needed(there, aspect))
+
+
+def _labour(part: ChartGraph) -> int:
+    """About how long a part takes to arrange, in any measure: more than by its lines alone."""
+    return 1 + len(part.graph.edges) ** 2
 
 
 def _packed(islands: Sequence[Island], room: int, links: Sequence[Link]) -> Placed:

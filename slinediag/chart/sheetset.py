@@ -44,6 +44,7 @@ from slinediag.layout.settings import Effort
 from slinediag.layout.sheets import Division
 from slinediag.model.facility import Facility
 from slinediag.problems import SheetTooSmall
+from slinediag.progress import Tell, silent, stages, through
 from slinediag.tracing.values import Answer
 
 FILL = 0.5
@@ -105,7 +106,7 @@ class Placing:
         return Point(round(point.x * self.scale) + self.dx, round(point.y * self.scale) + self.dy)
 
 
-def draw_set(request: Request, least_points: int = 0) -> tuple[Drawing, ...]:
+def draw_set(request: Request, least_points: int = 0, tell: Tell = silent) -> tuple[Drawing, ...]:
     """All sheets; SheetTooSmall, with the smallest that would do, where one unit alone has no room
     or the sheets of the set would hold fewer positions on average than ``least_points``.
 
@@ -116,12 +117,13 @@ def draw_set(request: Request, least_points: int = 0) -> tuple[Drawing, ...]:
     if band is None:
         raise SheetTooSmall(request.sheet.name, smallest_for_units(request, bench))
     dividing = Dividing(request, bench, drawing_room(request.sheet, band))
-    parts = dividing.parts()
+    measuring, laying = stages(tell, (1, 1))
+    parts = dividing.parts(measuring)
     if len(parts) > 1 and len(request.plan.points) < least_points * len(parts):
         raise SheetTooSmall(request.sheet.name, smallest_for_parts(request, bench, least_points))
     first = 2
     while True:
-        placings = dividing.placed(parts, first)
+        placings = dividing.placed(parts, first, laying)
         front = _front(request, [p.laid for p in placings], first)
         if len(front) < first:
             return _bound(request, bench, placings, front, band)
@@ -171,16 +173,18 @@ class Dividing:
         capacity = FILL * self._across * self._down / 1e6
         self._division = Division(bench.units, ties_of(bench), capacity, self.fits)
 
-    def parts(self) -> list[tuple[str, ...]]:
+    def parts(self, tell: Tell = silent) -> list[tuple[str, ...]]:
         """The parts in the order of the bays, each as its units."""
-        found = self._division.parts([unit.id for unit in self._bench.units])
+        found = self._division.parts([unit.id for unit in self._bench.units], tell)
         return self._in_order(found)
 
-    def placed(self, parts: Sequence[tuple[str, ...]], first: int) -> list[Placing]:
+    def placed(
+        self, parts: Sequence[tuple[str, ...]], first: int, tell: Tell = silent
+    ) -> list[Placing]:
         """Every part on its sheet, numbered from ``first``; divided further where it has to be."""
         now = list(parts)
         for _ in range(ROUNDS):
-            placings = self._laid(now, first)
+            placings = self._laid(now, first, tell)
             large = [n for n, placing in enumerate(placings) if not self._holds(placing.extent)]
             if not large:
                 return placings
@@ -195,14 +199,17 @@ class Dividing:
             raise self._too_small()
         return self._division.halves(part)
 
-    def _laid(self, parts: Sequence[tuple[str, ...]], first: int) -> list[Placing]:
+    def _laid(self, parts: Sequence[tuple[str, ...]], first: int, tell: Tell) -> list[Placing]:
         bench, request = self._bench, self._request
         found = shares(bench, parts, self._name, first=first)
         sheets: dict[Face, list[int]] = {}
         for share in found:
             for face in faces_of(share):
                 sheets.setdefault(face, []).append(share.number)
-        laid = [lay_out(bench, share, request.effort, sheets, self._aspect) for share in found]
+        laid = [
+            lay_out(bench, share, request.effort, sheets, self._aspect)
+            for share in through(found, tell, "sheets")
+        ]
         return [self._placing(one) for one in _numbered(laid)]
 
     def _placing(self, laid: Laid) -> Placing:

@@ -7,12 +7,13 @@ part fits, then parts that belong together are joined again where they fit one s
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from itertools import combinations, pairwise
 
 from slinediag.layout.halving import Bounds, Web, halve
+from slinediag.progress import Tell, silent, stages
 
 SLACK = 0.2
 """How far a half may be off its share, of one sheet's capacity and of the whole."""
@@ -72,13 +73,19 @@ class Division:
         ]
         self._capacity, self._fits = capacity, fits
 
-    def parts(self, whole: Sequence[str]) -> tuple[tuple[str, ...], ...]:
+    def parts(self, whole: Sequence[str], tell: Tell = silent) -> tuple[tuple[str, ...], ...]:
         """The given units in parts that fit."""
         units = sorted(self._number[name] for name in whole)
         groups = self._grown_together(units)
         if len(groups) > STEADY:
             groups = [units]
-        parts = self._joined([part for group in groups for part in self._split(group)])
+        splitting, joining = stages(tell, (1, 1))
+        settled: list[list[int]] = []
+        for group in groups:
+            for part in self._split(group):
+                settled.append(part)
+                splitting(sum(map(len, settled)) / len(units), "dividing")
+        parts = self._joined(settled, joining)
         return tuple(self._names(part) for part in parts)
 
     def _grown_together(self, whole: Sequence[int]) -> list[list[int]]:
@@ -112,14 +119,16 @@ class Division:
     def _size(self, part: Iterable[int]) -> float:
         return sum(self._sizes[number] for number in part)
 
-    def _split(self, part: list[int]) -> list[list[int]]:
+    def _split(self, part: list[int]) -> Iterator[list[int]]:
+        """A part in parts that fit, each as soon as it is found."""
         if not part:
-            return []
-        if len(part) == 1:
-            return [part]
-        if self._size(part) <= OVERFULL * self._capacity and self._fits(self._names(part)):
-            return [part]
-        return [piece for half in self._halved(part) for piece in self._split(half)]
+            return
+        small = self._size(part) <= OVERFULL * self._capacity
+        if len(part) == 1 or (small and self._fits(self._names(part))):
+            yield part
+            return
+        for half in self._halved(part):
+            yield from self._split(half)
 
     def _halved(self, part: list[int]) -> tuple[list[int], list[int]]:
         total = self._size(part)
@@ -145,14 +154,15 @@ class Division:
             tuple((weight, members) for members, weight in ties.items()),
         )
 
-    def _joined(self, parts: list[list[int]]) -> list[list[int]]:
+    def _joined(self, parts: list[list[int]], tell: Tell) -> list[list[int]]:
         """Parts joined two by two as long as any two fit one sheet: the most tied first, of these
         the smallest; then strangers, the largest first, to fill the sheets."""
         joining = _Joining(sorted(parts), self._ties, self._sizes)
         most = OVERFULL * self._capacity
-        tries = TRIES * len(parts)
+        most_tries = tries = TRIES * len(parts)
         while tries > 0 and (pair := joining.next_pair(most)) is not None:
             tries -= 1
+            tell(1 - tries / most_tries, "joining")
             both = joining.together(*pair)
             if self._fits(self._names(both)):
                 joining.join(*pair)

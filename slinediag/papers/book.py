@@ -69,7 +69,7 @@ def _chart(job: Job) -> tuple[Drawing, ...]:
     if not (job.facility.bays or job.facility.equipment):
         return ()
     table = bypass_table(job.facility, job.outages) if job.outages else None
-    return draw(job.facility, effort="thorough", outages=table)
+    return draw(job.facility, effort="thorough", outages=table, tell=job.tell)
 
 
 def _strips(job: Job) -> tuple[Drawing, ...]:

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from slinediag.chart.chart import draw
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
@@ -257,3 +258,16 @@ def test_the_same_bytes_each_time():
     facility = station()
     first, second = sheets(facility, "A4"), sheets(station(), "A4")
     assert list(map(paint, first)) == list(map(paint, second))
+
+
+@pytest.mark.parametrize("sheet", ["auto", "A3"])
+def test_drawing_tells_how_far_it_is_and_never_less(sheet):
+    told = []
+    draw(
+        load("samples/larkfen.yaml").facility,
+        sheet=sheet,
+        tell=lambda share, _: told.append(share),
+    )
+    assert told == sorted(told)
+    assert all(0 <= share <= 1 for share in told)
+    assert len(set(told)) > 3
