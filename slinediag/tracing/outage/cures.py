@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 from slinediag.address import Jack
 from slinediag.tracing.hearing import bits
-from slinediag.tracing.outage.board import Moves, put
+from slinediag.tracing.outage.board import Move, Moves, put
+from slinediag.tracing.outage.parting import Parting
 from slinediag.tracing.outage.rank import Outlook
 from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.task import Task
@@ -23,9 +24,17 @@ def cures(task: Task, view: View) -> Iterator[Moves]:
     faults = _faults(task, view)
     if not faults:
         return
-    for pull in task.pulls:
-        if pull not in view.moves:
-            yield add(view.moves, pull)
+    parting = Parting(view, task.number)
+    pulls = (pull for pull in task.pulls if pull not in view.moves)
+    for move in itertools.chain(pulls, _cords(task, view, faults)):
+        if parting.may_rid(move):
+            yield add(view.moves, move)
+        else:
+            task.spend()
+
+
+def _cords(task: Task, view: View, faults: list[int]) -> Iterator[Move]:
+    """The cords that may cure what is wrong."""
     yield from _returns(task, view, faults)
     breakers = _breakers(task, view, faults)
     yield from _broken_twice(task, view, faults, breakers)
@@ -46,7 +55,7 @@ def _faults(task: Task, view: View) -> list[int]:
     return wrong
 
 
-def _returns(task: Task, view: View, faults: list[int]) -> Iterator[Moves]:
+def _returns(task: Task, view: View, faults: list[int]) -> Iterator[Move]:
     """Cords that bring an input back what it lost."""
     situation, freed = task.situation, task.choice.freed_by(view.moves)
     for number in faults:
@@ -57,7 +66,7 @@ def _returns(task: Task, view: View, faults: list[int]) -> Iterator[Moves]:
         for source in view.kinds_that_carry(lost):
             for entry in entries:
                 if _may_be_listed(task, view, source, entry, freed):
-                    yield add(view.moves, put(source, entry))
+                    yield put(source, entry)
 
 
 def _breakers(task: Task, view: View, faults: list[int]) -> list[int]:
@@ -78,9 +87,7 @@ def _breaking(task: Task, view: View, cells: list[int]) -> list[int]:
     return [k for k in sorted(found) if task.choice.free(k, task.choice.freed_by(view.moves))]
 
 
-def _broken_twice(
-    task: Task, view: View, faults: list[int], breakers: list[int]
-) -> Iterator[Moves]:
+def _broken_twice(task: Task, view: View, faults: list[int], breakers: list[int]) -> Iterator[Move]:
     """Cords both of whose plugs break something, and only together cure a fault.
 
     Where one plug alone takes away all that is wrong with an input, its other end is tried
@@ -98,7 +105,7 @@ def _broken_twice(
     breakers = [kind for kind in breakers if _takes_part(task, view, kind, wrongs)]
     for one, other in itertools.combinations(breakers, 2):
         if _may_be_listed(task, view, one, other, freed):
-            yield add(view.moves, put(one, other))
+            yield put(one, other)
 
 
 class _Wrong(NamedTuple):
@@ -176,7 +183,7 @@ def _audio(view: View, kind: int) -> int:
     return meets.audio[0] | meets.audio[1]
 
 
-def _broken_once(task: Task, view: View, faults: list[int], breaker: int) -> Iterator[Moves]:
+def _broken_once(task: Task, view: View, faults: list[int], breaker: int) -> Iterator[Move]:
     """Cords one of whose plugs breaks something, its other end wherever it does least."""
     situation, number = task.situation, task.number
     least = task.choice.shortest_of_all
@@ -212,7 +219,7 @@ def _lost(situation: Situation, effect: Effect) -> int:
 
 def _from(
     task: Task, view: View, breaker: int, kinds: Iterable[int], broken: Effect
-) -> Iterator[Moves]:
+) -> Iterator[Move]:
     """Cords from a breaker to each of these kinds, best outlook first, while one may be listed."""
     breaks = _Break(task, view, breaker, broken)
     if task.best.beaten(breaks.at_best()):
@@ -226,7 +233,7 @@ def _from(
     for outlook, kind in sorted(ranked):
         if task.best.beaten(outlook):
             return
-        yield add(view.moves, put(breaker, kind))
+        yield put(breaker, kind)
 
 
 class _Break:
