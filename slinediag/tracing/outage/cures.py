@@ -225,9 +225,13 @@ def _from(
     if task.best.beaten(breaks.at_best()):
         return
     freed = task.choice.freed_by(view.moves)
+    all_kinds = view.board.kinds
+    goes_round = task.situation.closes_loop(broken)
     ranked = (
         (breaks.outlook(kind, length), kind)
         for kind in kinds
+        # What goes round still does with one more cord, unless its other plug opens something.
+        if not goes_round or all_kinds[kind].behind
         if kind != breaker and (length := task.choice.shortest(breaker, kind, freed)) is not None
     )
     for outlook, kind in sorted(ranked):

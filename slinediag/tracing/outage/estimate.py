@@ -7,6 +7,7 @@ what its own source carries.
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import NamedTuple
 
 from slinediag.tracing.hearing import bits
@@ -49,6 +50,7 @@ class Estimator:
         self._steps = self._steps_at_rest()
         moves = len(view.moves) + 1
         self._unknown = Estimate(True, self._best(moves), self._best(moves + 1))
+        self._doubled = self._unknown._replace(alone=False)
 
     def _steps_at_rest(self) -> int:
         """The change of level while the input's own feed stays, in steps."""
@@ -72,8 +74,27 @@ class Estimator:
         if not reached:
             return None
         if self._loose or not here.cells.isdisjoint(there.cells):
-            return self._unknown
+            return self._doubled if self._doubles(one, other) else self._unknown
         return self._apart(here, there, (reached, heard), last)
+
+    @cached_property
+    def _net(self) -> frozenset[int]:
+        """The cells on the net of the input."""
+        board = self.view.board
+        return frozenset(board.net(board.cell_of_input[self.number], self.view.effect.plugs))
+
+    def _doubles(self, one: int, other: int) -> bool:
+        """Whether the input has two feeds surely, since the cord's plugs open nothing at it."""
+        kinds = self.view.board.kinds
+        ends = kinds[one], kinds[other]
+        if any(end.behind and not self._net.isdisjoint(end.cells) for end in ends):
+            return False
+        feeds = self.view.feeds(self.number)
+        for near, far in (ends, ends[::-1]):
+            for leg in (0, 1):
+                if near.springs[leg] in self._net:
+                    feeds |= self.view.board.outputs[far.springs[leg]]
+        return feeds.bit_count() > 1
 
     def _best(self, moves: int) -> Grade:
         return (False, False, self.view.situation.no_harm, moves, 0, 0)

@@ -174,23 +174,25 @@ class Situation:
             hears, audio = self.hearing.spread(changed) if changed else ({}, {})
             harmed, rest = 0, self.hears
             for number, now in hears.items():
-                differs = now != rest[number] or number in changed
-                if differs and self._harmed(number, changed, hears):
+                if now == rest[number] and number not in changed:
+                    continue
+                if self.suffers(number, changed.get(number, self.feeds[number]), now):
                     harmed |= 1 << number
             found = self._spreads[key] = hears, audio, harmed
         return found
 
-    def _harmed(self, number: int, feeds: dict[int, int], hears: dict[int, int]) -> bool:
-        """Whether an input loses something, hears what it should not, or becomes doubled."""
+    def suffers(self, number: int, fed: int, hears: int) -> bool:
+        """Whether an input loses something, hears what it should not, or becomes doubled.
+
+        It is fed by these outputs, and hears these origins.
+        """
         if not self.working[number]:
             return False
-        hears_now = hears[number]
-        if self.hears[number] & ~hears_now:
+        if self.hears[number] & ~hears:
             return True
-        if self.heard[number] and hears_now & ~self.known[number]:
+        if self.heard[number] and hears & ~self.known[number]:
             return True
-        fed = feeds.get(number)
-        return fed is not None and fed.bit_count() > 1 and self.feeds[number].bit_count() < 2
+        return fed.bit_count() > 1 and self.feeds[number].bit_count() < 2
 
     def restored(self, number: int, effect: Effect) -> bool:
         """Whether a silenced input hears what it should again, nothing else, from one feed."""

@@ -96,11 +96,18 @@ class SideBySide:
         top = self._on_top()
         choice = JackChoice(top)
         base, proof = View(top), Proof(top, choice)
+        spared = self._to_be_spared(number)
 
         def stands(patch: Candidate) -> bool:
             effect = top.effect(patch.moves)
-            return all(top.restored(n, effect) for n in self.restored) and self._stands_beside(
-                number, patch.cords, patch.pulls
+            return (
+                all(top.restored(n, effect) for n in self.restored)
+                and not any(
+                    self.situation.suffers(n, effect.feeds.get(n, top.feeds[n]), hears)
+                    for n, hears in effect.hears.items()
+                    if spared >> n & 1
+                )
+                and self._stands_beside(number, patch.cords, patch.pulls)
             )
 
         for moves in (1, EXACT):
@@ -109,6 +116,12 @@ class SideBySide:
             if found and (moves == EXACT or found[0].grade[:3] <= alone.grade[:3]):
                 self._add(number, found[0].cords, found[0].pulls)
                 return
+
+    def _to_be_spared(self, number: int) -> int:
+        """The inputs of a higher priority that what is chosen neither harms nor restores."""
+        rank = self.situation.rank(number)
+        higher = self.situation.inputs_by_rank[:rank]
+        return sum(higher) & ~self.harmed & ~sum(1 << n for n in self.restored)
 
     def _on_top(self) -> Situation:
         """The situation with what is chosen done, so that only other cords may be pulled."""
