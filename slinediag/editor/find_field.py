@@ -6,11 +6,14 @@ from PySide6.QtCore import QModelIndex, Qt, SignalInstance
 from PySide6.QtGui import QStandardItem, QStandardItemModel
 from PySide6.QtWidgets import QCompleter, QLineEdit, QWidget
 
+from slinediag.editor import looks
 from slinediag.editor.finding import Catalogue, Hit, catalogue
 from slinediag.editor.workplace import Workplace
 from slinediag.problems import problem
 
 CARRIES = Qt.ItemDataRole.UserRole
+TYPED = Qt.ItemDataRole.UserRole + 1
+"""What stands in the field once a result is chosen: a name that is found again."""
 
 
 class FindField(QLineEdit):
@@ -27,9 +30,11 @@ class FindField(QLineEdit):
         self._model = QStandardItemModel(self)
         completer = QCompleter(self._model, self)
         completer.setCompletionMode(QCompleter.CompletionMode.UnfilteredPopupCompletion)
+        completer.setCompletionRole(TYPED)
         completer.setMaxVisibleItems(14)
         chosen: SignalInstance = completer.activated[QModelIndex]  # type: ignore[index]
         chosen.connect(self._go_to_row)
+        looks.frame_offers(completer)
         self.setCompleter(completer)
         self.textEdited.connect(self._look)
         self.returnPressed.connect(self.go)
@@ -59,6 +64,7 @@ class FindField(QLineEdit):
         for hit in self.hits:
             item = QStandardItem(str(hit))
             item.setData(hit, CARRIES)
+            item.setData(hit.words, TYPED)
             self._model.appendRow(item)
 
     def _go_to_row(self, index: QModelIndex) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from slinediag.address import Jack, PortAddress
@@ -34,12 +34,22 @@ class Catalogue:
     entries: tuple[tuple[str, Hit], ...]
 
     def find(self, text: str, most: int = MOST) -> tuple[Hit, ...]:
-        """What the text may mean: named just so, then begun by it, then holding it."""
-        wanted = folded(text)
+        """What the text may mean: named just so, then begun by it, then holding it.
+
+        Where nothing bears the text as it is typed, points and spaces are left out: ``pb2t7``.
+        """
+        found = self._ranked(folded(text), self.entries)
+        if not found:
+            closed = ((_closed(name), hit) for name, hit in self.entries)
+            found = self._ranked(_closed(folded(text)), closed)
+        return tuple({(hit.thing, hit.where): hit for hit in reversed(found)}.values())[::-1][:most]
+
+    @staticmethod
+    def _ranked(wanted: str, entries: Iterable[tuple[str, Hit]]) -> list[Hit]:
         if not wanted:
-            return ()
+            return []
         ranked: list[list[Hit]] = [[], [], [], []]
-        for name, hit in self.entries:
+        for name, hit in entries:
             at = name.find(wanted)
             if at < 0:
                 continue
@@ -49,13 +59,16 @@ class Catalogue:
                 ranked[1].append(hit)
             else:
                 ranked[2 if name[at - 1] in " .-/" else 3].append(hit)
-        hits = [hit for rank in ranked for hit in rank]
-        return tuple({(hit.thing, hit.where): hit for hit in reversed(hits)}.values())[::-1][:most]
+        return [hit for rank in ranked for hit in rank]
 
 
 def folded(text: str) -> str:
     """A text with case and spaces made alike."""
     return " ".join(text.split()).casefold()
+
+
+def _closed(text: str) -> str:
+    return text.replace(" ", "").replace(".", "")
 
 
 def catalogue(facility: Facility) -> Catalogue:
@@ -102,6 +115,8 @@ def _jacks(facility: Facility) -> Iterator[tuple[str, Hit]]:
         hit = Hit(name, label or "no label", jack)
         yield name, hit
         yield str(jack), hit
+        # A position is both its jacks, the top one first.
+        yield f"{facility.bays[jack.bay].printed} {jack.position}", hit
         if label:
             yield label, Hit(label, f"jack {name}", jack)
 

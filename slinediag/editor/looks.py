@@ -22,7 +22,7 @@ from PySide6.QtGui import (
     QPixmap,
 )
 from PySide6.QtSvg import QSvgRenderer
-from PySide6.QtWidgets import QAbstractSpinBox, QApplication
+from PySide6.QtWidgets import QAbstractSpinBox, QApplication, QCompleter
 
 from slinediag.resources import resource
 
@@ -191,6 +191,8 @@ def style_sheet(ink: Inks) -> str:
         border-radius: 4px; padding: 2px; margin: 1px; outline: none; }}
     QListView:focus, QTreeView:focus, QTableView:focus {{ border: 2px solid {ink.accent};
         margin: 0; }}
+    QListView#offers {{ padding: 0; margin: 0; border: 1px solid {ink.accent};
+        border-radius: 0; }}
     QListView::item {{ padding: 5px 6px; border-bottom: 1px solid {ink.rule}; }}
     QListView::item:selected {{ background: {ink.accent}; color: {ink.on_accent}; }}
     QDockWidget {{ font-weight: bold; }}
@@ -208,7 +210,7 @@ def style_sheet(ink: Inks) -> str:
     QMenuBar {{ background: {ink.ground}; }}
     QMenuBar::item {{ padding: 5px 9px; }}
     QMenuBar::item:selected {{ background: {ink.accent}; color: {ink.on_accent}; }}
-    QTabBar::tab {{ padding: 6px 12px; border: none; border-bottom: 2px solid transparent; }}
+    QTabBar::tab {{ padding: 4px 10px 6px 10px; border: 2px solid transparent; }}
     QTabBar::tab:selected {{ border-bottom: 2px solid {ink.accent}; }}
     QTabBar::tab:focus {{ border: 2px solid {ink.accent}; }}
     QScrollArea {{ border: none; }}
@@ -220,6 +222,16 @@ def style_sheet(ink: Inks) -> str:
 def indent(spin: QAbstractSpinBox) -> None:
     """Give the words of a spin box some space from its edge: style sheets do not reach there."""
     spin.lineEdit().setTextMargins(GAP - 2, 0, 0, 0)
+
+
+def frame_offers(completer: QCompleter) -> None:
+    """Frame the list that a field offers as thinly as Qt reckons.
+
+    With a wider frame a short list is too low for its lines, and gets a scroll bar.
+    """
+    popup = completer.popup()
+    assert popup is not None
+    popup.setObjectName("offers")
 
 
 def arrow(way: str) -> str:

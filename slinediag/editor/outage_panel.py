@@ -78,6 +78,7 @@ class OutagePanel(QWidget):
         completer.setMaxVisibleItems(14)
         chosen: SignalInstance = completer.activated[QModelIndex]  # type: ignore[index]
         chosen.connect(lambda index: self.fail(index.data(CARRIES)))
+        looks.frame_offers(completer)
         self.chooser.setCompleter(completer)
         self.chooser.returnPressed.connect(self.fail_typed)
         self.failed = LineList("What has failed")

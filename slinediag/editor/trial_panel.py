@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 
-from PySide6.QtCore import QDate, QStringListModel, Qt
+from PySide6.QtCore import QDate, QStringListModel, Qt, QTimer
 from PySide6.QtWidgets import (
     QCompleter,
     QDateEdit,
@@ -51,6 +51,7 @@ class CordEntry(QLineEdit):
         completer = QCompleter(self._lines, self)
         completer.setCompletionMode(QCompleter.CompletionMode.UnfilteredPopupCompletion)
         completer.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+        looks.frame_offers(completer)
         self.setCompleter(completer)
         self.textEdited.connect(self._complete)
         self.returnPressed.connect(self.put)
@@ -64,6 +65,8 @@ class CordEntry(QLineEdit):
             self.workplace.refuse((problem(where, "this is no cord", CORD_FORM),))
         elif self.workplace.put_cord(*cord):
             self.clear()
+            # What completion offers is put into the field behind the key that chose it.
+            QTimer.singleShot(0, self, self.clear)
             self.workplace.show(cord[0])
 
     def _forget(self) -> None:

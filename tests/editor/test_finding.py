@@ -46,3 +46,14 @@ def test_what_is_named_just_so_comes_first():
     assert hits[0].thing == jack("PB1.T1")
     assert {hit.thing for hit in hits} >= {jack("PB1.T1"), jack("PB1.T10"), jack("PB1.T11")}
     assert catalogue(FACILITY).find("  ") == ()
+
+
+@pytest.mark.parametrize("text", ["PB1 7", "pb1 7", " PB1  7 ", "PB1.7", "pb17"])
+def test_a_position_is_both_its_jacks_the_top_one_first(text):
+    hits = catalogue(FACILITY).find(text)
+    assert [hit.thing for hit in hits][:2] == [jack("PB1.T7"), jack("PB1.B7")]
+
+
+def test_points_and_spaces_may_be_left_out():
+    assert catalogue(FACILITY).find("pb2t8")[0].thing == jack("PB2.T8")
+    assert catalogue(FACILITY).find("disc1l")[0].words == "DISC 1 L"

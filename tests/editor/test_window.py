@@ -146,6 +146,37 @@ def test_one_field_finds_labels_addresses_cables_and_places(window, text, thing)
     assert window.canvas.view.sees(place, window.canvas.width(), window.canvas.height(), 0)
 
 
+def test_a_result_that_was_chosen_is_found_again_by_the_next_return(window):
+    QTest.keyClick(window, Qt.Key.Key_F, CTRL)
+    QTest.keyClicks(window.find_field, "PB1.T3")
+    popup = window.find_field.completer().popup()
+    QTest.keyClick(popup, Qt.Key.Key_Down)
+    QTest.keyClick(popup, Qt.Key.Key_Return)
+    assert window.find_field.text() == "PB1 T3"
+    window.workplace.select(None)
+    QTest.keyClick(window.find_field, Qt.Key.Key_Return)
+    assert window.workplace.selection == jack("PB1.T3")
+
+
+def test_the_field_is_free_for_the_next_cord_however_the_last_was_chosen(window, qtbot):
+    QTest.keyClick(window, Qt.Key.Key_K, CTRL)
+    QTest.keyClicks(window.trial.entry, "DISC 2 L LINK")
+    popup = window.trial.entry.completer().popup()
+    QTest.keyClick(popup, Qt.Key.Key_Down)
+    QTest.keyClick(popup, Qt.Key.Key_Return)
+    assert len(window.workplace.trial.cords) == 1
+    qtbot.waitUntil(lambda: window.trial.entry.text() == "")
+
+
+def test_a_short_list_of_offers_needs_no_scroll_bar(window, qtbot):
+    QTest.keyClick(window, Qt.Key.Key_K, CTRL)
+    QTest.keyClicks(window.trial.entry, "DISC 2 L LINK")
+    popup = window.trial.entry.completer().popup()
+    assert popup.model().rowCount() == 2
+    qtbot.waitUntil(popup.isVisible)
+    assert popup.verticalScrollBar().maximum() == 0
+
+
 def test_what_the_chart_does_not_draw_is_shown_on_the_bays(window, qtbot):
     qtbot.waitUntil(lambda: window.bays.face is not None, timeout=30_000)
     window.find_field.setText("PB2.T11")

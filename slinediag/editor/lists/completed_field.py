@@ -33,6 +33,7 @@ class CompletedField(QLineEdit):
         completer.setCompletionMode(QCompleter.CompletionMode.UnfilteredPopupCompletion)
         completer.setCompletionRole(INSERTED)
         completer.setMaxVisibleItems(names.MOST)
+        looks.frame_offers(completer)
         self.setCompleter(completer)
         self.textEdited.connect(lambda _text: self._offer())
 
