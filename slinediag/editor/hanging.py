@@ -1,14 +1,17 @@
-"""Hangs a cord at once, as one curve: while a better way is still looked for, and for a trial."""
+"""Hangs a cord at once, as one curve: while a better way is still looked for, and for a trial.
+
+Also what hangs on a drawing already.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from slinediag.address import Jack
 from slinediag.chart.cords import Hung, draw_cord, tag_words
 from slinediag.chart.lettering import letter
 from slinediag.chart.plugs import HungCord
-from slinediag.drawing.marks import Mark
+from slinediag.drawing.marks import Drawing, Group, Mark
 from slinediag.geometry import Box, Point
 
 LEAST_SAG = 9_000
@@ -34,3 +37,16 @@ def _hung(cord: HungCord, one: Point, other: Point) -> Hung:
     foot = Point((one.x + other.x) // 2, (one.y + other.y + 6 * low) // 8)
     half = words.width // 2 + 1800
     return Hung(cord, way, Box(foot.x - half, foot.y - 2700, 2 * half, 5400))
+
+
+def hung_groups(drawing: Drawing) -> Iterator[tuple[str, Group]]:
+    """Each cord that hangs on a drawing: its name, and all that is drawn of it."""
+    waiting = [mark for mark in reversed(drawing.marks) if isinstance(mark, Group)]
+    while waiting:
+        group = waiting.pop()
+        if "hung" not in group.ref.classes:
+            waiting += [mark for mark in reversed(group.marks) if isinstance(mark, Group)]
+            continue
+        for mark in group.marks:
+            if mark.ref is not None and "cord" in mark.ref.classes:
+                yield dict(mark.ref.data)["cord"], group

@@ -9,8 +9,9 @@ from slinediag.editor import canvas_ink as ink
 from slinediag.editor.view import View
 from slinediag.geometry import Point
 from slinediag.problems import Problem
+from slinediag.tracing.phantom_words import phantom_sentences
 from slinediag.tracing.values import Answer
-from slinediag.tracing.words import plug_sentences, verdict
+from slinediag.tracing.words import caution_sentences, plug_sentences, verdict
 
 Weighed = Answer | tuple[Problem, ...]
 """What a cord would do, or why it cannot be."""
@@ -39,7 +40,15 @@ def paint_in_hand(
 
 
 def weighed_words(weighed: Weighed) -> list[str]:
-    """The first words on what a cord would do: the verdict and the plugs, or why it cannot be."""
+    """The first words on what a cord would do, or why it cannot be.
+
+    The verdict, the dangers and cautions that it points to, and the two plugs.
+    """
     if isinstance(weighed, Answer):
-        return [verdict(weighed), *plug_sentences(weighed)[-2:]]
+        return [
+            verdict(weighed),
+            *phantom_sentences(weighed),
+            *caution_sentences(weighed),
+            *plug_sentences(weighed)[-2:],
+        ]
     return [problem.text() for problem in weighed]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from slinediag.address import Jack
 from slinediag.chart import symbols
@@ -23,8 +24,8 @@ from slinediag.drawing.marks import Line, Mark, Rect, Ref, Style
 from slinediag.drawing.query import ink_box
 from slinediag.editor.charting import Chart
 from slinediag.editor.damage import WHOLE, Damage
-from slinediag.editor.hanging import hung_cord
-from slinediag.geometry import Box, Point
+from slinediag.editor.hanging import hung_cord, hung_groups
+from slinediag.geometry import Box, Point, around
 from slinediag.tracing.values import Answer
 
 CROSSED = 5_000
@@ -46,10 +47,11 @@ def overlay(chart: Chart, answer: Answer, damage: Damage = WHOLE) -> tuple[Mark,
     outcome = outcome_of(answer)
     if damage != WHOLE:
         outcome = replace(outcome, silent=damage.silent)
+    anew = (*_boxes(chart, outcome), *_positions(chart, answer, plugs, outcome))
     return (
         *_silent(chart, outcome),
-        *_boxes(chart, outcome),
-        *_positions(chart, answer, plugs, outcome),
+        *anew,
+        *_standing(chart, plugs, anew),
         *_pulled(chart, plugs),
         *(mark for cord in plugs.cords if cord.standing == "trial" for mark in _cord(chart, cord)),
         *_dummies(chart, plugs),
@@ -110,6 +112,18 @@ def _silent(chart: Chart, outcome: Outcome) -> Iterator[Mark]:
         yield Line(runs, Style(styles.PAPER, styles.W140))
         yield Line(runs, symbols.SILENT)
         yield Line(runs, symbols.HOLLOW)
+
+
+def _standing(chart: Chart, plugs: Plugs, anew: tuple[Mark, ...]) -> Iterator[Mark]:
+    """The standing cords that hang across what is drawn anew, in front of it as on paper."""
+    blanks = [mark.box for mark in anew if isinstance(mark, Rect) and mark.style == BLANK]
+    crossing = set()
+    for cord in plugs.cords:
+        run = chart.cords.get(frozenset(cord.ends), ()) if cord.standing == "standing" else ()
+        if any(around(piece).meets(blank) for piece in pairwise(run) for blank in blanks):
+            crossing.add(str(cord))
+    if crossing:
+        yield from (group for name, group in hung_groups(chart.drawing) if name in crossing)
 
 
 def _pulled(chart: Chart, plugs: Plugs) -> Iterator[Mark]:

@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
+from slinediag.address import Jack
 from slinediag.chart.chart import draw
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.symbols import HOLLOW
-from slinediag.drawing.marks import Line
+from slinediag.drawing.marks import Line, Rect
 from slinediag.editor.charting import chart_stages
-from slinediag.editor.overlay import overlay
-from slinediag.file.read import parse
+from slinediag.editor.in_hand import weighed_words
+from slinediag.editor.overlay import BLANK, overlay
+from slinediag.file.read import load, parse
+from slinediag.geometry import Box as GeometryBox
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
 from slinediag.tracing.words import sentences
 from tests.builders import jack
 from tests.editor.plant import PLANT
 
+SAMPLES = Path(__file__).resolve().parents[2] / "samples"
 SOURCE, ELSEWHERE, END = jack("PB1.T3"), jack("PB2.T1"), jack("PB2.B1")
 
 
@@ -91,6 +98,48 @@ def test_what_falls_silent_is_hollow_on_screen_as_on_paper():
     lines = {name for a in outcome_of(answer).silent if (name := chart.net_of.get(a))}
     hollow = [mark for mark in marks if isinstance(mark, Line) and mark.style == HOLLOW]
     assert len(hollow) == len(lines & set(chart.nets))
+
+
+def test_a_standing_cord_still_hangs_in_front_of_positions_that_a_trial_draws_anew():
+    facility = load(SAMPLES / "quillmoor.yaml").facility
+    *_, chart = chart_stages(facility)
+    # The position that most of a standing cord's way leads over; found by the places alone.
+    cord, position = next(
+        (ends, plan.position)
+        for ends, run in chart.cords.items()
+        for plan in chart.plan.points
+        if Jack(plan.position.bay, "T", plan.position.number) not in ends
+        and any(body(chart, plan).holds(corner) for corner in run[1:-1])
+    )
+    plug = Jack(position.bay, facility.bays[position.bay].jack_rows[0], position.number)
+    marks = overlay(chart, ask(facility, Trial(plugs=(plug,))))
+    blank = max(n for n, m in enumerate(marks) if isinstance(m, Rect) and m.style == BLANK)
+    hung = [
+        n
+        for n, mark in enumerate(marks)
+        for ref in refs_within(mark)
+        if "cord" in ref.classes and frozenset(dict(ref.data)["cord"].split("=")) == names(cord)
+    ]
+    assert hung
+    assert min(hung) > blank
+
+
+def body(chart, plan):
+    at = chart.there.nodes[plan.id].moved(*chart.shift)
+    return GeometryBox(at.x + plan.left_x, at.y, plan.right_x - plan.left_x, at.height)
+
+
+def names(cord):
+    return frozenset(map(str, cord))
+
+
+def test_the_slip_at_a_cord_in_hand_says_the_caution_that_its_verdict_points_to():
+    facility = load(SAMPLES / "quillmoor.yaml").facility
+    answer = ask(facility, read_trial(facility, cords=[("PB2.T13", "PB2.B15")]))
+    verdict, caution, *plugs = weighed_words(answer)
+    assert verdict.endswith("But mind the caution below.")
+    assert caution.startswith("CAUTION: LINK L goes round LIMITER")
+    assert len(plugs) == 2
 
 
 def silent_normals(marks):
