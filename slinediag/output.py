@@ -12,7 +12,7 @@ from slinediag.chart.leads import chart_leads
 from slinediag.chart.outages import bypass_table, survey_table
 from slinediag.chart.said import OutageTable
 from slinediag.drawing.marks import Drawing
-from slinediag.file.write import save
+from slinediag.file.save import refuse_unsavable, save
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.outline import graph_of
@@ -58,6 +58,8 @@ def draw_chart(
     RequestError for an ending that no painter knows, a trial that cannot be done or an unknown
     name of a part, SheetTooSmall, WriteError.
     """
+    if before:
+        _refuse_untried(trial)
     ending = path.suffix.lower()
     if ending == ".gv" and trial is not None and not trial.empty:
         hint = "Ask for .svg, .png or .pdf, or leave the trial out"
@@ -68,6 +70,7 @@ def draw_chart(
     if ending == ".gv":
         return _write([(path, source(graph_of(facility)).encode())])
     refuse_ending(path, (*SHEET_ENDINGS, ".gv"))
+    refuse_unsavable(path)
     drawing, painting = stages(tell, (95, 5))
     drawings = chart_drawings(
         facility,
@@ -125,9 +128,8 @@ def chart_drawings(
     tell: Tell = silent,
 ) -> tuple[Drawing, ...]:
     """The sheets that ``draw_chart`` paints; arguments and errors as there."""
-    if before and (trial is None or trial.empty):
-        hint = "Say what changes with --cord, --plug, --pull or --failed"
-        raise RequestError([problem("before and after", "there is no trial to show", hint)])
+    if before:
+        _refuse_untried(trial)
     excerpt = read_excerpt(facility, wanted, trial)
     foreseeing, drawing = stages(tell, (0 if outages == "none" else 60, 35))
     table = _outage_table(facility, outages, foreseeing)
@@ -147,6 +149,13 @@ def chart_drawings(
         before=before,
         tell=drawing,
     )
+
+
+def _refuse_untried(trial: Trial | None) -> None:
+    """RequestError where there is no trial, so that before and after would be alike."""
+    if trial is None or trial.empty:
+        hint = "Say what changes with --cord, --plug, --pull or --failed"
+        raise RequestError([problem("before and after", "there is no trial to show", hint)])
 
 
 def _outage_table(facility: Facility, which: WhichOutages, tell: Tell) -> OutageTable | None:
@@ -202,6 +211,9 @@ def _pdf(path: Path, drawings: Sequence[Drawing], facility: Facility) -> list[tu
 
 
 def _write(files: Sequence[tuple[Path, bytes]]) -> tuple[Path, ...]:
+    """Save all of them, or none where one cannot be saved; the paths."""
+    for path, _ in files:
+        refuse_unsavable(path)
     for path, data in files:
         save(path, data)
     return tuple(path for path, _ in files)

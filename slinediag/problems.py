@@ -32,14 +32,18 @@ class Problem:
     hint: str = ""
 
     def text(self, file: str = "") -> str:
-        """The problem as one line: ``file:line:column: where: what. hint``."""
+        """The problem as one line: ``file:line:column: where: what. hint``.
+
+        Control characters of names are spelled out: a terminal would obey them.
+        """
         place = [file] if file else []
         if self.line:
             place += [str(self.line), str(self.column)]
         head = ":".join(place)
         parts = [part for part in (head, self.where, self.what) if part]
         sentence = ": ".join(parts)
-        return f"{sentence}. {self.hint}" if self.hint else sentence
+        whole = f"{sentence}. {self.hint}" if self.hint else sentence
+        return "".join(letter if letter >= " " else repr(letter)[1:-1] for letter in whole)
 
 
 def problem(where: str, what: str, hint: str = "") -> Problem:

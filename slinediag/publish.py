@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from slinediag.chart.sheet import Sheet
-from slinediag.file.save import save
+from slinediag.file.save import refuse_unsavable, save
 from slinediag.model.facility import Facility
 from slinediag.papers.kinds import KINDS, Kind
 from slinediag.papers.spreadsheet import csv_bytes, xlsx_bytes
@@ -34,6 +34,8 @@ def write_papers(
     made = _files(facility, KINDS[kind], f"{stem}-{kind}", sheet, making)
     files = [(folder / name, data) for name, data in made]
     make_folder(folder)
+    for path, _ in files:
+        refuse_unsavable(path)
     for path, data in through(files, writing, "writing"):
         save(path, data)
     return tuple(path for path, _ in files)

@@ -35,6 +35,14 @@ def refuse_blank(args: argparse.Namespace, *options: str) -> None:
         raise RequestError(problems)
 
 
+def whole_number(text: str) -> int:
+    """The number that an option is given, told in words where it is none."""
+    try:
+        return int(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"give a whole number, not '{text}'") from None
+
+
 def trial_of(facility: Facility, args: argparse.Namespace) -> Trial:
     """The trial that the arguments ask for; RequestError with all that is wrong in them."""
     refuse_blank(args, "pull", "cord", "plug", "failed")

@@ -6,6 +6,7 @@ import argparse
 import json
 from pathlib import Path
 
+from slinediag.cli.arguments import refuse_blank
 from slinediag.cli.telling import Telling
 from slinediag.comparing.compare import Comparison, compare
 from slinediag.comparing.git import read_revision
@@ -46,10 +47,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Answer on standard output; the exit status."""
     old, new = read_side(args.old), read_side(args.new)
+    refuse_blank(args, "failed")
     failed = read_failure(new, args.failed).boxes
     with Telling() as tell:
         comparison = compare(old, new, outages=args.outages, failed=failed, tell=tell)
-    charts = cloud_changes(comparison, args.chart) if args.chart else ()
+    charts = cloud_changes(comparison, args.chart) if args.chart is not None else ()
     if args.json:
         print(json.dumps(comparison.to_dict(), ensure_ascii=False, indent=1))
     else:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from slinediag.cli.arguments import add_trial_arguments, trial_of
+from slinediag.cli.arguments import add_trial_arguments, refuse_blank, trial_of, whole_number
 from slinediag.cli.telling import Telling
 from slinediag.file.leftovers import leftover_lines
 from slinediag.file.read import load
@@ -93,8 +94,9 @@ def run(args: argparse.Namespace) -> int:
     from slinediag.output import draw_chart
 
     facility = load(args.file).facility
+    refuse_blank(args, "bay", "room", "around")
     trial = trial_of(facility, args)
-    path = Path(args.output or f"{Path(args.file).stem}.svg")
+    path = Path(f"{Path(args.file).stem}.svg" if args.output is None else args.output)
     wanted = Wanted(tuple(args.bay), tuple(args.room), tuple(args.around))
     refuse_own_file(args.file, path)
     with Telling() as tell:
@@ -121,15 +123,19 @@ def run(args: argparse.Namespace) -> int:
 
 def reading_distance(text: str) -> float:
     """A distance in millimetres, up to what the largest scale serves."""
-    distance = float(text)
+    refused = argparse.ArgumentTypeError(f"give millimetres, 0 to {FURTHEST}, not '{text}'")
+    try:
+        distance = float(text)
+    except ValueError:
+        raise refused from None
     if not 0 <= distance <= FURTHEST:
-        raise argparse.ArgumentTypeError(f"give millimetres, 0 to {FURTHEST}, not {text}")
+        raise refused
     return distance
 
 
 def fineness(text: str) -> int:
     """Pixels to the inch, from a thumbnail to what plates are made at."""
-    dpi = int(text)
+    dpi = whole_number(text)
     if not COARSEST <= dpi <= FINEST:
         raise argparse.ArgumentTypeError(f"give {COARSEST} to {FINEST}, not {text}")
     return dpi
@@ -147,6 +153,6 @@ def which_outages(args: argparse.Namespace, *, whole: bool) -> WhichOutages:
 
 def refuse_own_file(file: str, path: Path) -> None:
     """RequestError where the chart would be written over the facility file itself."""
-    if path.exists() and path.samefile(file):
+    if os.path.exists(path) and os.path.samefile(path, file):
         hint = "Give another name with -o"
         raise RequestError([problem(str(path), "this is the facility file itself", hint)])

@@ -31,7 +31,7 @@ def run(args: argparse.Namespace) -> int:
     # Loaded only now: no other command needs the library for workbooks.
     from slinediag.file.tables.export import export_workbook
 
-    path = args.output or f"{Path(args.file).stem}.xlsx"
+    path = f"{Path(args.file).stem}.xlsx" if args.output is None else args.output
     if not path.lower().endswith(".xlsx"):
         what = "a workbook's name ends with .xlsx"
         raise RequestError([problem(path, what, f"Write -o {Path(path).stem}.xlsx")])

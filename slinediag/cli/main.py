@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import io
 import os
 import signal
 import sys
 from collections.abc import Sequence
 from types import ModuleType
-from typing import NoReturn
+from typing import NoReturn, TextIO
 
 from slinediag import __version__
 from slinediag.problems import SlinediagError
@@ -53,7 +54,7 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Say what is wrong with the arguments and stop."""
-        sys.stderr.write(f"{self.prog}: {message}. See {self.prog} --help\n")
+        complain(f"{self.prog}: {message}. See {self.prog} --help\n")
         raise SystemExit(REFUSED)
 
 
@@ -91,10 +92,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         args = build_parser(given).parse_args(given)
         status: int = module_of(args.command).run(args)
     except SlinediagError as refused:
-        sys.stderr.write("".join(f"{p.text(refused.file)}\n" for p in refused.problems))
+        complain("".join(f"{p.text(refused.file)}\n" for p in refused.problems))
         return REFUSED
     except KeyboardInterrupt:
-        sys.stderr.write("slinediag: stopped; nothing half written is left behind\n")
+        complain("slinediag: stopped; nothing half written is left behind\n")
         return INTERRUPTED
     return status
 
@@ -113,8 +114,25 @@ def open_editor(path: str) -> int:
     return status
 
 
+def complain(text: str) -> None:
+    """Say on standard error what went wrong; where nobody can hear it the status tells."""
+    try:
+        sys.stderr.write(text)
+        sys.stderr.flush()
+    except OSError:
+        fall_silent(sys.stderr)
+
+
+def fall_silent(stream: TextIO) -> None:
+    """Send what is left in a stream's buffer nowhere: at exit it would fail once more."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
 def run() -> NoReturn:
     """Entry point of the installed command."""
+    # Python has no stream where the shell has closed one, as ``>&-`` does.
+    sys.stdout = sys.stdout or io.TextIOWrapper(io.FileIO(os.devnull, "w"))
+    sys.stderr = sys.stderr or io.TextIOWrapper(io.FileIO(os.devnull, "w"))
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
@@ -124,10 +142,11 @@ def run() -> NoReturn:
         status = main()
         sys.stdout.flush()
     except OSError as failed:
-        sys.stderr.write(f"slinediag: the answer cannot be written: {failed.strerror}. ")
-        sys.stderr.write("Free some space, or send it elsewhere\n")
-        # What is left in the buffer would fail again at exit, with a traceback.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        complain(
+            f"slinediag: the answer cannot be written: {failed.strerror}. "
+            "Free some space, or send it elsewhere\n"
+        )
+        fall_silent(sys.stdout)
         status = REFUSED
     sys.exit(status)
 

@@ -7,7 +7,7 @@ import json
 import re
 import textwrap
 
-from slinediag.cli.arguments import refuse_blank
+from slinediag.cli.arguments import refuse_blank, whole_number
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
 from slinediag.problems import RequestError, problem
@@ -41,7 +41,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--all", action="store_true", help="every box, bay and cable in turn")
     parser.add_argument(
         "--moves",
-        type=int,
+        type=whole_number,
         default=2,
         metavar="K",
         help=f"cords put in or pulled at most, 1 to {MOST_MOVES}; 2 unless given",

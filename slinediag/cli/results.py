@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
+from slinediag.cli.arguments import whole_number
 from slinediag.commissioning.filled import read_filled
 from slinediag.commissioning.plan import plan_tests
 from slinediag.commissioning.report import result_lines
@@ -26,7 +27,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="answer with one JSON object")
     parser.add_argument(
         "--apply",
-        type=int,
+        type=whole_number,
         action="append",
         default=[],
         metavar="N",
@@ -62,6 +63,6 @@ def apply(results: Results, document: Document, args: argparse.Namespace) -> str
         raise RequestError([problem(f"--apply {n}", "no such proposal", hint) for n in wrong])
     numbers = list(dict.fromkeys(args.apply))
     edited = results.with_edits(numbers, document.facility)
-    path: str = args.output or args.file
+    path: str = args.file if args.output is None else args.output
     save(path, render(document, edited))
     return path

@@ -13,8 +13,8 @@ NUMBERED = re.compile(r"(?P<name>.+)-\d+")
 def left_over(written: Sequence[Path]) -> tuple[Path, ...]:
     """Files named like these, PATH, PATH-1, PATH-2, …, that are not among them; in natural order.
 
-    A name with a number of its own counts as numbered only where several share it. Folders that
-    cannot be read hold none.
+    A name with a number of its own counts as numbered only where several share it, or where
+    something bears it without the number. Folders that cannot be read hold none.
     """
     ours = {path.resolve() for path in written}
     found = {
@@ -37,10 +37,12 @@ def leftover_lines(written: Sequence[Path]) -> Iterator[str]:
 def _series(written: Sequence[Path]) -> set[tuple[Path, str, str]]:
     """Folder, name without number, and ending of each series of files."""
     several = Counter(_unnumbered(path) for path in written)
+    stems = {path.stem for path in written}
     return {
-        (path.parent, name if several[_unnumbered(path)] > 1 else path.stem, path.suffix)
+        (path.parent, name if of_series else path.stem, path.suffix)
         for path in written
         for name in [_unnumbered(path)[0]]
+        for of_series in [several[_unnumbered(path)] > 1 or name in stems]
     }
 
 

@@ -22,8 +22,7 @@ def save(path: str | os.PathLike[str], data: bytes) -> None:
     """
     name = os.fsdecode(path)
     try:
-        target = os.path.realpath(name)
-        old = existing(target, name)
+        target, old = find_target(name)
         folder = os.path.dirname(target)
         with temporary(folder) as (descriptor, new):
             write_whole(descriptor, data)
@@ -33,8 +32,35 @@ def save(path: str | os.PathLike[str], data: bytes) -> None:
             os.replace(new, target)
         sync_folder(folder)
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise WriteError([problem("", f"cannot save: {reason}", OLD_IS_WHOLE)], name) from None
+        raise unsaved(error, name) from None
+
+
+def refuse_unsavable(path: str | os.PathLike[str]) -> None:
+    """WriteError where a file cannot be saved whatever is in it; to be asked before long work."""
+    name = os.fsdecode(path)
+    try:
+        find_target(name)
+    except (OSError, ValueError) as error:
+        raise unsaved(error, name) from None
+
+
+def find_target(name: str) -> tuple[str, os.stat_result | None]:
+    """The path behind links, and what is known of the file that is there, None where none is.
+
+    WriteError where it is no file or has no folder; OSError, ValueError for a name that none has.
+    """
+    target = os.path.realpath(name)
+    old = existing(target, name)
+    if not os.path.isdir(os.path.dirname(target)):
+        what = "cannot save: there is no such folder"
+        raise WriteError([problem("", what, "Make the folder first, or choose another")], name)
+    return target, old
+
+
+def unsaved(error: OSError | ValueError, name: str) -> WriteError:
+    """Why a file could not be saved, as the system says."""
+    reason = getattr(error, "strerror", None) or str(error)
+    return WriteError([problem("", f"cannot save: {reason}", OLD_IS_WHOLE)], name)
 
 
 def existing(target: str, name: str) -> os.stat_result | None:

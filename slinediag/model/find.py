@@ -51,9 +51,8 @@ def find_jack(facility: Facility, text: str, side: Side | None = None) -> Jack |
         found = [jack for jack in found if _carries(facility, jack, side)] or found
     if len(found) == 1:
         return found[0]
-    return _out_of_range(facility, text) or _not_one(
-        text, "jack", [str(j) for j in found], _jack_names(facility)
-    )
+    refused = _out_of_range(facility, text) or (None if found else _whole_bay(facility, text))
+    return refused or _not_one(text, "jack", [str(j) for j in found], _jack_names(facility))
 
 
 def _on_side(ports: list[PortAddress], side: Side | None) -> list[PortAddress]:
@@ -76,6 +75,8 @@ def find_equipment(facility: Facility, text: str) -> str | Problem:
     found = _labelled(labels, text)
     if len(found) == 1:
         return found[0]
+    if not found and any(text in (bay.id, bay.printed) for bay in facility.bays.values()):
+        return problem(text, "this is a bay, not equipment", "Name equipment")
     names = [*facility.equipment, *labels]
     return _not_one(text, "equipment", found, names)
 
@@ -103,8 +104,8 @@ def find_thing(facility: Facility, text: str) -> Found | Problem:
     found = [facility.spelled(address) for address in addresses]
     names = [*_jack_names(facility), *facility.equipment, *_ports_by_label(facility)]
     names += [facility.spelled(port) for port in (*facility.outputs(), *facility.inputs())]
-    kind = "jack, port or equipment"
-    return _out_of_range(facility, text) or _not_one(text, kind, found, names)
+    refused = _out_of_range(facility, text) or (None if found else _whole_bay(facility, text))
+    return refused or _not_one(text, "jack, port or equipment", found, names)
 
 
 def _jack_at(facility: Facility, text: str) -> Jack | None:
@@ -160,6 +161,14 @@ def _out_of_range(facility: Facility, text: str) -> Problem | None:
         return None
     ports = [facility.spelled(PortAddress(box.id, p.id, p.side)) for p in box.ports]
     return problem(text, f"{box.id} has no such port", suggestion(text, ports, "See its ports"))
+
+
+def _whole_bay(facility: Facility, text: str) -> Problem | None:
+    """What to say where a bay is named and not one of its jacks."""
+    for bay in facility.bays.values():
+        if text.strip() in (bay.id, bay.printed):
+            return problem(text, "this is a whole bay", f"Name one of its jacks, as {bay.id}.T1")
+    return None
 
 
 def _jacks_by_label(facility: Facility) -> dict[str, list[Jack]]:

@@ -85,8 +85,9 @@ def _pull_all(facility: Facility, trial: Trial, held: dict[Jack, str]) -> Iterat
         del held[cord[0]], held[cord[1]]
     for jack in trial.pulled_plugs:
         if held.get(jack) != "a dummy plug":
-            there = ", ".join(str(plug.jack) for plug in facility.plugs) or "none"
-            yield problem(str(jack), "there is no dummy plug to pull", f"Dummy plugs: {there}")
+            plugged = [*facility.cords, *(plug.jack for plug in facility.plugs)]
+            there = ", ".join(map(str, plugged)) or "nothing"
+            yield problem(str(jack), "nothing is plugged in here to pull", f"Plugged in: {there}")
             continue
         del held[jack]
 

@@ -40,3 +40,12 @@ def test_folding_is_on_request_where_all_fits(tmp_path, asked, folded):
     text = drawn(tmp_path, *asked)
     assert ("data-members" in text) == folded
     assert ("drawn as one line" in text) == folded
+
+
+def test_of_several_sheets_all_are_written_or_none(tmp_path, capsys):
+    (tmp_path / "chart-2.svg").mkdir()
+    path = str(tmp_path / "chart.svg")
+    sheets = ["--sheet", "A3", "--effort", "quick"]
+    assert main(["draw", LARKFEN, "-o", path, *sheets]) == 2
+    assert "chart-2.svg: cannot save: this is a folder" in capsys.readouterr().err
+    assert [each.name for each in tmp_path.iterdir()] == ["chart-2.svg"]

@@ -92,6 +92,27 @@ def test_show(capsys, thing):
         (["ask"], "FILE"),
         (["dance", QUILLMOOR], "invalid choice"),
         (["show", QUILLMOOR], "THING"),
+        (["show", QUILLMOOR, "PB1"], "this is a whole bay. Name one of its jacks, as PB1.T1"),
+        (["ask", QUILLMOOR, "--plug", "PB1"], "this is a whole bay"),
+        (["ask", QUILLMOOR, "--failed", "PB1"], "this is a bay, not equipment"),
+        (["ask", QUILLMOOR, "--cord", "\x1b[2JA=PB1.T1"], "\\x1b[2JA: there is no such jack"),
+        (
+            ["ask", QUILLMOOR, "--pull", "PB1.T1"],
+            "nothing is plugged in here to pull. Plugged in: ",
+        ),
+        (["outage", QUILLMOOR, "--moves", "x"], "give a whole number, not 'x'"),
+        (["results", QUILLMOOR, "t.csv", "--apply", "1.5"], "give a whole number, not '1.5'"),
+        (["draw", QUILLMOOR, "--dpi", ""], "give a whole number, not ''"),
+        (["draw", QUILLMOOR, "--dpi", "0"], "give 20 to 2400, not 0"),
+        (["draw", QUILLMOOR, "--read-at", "far"], "give millimetres, 0 to 4000, not 'far'"),
+        (["draw", QUILLMOOR, "--around", ""], "--around: no name is given"),
+        (["draw", QUILLMOOR, "-o", ""], "no chart can be written under this ending"),
+        (["draw", QUILLMOOR, "-o", "x" * 300 + ".svg"], "cannot save: File name too long"),
+        (["draw", QUILLMOOR, "-o", "none/c.svg"], "cannot save: there is no such folder"),
+        (["draw", QUILLMOOR, "-o", "c.gv", "--before"], "there is no trial to show"),
+        (["export", QUILLMOOR, "-o", ""], "a workbook's name ends with .xlsx"),
+        (["compare", QUILLMOOR, QUILLMOOR, "--failed", " "], "--failed: no name is given"),
+        (["compare", QUILLMOOR, QUILLMOOR, "--chart", ""], "no chart can be written"),
     ],
 )
 def test_what_is_refused_says_why_and_ends_with_2(capsys, arguments, said):
@@ -142,6 +163,22 @@ def test_an_answer_that_cannot_be_written_is_told():
     assert done.returncode == 2
     assert done.stderr.startswith("slinediag: the answer cannot be written")
     assert "Traceback" not in done.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="no shell that closes streams")
+@pytest.mark.parametrize("arguments", ["--all", "--plug NONE"])
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
+def test_closed_streams_bring_no_traceback(arguments, closed):
+    command = f'"{sys.executable}" -m slinediag ask "{QUILLMOOR}" {arguments} {closed}'
+    done = subprocess.run(command, shell=True, capture_output=True, check=False)
+    assert done.returncode == (0 if arguments == "--all" else 2)
+    assert b"Traceback" not in done.stderr + done.stdout
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+def test_a_refusal_that_cannot_be_written_still_ends_with_2():
+    command = f'"{sys.executable}" -m slinediag ask nothing.yaml --all 2>/dev/full'
+    assert subprocess.run(command, shell=True, check=False).returncode == 2
 
 
 def test_the_public_calls_are_all_there():

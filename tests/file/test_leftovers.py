@@ -19,6 +19,7 @@ from slinediag.file.leftovers import left_over
         ("c-1.pdf c-notes.svg cc-1.svg c-1-2.svg", "c.svg", ""),
         ("room-1.svg room-3.svg", "room-2.svg", ""),
         ("room-2-1.svg", "room-2.svg", "room-2-1.svg"),
+        ("c-1.svg c-2.svg", "c.pdf c-1.svg", "c-2.svg"),
         ("", "c-1.svg", ""),
     ],
 )

@@ -139,7 +139,7 @@ def test_a_device_is_not_replaced() -> None:
 
 def test_a_folder_a_pipe_and_a_missing_folder_are_refused(tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "pipe")
-    for name, part in (("", "a folder"), ("pipe", "a pipe"), ("none/plant.yaml", "No such file")):
+    for name, part in (("", "a folder"), ("pipe", "a pipe"), ("none/p.yaml", "no such folder")):
         with pytest.raises(WriteError, match=part):
             save(tmp_path / name, NEW)
     with pytest.raises(WriteError, match="cannot save"):

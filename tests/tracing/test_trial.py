@@ -177,7 +177,7 @@ def test_removed_equipment_is_on_no_net():
         ({"plugs": ["PB.T9"]}, "there is no such jack"),
         ({"plugs": ["PC.T1"]}, "there is no such jack"),
         ({"pulls": [("PB.T1", "PB.T2")]}, "there is no such cord to pull"),
-        ({"pulls": ["PB.T1"]}, "there is no dummy plug to pull"),
+        ({"pulls": ["PB.T1"]}, "nothing is plugged in here to pull"),
         ({"pulls": ["PB.T9"]}, "there is no such jack"),
         ({"failed": ["Z"]}, "there is no such equipment"),
         ({"cords": [("S.O", "Z.I")]}, "Z.I: there is no such jack"),
