@@ -81,7 +81,7 @@ class Inquiry:
         found = self.candidates()
         same = situation.now is situation.filed
         board = situation.board if same else None
-        mended = Situation(situation.filed, situation.filed, board=board)
+        mended = Situation(situation.filed, situation.filed, board=board, reach=situation.reach)
         writer = PatchWriter(situation, mended)
         reasons = Reasons(situation, self.choice, self.keep)
         return Outage(

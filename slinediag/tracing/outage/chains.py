@@ -48,7 +48,8 @@ class Hops:
         self._alone = view.upstream(number) == 1 << number
         self.kinds = [k for k in range(len(view.board.kinds)) if self._leads_on(k)]
         self._ahead = {kind: self._outputs_ahead(kind) for kind in self.kinds}
-        self._all_ahead = sorted({each for ahead in self._ahead.values() for each in ahead})
+        self._all_ahead = tuple(sorted({each for ahead in self._ahead.values() for each in ahead}))
+        self._known_missing: dict[int, dict[tuple[Ahead, ...], tuple[bool, int, int]]] = {}
 
     def _leads_on(self, kind: int) -> bool:
         """Whether another free jack is on the net of a plug, or an output that leads on beyond."""
@@ -97,19 +98,19 @@ class Hops:
             found = self._leaving[output] = any(self._leaves_from(net) for net in nets)
         return found
 
-    def _outputs_ahead(self, kind: int) -> list[Ahead]:
+    def _outputs_ahead(self, kind: int) -> tuple[Ahead, ...]:
         """What the outputs on the net or beyond it carry, those left out that lead nowhere."""
         meets = self._view.meets(kind)
         beyond = self._outputs_beyond(meets.inputs[0] | meets.inputs[1])
         return self._fitting(meets.outputs[0] | meets.outputs[1] | beyond, self._cut_by(kind))
 
-    def _fitting(self, outputs: int, cut: int) -> list[Ahead]:
+    def _fitting(self, outputs: int, cut: int) -> tuple[Ahead, ...]:
         """What outputs carry that lead on and need not bring what must not be heard."""
         carried = {
             self._view.audio(1 << output) for output in bits(outputs) if self._leads_out(output)
         }
         ahead = (Ahead(0 if self._loose else audio & ~cut, audio) for audio in sorted(carried))
-        return [each for each in ahead if not each.least & ~self._allowed]
+        return tuple(each for each in ahead if not each.least & ~self._allowed)
 
     def _cut_by(self, kind: int) -> int:
         """The origins that a plug may keep from what is beyond it, since it breaks a normal."""
@@ -156,13 +157,20 @@ class Hops:
         harm = self._task.harm(self._harmed(source, hop))
         return self._outlook(source, self._ahead[hop], harm, length)
 
-    def _outlook(self, source: int, ahead: list[Ahead], harm: Harm, length: int) -> Outlook:
+    def harmless(self, source: int, hop: int, length: int) -> Outlook:
+        """The same if nothing suffered; it takes less to tell."""
+        return self._outlook(source, self._ahead[hop], self._task.harm(0), length)
+
+    def _outlook(self, source: int, ahead: tuple[Ahead, ...], harm: Harm, length: int) -> Outlook:
         carried = _audio(self._view, source)
-        part, unheard, around = self._missing(carried, ahead)
+        known = self._known_missing.setdefault(carried, {})
+        if ahead not in known:
+            known[ahead] = self._missing(carried, ahead)
+        part, unheard, around = known[ahead]
         moves = len(self._view.moves) + 2
         return Outlook((False, part, harm, moves, unheard, 0), length, Detour(around, 0))
 
-    def _missing(self, carried: int, ahead: list[Ahead]) -> tuple[bool, int, int]:
+    def _missing(self, carried: int, ahead: tuple[Ahead, ...]) -> tuple[bool, int, int]:
         """Whether some of what was heard is missing at best, how many origins of it, and how
         many boxes are gone round for that.
 
@@ -286,6 +294,8 @@ def _first_cords(task: Task, view: View, sources: list[int]) -> list[tuple[Outlo
         for hop in hops.kinds:
             length = task.choice.shortest(source, hop)
             if length is None:
+                continue
+            if task.best.beaten(hops.harmless(source, hop, taken + length)):
                 continue
             outlook = hops.outlook(source, hop, taken + length)
             if not task.best.beaten(outlook):

@@ -7,16 +7,18 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator
+from functools import cached_property
 from typing import NamedTuple
 
 from slinediag.address import Jack
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Move, Moves, put
+from slinediag.tracing.outage.detour import Detour
 from slinediag.tracing.outage.parting import Parting
-from slinediag.tracing.outage.rank import Outlook
+from slinediag.tracing.outage.rank import Grade, Outlook, grade_of
 from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.task import Task
-from slinediag.tracing.outage.view import View, add
+from slinediag.tracing.outage.view import Meets, View, add
 
 
 def cures(task: Task, view: View) -> Iterator[Moves]:
@@ -29,8 +31,6 @@ def cures(task: Task, view: View) -> Iterator[Moves]:
     for move in itertools.chain(pulls, _cords(task, view, faults)):
         if parting.may_rid(move):
             yield add(view.moves, move)
-        else:
-            task.spend()
 
 
 def _cords(task: Task, view: View, faults: list[int]) -> Iterator[Move]:
@@ -264,6 +264,30 @@ class _Break:
         self._carrying = frozenset(view.kinds_that_carry(asked))
         self._taken = task.choice.least(view.moves) or 0
         self._breaker, self._here = breaker, _audio(view, breaker)
+        self._broken, self._upstream = broken, view.upstream(number)
+
+    @cached_property
+    def _gone_round(self) -> int:
+        """The boxes that are gone round with the plug in."""
+        return self._task.detours.gone_round(self._broken)
+
+    @cached_property
+    def _as_it_is(self) -> tuple[Grade, Detour]:
+        """What comes of the plug where its cord joins it to nothing at all."""
+        task, moves = self._task, len(self._view.moves) + 1
+        amiss = len(task.detours.misfits(self._broken))
+        grade = grade_of(task.situation, task.number, self._broken, moves)
+        return grade, Detour(self._gone_round, amiss)
+
+    def _brings_nothing(self, meets: Meets) -> bool:
+        """Whether nothing comes to the input over a cord whose other end meets this.
+
+        No output is there, nothing leads on to the input, and its legs do not join those here.
+        """
+        outputs, inputs = meets.outputs, meets.inputs
+        if outputs[0] or outputs[1] or meets.bridged:
+            return False
+        return not (inputs[0] | inputs[1]) & self._upstream
 
     def at_best(self) -> Outlook:
         """The best that any cord from it can come to: all is brought back that can be."""
@@ -273,15 +297,22 @@ class _Break:
 
     def outlook(self, kind: int, length: int) -> Outlook:
         """The best that a cord to this kind, of this length in mm, can come to."""
+        meets = self._view.meets(kind)
+        quiet = self._brings_nothing(meets)
+        if quiet and not any(meets.inputs) and not self._view.board.kinds[kind].behind:
+            grade, detour = self._as_it_is
+            return Outlook(grade, self._taken + length, detour)
         brought = self._here
         if kind in self._carrying:
             brought |= _audio(self._view, kind)
         missing = self._heard & ~self._hears
-        if missing & brought:
+        if missing & brought and not quiet:
             missing &= ~_brought(self._task, self._view, self._breaker, kind)
         harmed = self._spoilt
         for entry, lost in self._lost:
             if lost & ~brought:
                 harmed |= entry
         moves = len(self._view.moves) + 1
-        return self._task.outlook(missing, moves, self._taken + length, self._task.harm(harmed))
+        harm = self._task.harm(harmed)
+        found = self._task.outlook(missing, moves, self._taken + length, harm)
+        return found._replace(detour=Detour(self._gone_round, 0)) if quiet else found

@@ -64,11 +64,16 @@ class Estimator:
         For the ``last`` of the moves it is not worked out what help may come to.
         """
         here, there = self.view.meets(one), self.view.meets(other)
+        (tip, ring), (here_tip, here_ring) = here.audio, here.inputs
+        (tip_there, ring_there), (there_tip, there_ring) = there.audio, there.inputs
         reached = heard = 0
-        for leg in (0, 1):
-            audio = here.audio[leg] | there.audio[leg]
-            entries = (here.inputs[leg] | there.inputs[leg]) & self.upstream
-            if entries and audio & self.wanted:
+        if (audio := tip | tip_there) & self.wanted:
+            entries = (here_tip | there_tip) & self.upstream
+            if entries:
+                reached, heard = entries, audio
+        if (audio := ring | ring_there) & self.wanted:
+            entries = (here_ring | there_ring) & self.upstream
+            if entries:
                 reached |= entries
                 heard |= audio
         if not reached:

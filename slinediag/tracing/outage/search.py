@@ -159,7 +159,7 @@ class Search:
             return
         detours = self._task.detours
         around = detours.gone_round(effect)
-        if best.beaten(Outlook(grade, least, Detour(around, 0))) or situation.loops(moves):
+        if best.beaten(Outlook(grade, least, Detour(around, 0))):
             return
         detour = Detour(around, len(detours.misfits(effect)))
         pulls = tuple(situation.board.cords[m.pulled] for m in moves if m.pulled >= 0)
@@ -168,7 +168,11 @@ class Search:
             candidate = Candidate(grade, length, detour, order, cords, pulls, moves)
             if best.beaten(Outlook(grade, length, detour)):
                 return
-            if not best.enters(candidate) or not self._needed(candidate):
+            if not best.enters(candidate):
+                continue
+            if situation.loops(moves):
+                return
+            if not self._needed(candidate):
                 continue
             if self._accepts is not None and not self._accepts(candidate):
                 continue

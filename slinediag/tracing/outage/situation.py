@@ -7,8 +7,8 @@ do is measured against that. Sets of outputs, and of inputs, are whole numbers w
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from slinediag.model.equipment import PortFacts
 from slinediag.model.facility import Facility
@@ -23,8 +23,7 @@ MISMATCH = 12.0
 """dB that a level may differ from before and still fit, unless the file says otherwise."""
 
 
-@dataclass(frozen=True, slots=True)
-class Effect:
+class Effect(NamedTuple):
     """What moves change against the failure alone.
 
     ``feeds`` and ``hears`` by input, ``audio`` by output, where they may differ; ``harmed`` are
@@ -49,6 +48,7 @@ class Situation:
         dead_bays: frozenset[str] = frozenset(),
         pullable: Iterable[CordEnds] | None = None,
         board: Board | None = None,
+        reach: Reach | None = None,
     ) -> None:
         self.filed, self.now = filed, now
         self.dead_boxes, self.dead_bays = tuple(dead_boxes), dead_bays
@@ -56,7 +56,7 @@ class Situation:
         self.tracer: Tracer = tracer_of(now)
         self.board = Board(now, dead_bays) if board is None else board
         self.hearing = Hearing(self.tracer.circuit, self.dead_boxes)
-        self.reach = Reach(filed)
+        self.reach = Reach(filed) if reach is None else reach
         self.dead_outputs = self.hearing.outputs_of(self.dead_boxes)
         self._effects: dict[Moves, Effect] = {}
         self._spreads: dict[

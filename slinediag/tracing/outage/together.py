@@ -133,6 +133,7 @@ class SideBySide:
             self.situation.dead_boxes,
             self.situation.dead_bays,
             pullable=[(c.source, c.target) for c in kept],
+            reach=self.situation.reach,
         )
 
     def _holds(self, number: int, moves: Moves) -> bool:

@@ -11,12 +11,16 @@ from slinediag.tracing.outage.situation import Effect, Situation
 
 
 class Meets(NamedTuple):
-    """What the springs of a kind meet with a plug in: by leg the outputs, inputs and origins."""
+    """What the springs of a kind meet with a plug in: by leg the outputs, inputs and origins.
+
+    ``bridged`` where both legs are on one net.
+    """
 
     outputs: tuple[int, int]
     inputs: tuple[int, int]
     audio: tuple[int, int]
     cells: frozenset[int]
+    bridged: bool
 
 
 class View:
@@ -36,19 +40,16 @@ class View:
         self._rest: dict[int, Meets] = {} if rest is None else rest
         net_at_rest = self.board.net_at_rest
         self._stirred = {net_at_rest[cell] for cell in self.board.touched(moves)}
-        self._sounding = sum(1 << output for output in self.effect.audio)
         self._meets: dict[int, Meets] = {} if moves else self._rest
         self._upstream: dict[int, int] = {}
         self._after: dict[Move, View] = {}
         self._dummies: dict[int, Effect] = {}
 
     def with_move(self, move: Move) -> View:
-        """The view with one move more; that of a pull is kept."""
+        """The view with one move more, kept since other inputs come by it too."""
         found = self._after.get(move)
         if found is None:
-            found = View(self.situation, add(self.moves, move), self._rest)
-            if move.pulled >= 0:
-                self._after[move] = found
+            found = self._after[move] = View(self.situation, add(self.moves, move), self._rest)
         return found
 
     def with_dummy(self, kind: int) -> Effect:
@@ -78,6 +79,11 @@ class View:
         for number in bits(outputs):
             found |= changed[number] if number in changed else rest.audio(number)
         return found
+
+    @cached_property
+    def _sounding(self) -> int:
+        """The outputs whose audio may differ from rest."""
+        return sum(1 << output for output in self.effect.audio)
 
     @cached_property
     def carried(self) -> tuple[int, ...]:
@@ -111,7 +117,8 @@ class View:
             board.meets(spring, plugs) for spring in board.kinds[kind].springs
         )
         audio = self._audio(left, changed), self._audio(right, changed)
-        return Meets((left, right), (fed_left, fed_right), audio, frozenset((*tip, *ring)))
+        cells, bridged = frozenset((*tip, *ring)), ring[0] in tip
+        return Meets((left, right), (fed_left, fed_right), audio, cells, bridged)
 
     def upstream(self, number: int) -> int:
         """The inputs whose audio comes to an input, itself included."""
