@@ -9,16 +9,18 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal, NamedTuple
 
 from slinediag.address import natural
 from slinediag.chart.graph import ChartGraph, Piece, Placed, PlacedPiece, placed
 from slinediag.chart.points import PITCH
+from slinediag.chart.standing import Standing, Stood, Wanted, bare, corner_kept, settle
 from slinediag.geometry import Box, Point, from_mm, union
 from slinediag.layout.graph import Edge, Graph, Node
 from slinediag.layout.layers import layer
+from slinediag.layout.layout import Layout
 from slinediag.layout.nets import wire
 from slinediag.layout.pipeline import arrange
 from slinediag.layout.settings import Settings
@@ -47,6 +49,7 @@ class Island:
     placed: Placed
     boxes: tuple[Box, ...]
     extent: Box
+    layout: Layout
 
     @cached_property
     def outline(self) -> tuple[int, ...]:
@@ -93,18 +96,72 @@ def arrange_islands(
 
     ``aspect``: width to height of the room they are to fit.
     """
+    return arrange_after(Standing(), chart, settings, links, aspect, tell)[0]
+
+
+def arrange_after(
+    before: Standing,
+    chart: ChartGraph,
+    settings: Settings,
+    links: Sequence[Link] = (),
+    aspect: float = ASPECT,
+    tell: Tell = silent,
+) -> tuple[Placed, Standing]:
+    """Arrange and pack the islands so that what stood before stays; and what stands now.
+
+    What has grown moves down what is below it; islands that are new are packed about the rest.
+    """
     above = {node.id: from_mm(node.above) for node in chart.graph.nodes}
     parts = split(chart)
-    arranged = []
-    for part, say in zip(parts, stages(tell, [_labour(part) for part in parts]), strict=True):
-        arranged.append(_arranged(part, settings, above))
+    earlier = before.earlier([[node.id for node in part.graph.nodes] for part in parts])
+    says = stages(tell, [_labour(part) for part in parts])
+    arranged, stood = [], {}
+    for part, old, say in zip(parts, earlier, says, strict=True):
+        own = replace(settings, previous=old.layout) if old else settings
+        island = _arranged(part, own, above)
+        arranged.append(island)
+        if old:
+            stood[island.name] = old
         say(1.0, "laying out")
     islands = _in_order(arranged, links)
+    kept = _kept(arranged, stood, before)
     widest = max((i.extent.width for i in islands), default=0)
-    area = sum((i.extent.width + GAP) * (i.extent.height + GAP) for i in islands)
-    rooms = {max(widest, round(math.sqrt(area * share))) for share in SHARES}
-    packed = [_packed(islands, room, links) for room in sorted(rooms)]
-    return min(packed, key=lambda there: _room_needed(there, aspect))
+    if kept:
+        rooms = {max(before.room, widest)}
+    else:
+        area = sum((i.extent.width + GAP) * (i.extent.height + GAP) for i in islands)
+        rooms = {max(widest, round(math.sqrt(area * share))) for share in SHARES}
+    packed = [(_packed(islands, room, links, kept), room) for room in sorted(rooms)]
+    there, room = min(packed, key=lambda one: _room_needed(one[0], aspect))
+    tops = [Stood(bare(island.layout), _top(island, there)) for island in islands]
+    return there, Standing(tuple(tops), there.nodes, room)
+
+
+def _kept(
+    islands: Sequence[Island], stood: Mapping[str, Stood], before: Standing
+) -> dict[str, Point]:
+    """The corners of islands that stay; of the parts of one that fell apart only the largest."""
+    heirs: dict[int, Island] = {}
+    for island in islands:
+        old = stood.get(island.name)
+        if old is not None:
+            other = heirs.setdefault(id(old), island)
+            if len(island.placed.nodes) > len(other.placed.nodes):
+                heirs[id(old)] = island
+    wanted = {}
+    for island in heirs.values():
+        old = stood[island.name]
+        own = {name: before.nodes[name] for row in old.layout.layers for name in row}
+        corner = corner_kept(island.placed.nodes, island.extent, own)
+        if corner is not None:
+            wanted[island.name] = Wanted(island.boxes, island.extent, corner, old.top)
+    return dict(zip(wanted, settle([*wanted.values()]), strict=True))
+
+
+def _top(island: Island, there: Placed) -> int:
+    """The upper edge of an island on the plane."""
+    name, box = next(iter(island.placed.nodes.items()))
+    return there.nodes[name].y - box.y + island.extent.y
 
 
 def _labour(part: ChartGraph) -> int:
@@ -112,13 +169,21 @@ def _labour(part: ChartGraph) -> int:
     return 1 + len(part.graph.edges) ** 2
 
 
-def _packed(islands: Sequence[Island], room: int, links: Sequence[Link]) -> Placed:
-    """The islands packed into a width."""
+def _packed(
+    islands: Sequence[Island], room: int, links: Sequence[Link], kept: Mapping[str, Point]
+) -> Placed:
+    """The islands packed into a width, about those whose corners are kept."""
     pen = _Packing(room)
     nodes: dict[str, Box] = {}
     pieces: list[PlacedPiece] = []
     waiting: list[Island] = []
     for island in islands:
+        if island.name in kept:
+            pen.take(island.outline, kept[island.name])
+            _put(island, kept[island.name], nodes, pieces)
+    for island in islands:
+        if island.name in kept:
+            continue
         wish = _wish(island, nodes, links)
         if island.small and wish is None:
             waiting.append(island)
@@ -256,7 +321,8 @@ def _roots(graph: Graph) -> Mapping[str, str]:
 
 
 def _arranged(part: ChartGraph, settings: Settings, above: Mapping[str, int]) -> Island:
-    there = placed(part, arrange(part.graph, settings))
+    layout = arrange(part.graph, settings)
+    there = placed(part, layout)
     boxes = [
         Box(box.x, box.y - above[name], box.width, box.height + above[name])
         for name, box in there.nodes.items()
@@ -268,7 +334,7 @@ def _arranged(part: ChartGraph, settings: Settings, above: Mapping[str, int]) ->
         for a, b in itertools.pairwise(run)
     ]
     name = min((node.id for node in part.graph.nodes), key=natural)
-    return Island(name, there, (*boxes, *runs), union([*boxes, *runs]))
+    return Island(name, there, (*boxes, *runs), union([*boxes, *runs]), layout)
 
 
 def _moved(piece: PlacedPiece, dx: int, dy: int) -> PlacedPiece:
@@ -300,12 +366,21 @@ class _Packing:
             strip, top = min(
                 places, key=lambda p: (p[1] + 2 * abs(p[0] - asked) * STRIP, abs(p[0] - asked), p)
             )
+        self._cover(strip, strip, top, outline)
+        return Point(strip * STRIP, top)
+
+    def take(self, outline: tuple[int, ...], corner: Point) -> None:
+        """Keep the room of an island that stands here, its strips across those of the whole."""
+        first = corner.x // STRIP
+        self._cover(first, -(-corner.x // STRIP), corner.y, outline)
+
+    def _cover(self, first: int, last: int, top: int, outline: tuple[int, ...]) -> None:
+        """Nothing comes where an island is that begins within these strips, nor close to it."""
         gap = -(-GAP // STRIP)
         for number, depth in enumerate(outline):
-            for near in range(strip + number - gap, strip + number + gap + 1):
+            for near in range(first + number - gap, last + number + gap + 1):
                 if 0 <= near < len(self._reach):
                     self._reach[near] = max(self._reach[near], top + depth + GAP)
-        return Point(strip * STRIP, top)
 
     def tried(self, outline: tuple[int, ...]) -> Point:
         """Where an island would go, without its going there."""

@@ -15,7 +15,7 @@ from slinediag.chart.compose import Content, compose
 from slinediag.chart.cords import draw_cord, hang_cords
 from slinediag.chart.descriptions import cord_ref
 from slinediag.chart.graph import Placed, chart_graph, settings_for
-from slinediag.chart.islands import arrange_islands
+from slinediag.chart.islands import arrange_after
 from slinediag.chart.jackfield import draw_points
 from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines
@@ -34,6 +34,7 @@ from slinediag.chart.planning import (
 )
 from slinediag.chart.plugs import plugs_of
 from slinediag.chart.said import Said
+from slinediag.chart.standing import Standing
 from slinediag.drawing.curves import flattened
 from slinediag.drawing.marks import Curve, Drawing, Group, Line, Mark
 from slinediag.drawing.query import ink_box
@@ -57,7 +58,8 @@ class Chart:
     """A drawing with the places of jacks, ports, boxes and lines on it, micrometres on the sheet.
 
     ``plan``, ``there`` and ``shift`` are what a trial is marked with: what is drawn, where the
-    layout put it, and how far the sheet moved that.
+    layout put it, and how far the sheet moved that. ``standing``: what the next drawing, after
+    an edit, leaves where it is.
     """
 
     drawing: Drawing
@@ -71,27 +73,31 @@ class Chart:
     plan: Plan
     there: Placed
     shift: Point
+    standing: Standing
 
 
-def chart_stages(facility: Facility, answer: Answer | None = None) -> Iterator[Chart]:
+def chart_stages(
+    facility: Facility, answer: Answer | None = None, before: Standing | None = None
+) -> Iterator[Chart]:
     """The chart of a facility as filed; at first with its cords hung plainly, then with care.
 
     Finding each cord a way on which it covers nothing takes longer than all the rest. With an
     answer there is room for its trial: spare positions in which it puts plugs are drawn too.
+    ``before``: what stood on the last drawing of the facility, which stays as far as it can; None
+    searches afresh and gives the very drawing that is printed.
     """
     plan = plan_chart(facility, answer)
     filed = replace(plan.subject, plugs=plugs_of(facility, None))
     plan = replace(plan, subject=filed)
     graph = chart_graph(plan.boxes, plan.points, plan.nets)
-    there = Placed({}, ())
-    if graph.graph.nodes:
-        there = arrange_islands(graph, settings_for("quick"), links(plan))
+    there, standing = arrange_after(before or Standing(), graph, settings_for("quick"), links(plan))
     marks = _marks(plan, there)
     places = jack_places(plan, there)
     cords = [hung_cord(places, cord) for cord in plan.subject.plugs.cords]
-    yield _on_paper(plan, there, (*marks, *(cord for cord in cords if cord is not None)))
+    plainly = (*marks, *(cord for cord in cords if cord is not None))
+    yield _on_paper(plan, there, standing, plainly)
     if cords:
-        yield _on_paper(plan, there, (*marks, *_hung(plan, there, marks)))
+        yield _on_paper(plan, there, standing, (*marks, *_hung(plan, there, marks)))
 
 
 def _hung(plan: Plan, there: Placed, drawn: tuple[Mark, ...]) -> tuple[Mark, ...]:
@@ -122,7 +128,7 @@ def _marks(plan: Plan, there: Placed) -> tuple[Mark, ...]:
     )
 
 
-def _on_paper(plan: Plan, there: Placed, marks: tuple[Mark, ...]) -> Chart:
+def _on_paper(plan: Plan, there: Placed, standing: Standing, marks: tuple[Mark, ...]) -> Chart:
     facility = plan.subject.facility
     extent = union(map(ink_box, marks)) if marks else Box(0, 0, 0, 0)
     content = Content(
@@ -150,6 +156,7 @@ def _on_paper(plan: Plan, there: Placed, marks: tuple[Mark, ...]) -> Chart:
         plan=plan,
         there=replace(there, pieces=()),
         shift=shift,
+        standing=standing,
     )
 
 

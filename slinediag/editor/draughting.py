@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtCore import QObject, Signal
 
+from slinediag.chart.standing import Standing
 from slinediag.editor.backroom import Backroom
 from slinediag.editor.charting import Chart, chart_stages
 from slinediag.editor.face import face_of
@@ -40,12 +41,16 @@ class Draughting(QObject):
         self._sheets_for: tuple[Facility, Trial] | None = None
         self._shown: Chart | None = None
         self._filed: Chart | None = None
+        self._standing: Standing | None = None
+        self._name = workplace.name
+        self._facility = workplace.facility
         self.charts.answered.connect(self._take_chart)
         self.charts.finished.connect(self._end_chart)
         self.faces.answered.connect(lambda _number, face: self.face_drawn.emit(face))
         self.faces.finished.connect(self._end_faces)
         self.sheets.answered.connect(lambda _number, sheets: self.sheets_drawn.emit(sheets))
         self.sheets.finished.connect(self._end_sheets)
+        workplace.document_changed.connect(self._take_document)
         workplace.facility_changed.connect(self.draw)
         workplace.trial_changed.connect(self._make_room)
 
@@ -55,15 +60,32 @@ class Draughting(QObject):
         return self.charts.busy
 
     def draw(self, facility: Facility) -> None:
-        """Draw another facility."""
+        """Draw another facility; what the last chart of this document shows stays where it is."""
         self._filed = None
+        self._facility = facility
         self.doing.emit(DRAWING)
-        self.charts.ask(chart_stages, facility)
+        self._ask_for_chart(facility)
         self.faces.ask(face_of, facility)
 
     def draw_again(self) -> None:
-        """Draw the facility as it is, also where it was stopped before."""
+        """Draw the facility as it is, arranged afresh; also where it was stopped before."""
+        self._standing = None
         self.draw(self.workplace.facility)
+
+    def _take_document(self) -> None:
+        """Another document is arranged afresh; one that is only saved under another name is not."""
+        name, self._name = self._name, self.workplace.name
+        if name != self._name and self.workplace.facility is not self._facility:
+            self._standing = None
+
+    def _ask_for_chart(self, facility: Facility, answer: Answer | None = None) -> None:
+        if self._standing is not None:
+            self.charts.ask(chart_stages, facility, answer, self._standing)
+        elif answer is not None:
+            self.charts.ask(chart_stages, facility, answer)
+        else:
+            # In these very words it may have been begun before there was a window.
+            self.charts.ask(chart_stages, facility)
 
     def stop(self) -> None:
         """Stop whatever is being drawn; what was drawn before stays."""
@@ -89,7 +111,7 @@ class Draughting(QObject):
             return
         if jacks_off_chart(self._shown, answer):
             self.doing.emit(DRAWING)
-            self.charts.ask(chart_stages, self.workplace.facility, answer)
+            self._ask_for_chart(self.workplace.facility, answer)
         elif answer.trial.empty and self._filed is not None and self._shown is not self._filed:
             self.charts.stop()
             self.doing.emit("")
@@ -103,6 +125,7 @@ class Draughting(QObject):
 
     def _show(self, chart: Chart) -> None:
         self._shown = chart
+        self._standing = chart.standing
         self.chart_drawn.emit(chart)
 
     def _end_chart(self, _number: int, error: str) -> None:

@@ -282,7 +282,7 @@ def test_typing_does_not_wait_for_the_chart(hand, monkeypatch):
         hand.go(f"PB1 {number}", "Top label")
         hand.enter(f"L{number}")
         assert point(hand, "PB1", number).label_top == f"L{number}"
-    assert [facility for _, facility in asked][-1] is hand.facility
+    assert [facility for _, facility, *_ in asked][-1] is hand.facility
 
 
 def test_a_bay_of_one_row_takes_nothing_below(lists):

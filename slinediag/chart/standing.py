@@ -1,0 +1,110 @@
+"""Where things stood on the last drawing, so that the next one of much the same leaves them there.
+
+Lengths in micrometres.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple
+
+import numpy as np
+
+from slinediag.geometry import Box, Point, around
+from slinediag.layout.layout import Layout
+
+APART = 6_000
+"""Free between islands that stay where they were; packed afresh they have no less."""
+STRIP = 1_000
+"""Width of the strips in which it is kept how far down is taken."""
+FAR_UP = -(10**9)
+
+
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """An island as it stood: its layout without what was drawn of it, and its upper edge."""
+
+    layout: Layout
+    top: int
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What stands on a drawing: its islands, the box of each node, the width they were packed into.
+
+    Plain values that are cheap to send between processes. One without islands is of nothing drawn.
+    """
+
+    islands: tuple[Stood, ...] = ()
+    nodes: Mapping[str, Box] = field(default_factory=dict)
+    room: int = 0
+
+    def earlier(self, parts: Sequence[Collection[str]]) -> list[Stood | None]:
+        """For each part, by its nodes, the island that had most of them; None for a new one."""
+        owner = {
+            name: number
+            for number, stood in enumerate(self.islands)
+            for row in stood.layout.layers
+            for name in row
+        }
+        found: list[Stood | None] = []
+        for part in parts:
+            shared = Counter(owner[name] for name in part if name in owner)
+            most = max(shared, key=lambda number: (shared[number], -number), default=None)
+            found.append(None if most is None else self.islands[most])
+        return found
+
+
+def bare(layout: Layout) -> Layout:
+    """What a later layout needs of this one: layers and order, nothing of what was drawn."""
+    return replace(layout, nodes={}, inputs={}, outputs={}, edges=(), trunks=())
+
+
+class Wanted(NamedTuple):
+    """An island that is to stay: what it takes up, its corner if it may, its upper edge before."""
+
+    boxes: tuple[Box, ...]
+    extent: Box
+    corner: Point
+    top: int
+
+
+def corner_kept(nodes: Mapping[str, Box], extent: Box, before: Mapping[str, Box]) -> Point | None:
+    """Where the corner of an island comes if most of its nodes stay; None if it has no old ones."""
+    shifts = [
+        (before[name].x - box.x, before[name].y - box.y)
+        for name, box in nodes.items()
+        if name in before
+    ]
+    if not shifts:
+        return None
+    return Point(extent.x + _middle(x for x, _ in shifts), extent.y + _middle(y for _, y in shifts))
+
+
+def _middle(values: Iterable[int]) -> int:
+    ordered = sorted(values)
+    return ordered[(len(ordered) - 1) // 2]
+
+
+def settle(wanted: Sequence[Wanted]) -> list[Point]:
+    """Corners as wanted, each moved down as far as what stood above it has grown; none negative."""
+    if not wanted:
+        return []
+    left = min(want.corner.x for want in wanted) - APART
+    right = max(want.corner.x + want.extent.width for want in wanted) + APART
+    reach = np.full((right - left) // STRIP + 1, FAR_UP)
+    corners = [want.corner for want in wanted]
+    for number in sorted(range(len(wanted)), key=lambda n: (wanted[n].top, wanted[n].corner)):
+        want = wanted[number]
+        first, last = want.corner.x - left, want.corner.x + want.extent.width - left
+        taken = int(reach[first // STRIP : last // STRIP + 1].max())
+        corner = Point(want.corner.x, max(want.corner.y, taken))
+        corners[number] = corner
+        dx, dy = corner.x - want.extent.x - left, corner.y - want.extent.y
+        for box in want.boxes:
+            strips = reach[(box.x + dx - APART) // STRIP : (box.right + dx + APART) // STRIP + 1]
+            np.maximum(strips, box.bottom + dy + APART, out=strips)
+    whole = around(corners)
+    return [each.moved(max(0, -whole.x), max(0, -whole.y)) for each in corners]
