@@ -72,6 +72,10 @@ def schedule_pages(facility: Facility) -> tuple[Drawing, ...]:
     return pages(facility, PAPER, sections)
 
 
+def _are(runs: int) -> str:
+    return "is one such run" if runs == 1 else f"are {runs} such runs"
+
+
 def _reading(facility: Facility) -> Section:
     """How the tables are read."""
     runs = runs_in(facility)
@@ -94,10 +98,16 @@ def _reading(facility: Facility) -> Section:
             "what is printed at the far end, where that is not the label here",
         ),
         ("Colour", _colours_filed(runs)),
-        (
-            "own",
-            f"the file names no cable for this pair; there are {own} such runs, called after their "
-            "jack or line on their labels and in the tables as CSV and XLSX",
+        *(
+            [
+                (
+                    "own",
+                    f"the file names no cable for this pair; there {_are(own)}, called after the "
+                    "jack or line on labels and in the tables as CSV and XLSX",
+                )
+            ]
+            if own
+            else []
         ),
         (
             "Strapped",

@@ -241,9 +241,9 @@ class Racks(Listing):
 
 
 def read_colours(_facility: Facility, typed: str) -> str | tuple[str, ...] | None:
-    """The name of a scheme, or the colours of pairs parted by commas."""
+    """The name of a scheme, or the colours of pairs parted by commas; a list of one ends in one."""
     if "," in typed:
-        return tuple(kinds.says(kinds.several(TEXT), typed))
+        return tuple(kinds.says(kinds.several(TEXT), typed.rstrip().removesuffix(",")))
     found: str | None = kinds.says(TEXT, typed)
     return found
 

@@ -14,9 +14,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slinediag.editor.lists.counting import filled_down
+from slinediag.editor.lists.panels import read_colours, show_colours
 from slinediag.editor.lists.path_texts import read_pairs, read_paths, show_pairs, show_paths
 from slinediag.editor.lists.tab_text import read, written
 from slinediag.problems import RequestError
+from tests.builders import plant
 
 
 @pytest.mark.parametrize(
@@ -73,3 +75,10 @@ def test_paths_and_pairs_are_read_as_they_are_shown():
             read_paths(wrong)
     with pytest.raises(RequestError):
         read_pairs("L-R")
+
+
+@pytest.mark.parametrize("colours", [("WH",), ("BN", "RD"), "25-pair"])
+def test_colours_read_back_as_they_are_shown(colours):
+    """A list of one is told from a scheme's name by the comma behind it."""
+    facility = plant("equipment: {A: {name: Box, outputs: [O]}}")
+    assert read_colours(facility, show_colours(facility, colours)) == colours
