@@ -282,16 +282,37 @@ def _may_be_listed(task: Task, view: View, source: int) -> bool:
     )
 
 
+def _to_be_touched(task: Task, view: View) -> frozenset[int]:
+    """The cells of which a first cord must touch one, where a last cord alone doubles the input.
+
+    Where the input is fed, though it hears nothing, and stays so with a plug in any jack on its
+    net, a last cord restores it only if the first one's plugs change that net. None otherwise.
+    """
+    situation, number = task.situation, task.number
+    if situation.has_loops or view.upstream(number) != 1 << number:
+        return frozenset()
+    for entry in view.kinds_at_inputs(1 << number):
+        meets = view.meets(entry)
+        for inputs, outputs in zip(meets.inputs, meets.outputs, strict=True):
+            if inputs >> number & 1 and not outputs:
+                return frozenset()
+    board = view.board
+    return frozenset(board.net(board.cell_of_input[number], view.effect.plugs))
+
+
 def _first_cords(task: Task, view: View, sources: list[int]) -> list[tuple[Outlook, Move]]:
     """The cords from sources to hops that may come to something, best outlook first."""
     hops = Hops(task, view)
     found: dict[Move, tuple[Outlook, Move]] = {}
     least = task.choice.shortest_of_all
+    kinds, net = view.board.kinds, _to_be_touched(task, view)
+    touching = [hop for hop in hops.kinds if not net.isdisjoint(kinds[hop].cells)]
     taken = (task.choice.least(view.moves) or 0) + least
     for source in sources:
         if task.best.beaten(hops.best_from(source, taken + least)):
             continue
-        for hop in hops.kinds:
+        anywhere = not net or not net.isdisjoint(kinds[source].cells)
+        for hop in hops.kinds if anywhere else touching:
             length = task.choice.shortest(source, hop)
             if length is None:
                 continue
