@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 
 from slinediag.chart.before_after import as_filed, before_and_after
@@ -11,8 +10,7 @@ from slinediag.chart.blocks import Block
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.compose import Content, compose
-from slinediag.chart.cords import draw_cord, hang_cords
-from slinediag.chart.descriptions import cord_ref
+from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.division import Bench, namer, shares
 from slinediag.chart.enlarging import scale_to_read_at
 from slinediag.chart.excerpt import Excerpt
@@ -208,11 +206,4 @@ def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark], outcome: Outcome) -
     boxes = [there.nodes[box.id] for box in plan.boxes]
     taken, runs, area = taken_boxes(drawn), run_boxes(there), cord_area(drawn, len(cords))
     hung = hang_cords(cords, jack_places(plan, there), taken, boxes, runs, area)
-    facility, silent = plan.subject.facility, outcome.silent
-    return tuple(
-        replace(
-            draw_cord(h, silent=not silent.isdisjoint(h.cord.ends)),
-            ref=cord_ref(facility, h.cord),
-        )
-        for h in hung
-    )
+    return draw_cords(hung, plan.subject.facility, outcome.silent)

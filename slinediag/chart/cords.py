@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from slinediag.address import Jack
+from slinediag.address import Address, Jack
 from slinediag.chart import symbols
 from slinediag.chart.cordroom import CordRoom, Seen, cord_room
+from slinediag.chart.descriptions import cord_ref
 from slinediag.chart.hanging import Way, along, bent, plain_ways, way_of
 from slinediag.chart.lettering import SMALL, letter
 from slinediag.chart.occupancy import Samples
@@ -20,6 +22,7 @@ from slinediag.chart.wayfinding import find_way
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Curve, Dash, Group, Mark, Rect, Ref, Style
 from slinediag.geometry import Box, Point, around
+from slinediag.model.facility import Facility
 
 TAG_HALF = 2_700
 TAG_PADDING = 1_800
@@ -193,6 +196,19 @@ def _tag_place(
 def tag_words(cord: HungCord) -> str:
     """What a cord's tag says."""
     return f"{cord.name} – feedback" if cord.feedback else cord.name
+
+
+def draw_cords(
+    hung: Iterable[Hung], facility: Facility, silent: AbstractSet[Address] = frozenset()
+) -> tuple[Group, ...]:
+    """Cords as ``draw_cord`` draws them, told in words; ``silent``: jacks that carry nothing."""
+    return tuple(
+        replace(
+            draw_cord(h, silent=not silent.isdisjoint(h.cord.ends)),
+            ref=cord_ref(facility, h.cord),
+        )
+        for h in hung
+    )
 
 
 def draw_cord(hung: Hung, *, silent: bool = False) -> Group:

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from slinediag.address import Jack
 from slinediag.chart.boxes import draw_box
-from slinediag.chart.cords import draw_cord, hang_cords
-from slinediag.chart.descriptions import Cables, cables_by_end, cord_ref, line_words
+from slinediag.chart.cords import draw_cords, hang_cords
+from slinediag.chart.descriptions import Cables, cables_by_end, line_words
 from slinediag.chart.division import ELSEWHERE, Bench, CordReference, Reference
 from slinediag.chart.jackfield import Silent, draw_points
 from slinediag.chart.laying import Laid, nets_on
@@ -119,13 +119,7 @@ def _cords(
     boxes = [laid.there.nodes[box.id] for box in laid.boxes]
     area = cord_area(drawn, len(cords))
     hung = hang_cords(cords, jacks, taken_boxes(drawn), boxes, run_boxes(laid.there), area)
-    return tuple(
-        replace(
-            draw_cord(h, silent=not silent.isdisjoint(h.cord.ends)),
-            ref=cord_ref(facility, h.cord),
-        )
-        for h in hung
-    )
+    return draw_cords(hung, facility, silent)
 
 
 def _as_whole(bench: Bench, cables: Cables, mark: Mark) -> Mark:
