@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRectF
+from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QWidget
 
@@ -12,6 +12,7 @@ from slinediag.editor import canvas_ink as ink
 from slinediag.editor.charting import Chart
 from slinediag.editor.damage import damage_of
 from slinediag.editor.far_names import FarNames
+from slinediag.editor.holding import drift
 from slinediag.editor.lighting import lit_runs, place_of, way_to_light
 from slinediag.editor.overlay import overlay
 from slinediag.editor.pointing import thing_at
@@ -36,10 +37,17 @@ class ChartCanvas(SheetCanvas):
         self.lit_over: tuple[Run, ...] = ()
 
     def show_chart(self, chart: Chart | None) -> None:
-        """Show another chart."""
-        self.chart = chart
+        """Show another chart; what one looks at stays in its place on the screen."""
+        before, self.chart = self.chart, chart
         if chart is not None:
             self._names.take(chart, self.workplace.facility)
+        if before is not None and chart is not None and not self._untouched:
+            corner = self.on_sheet(QPointF(0, 0))
+            far = self.on_sheet(QPointF(self.width(), self.height()))
+            moved = drift(before, chart, self.workplace.selection, around((corner, far)))
+            if moved != (0, 0):
+                pixels = self.view.scale / 1000
+                self.look(self.view.moved(-moved.x * pixels, -moved.y * pixels))
         self.show_drawn(chart)
 
     def find_thing(self, at: Point, reach: int) -> Thing | None:

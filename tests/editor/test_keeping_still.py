@@ -13,6 +13,7 @@ from PySide6.QtTest import QTest
 from slinediag.editor.charting import chart_stages
 from slinediag.file.read import load, parse
 from slinediag.model.facility import Facility
+from tests.builders import jack
 from tests.chart.rules import check_all
 from tests.editor.plant import PLANT
 
@@ -122,3 +123,18 @@ def test_another_file_is_arranged_afresh_and_a_new_name_is_not(window, qtbot, tm
     assert window.workplace.open(other)
     printed = list(chart_stages(parse(PLANT.encode(), str(other)).facility))[-1]
     assert chart_of(window, qtbot).drawing == printed.drawing
+
+
+@pytest.mark.parametrize("selected", [jack("LA.B9"), None])
+def test_what_one_looks_at_stays_in_its_place_on_the_screen(window, qtbot, selected):
+    """A longer label widens its column: all that is to the right of it moves on the sheet."""
+    assert window.workplace.open(LARKFEN)
+    opened = chart_of(window, qtbot)
+    window.workplace.select(selected)
+    window.canvas.show_thing(jack("LA.B9"))
+    seen = window.canvas.screen_place(jack("LA.B9"))
+    long = replace(LA[2], label_top="GUITAR AMPLIFIER")
+    window.workplace.change("Label", with_points(window.workplace.facility, "LA", n2=long))
+    kept = chart_of(window, qtbot)
+    assert kept.jacks[jack("LA.B9")] != opened.jacks[jack("LA.B9")]
+    assert (window.canvas.screen_place(jack("LA.B9")) - seen).manhattanLength() < 1
