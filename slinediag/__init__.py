@@ -8,7 +8,14 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from slinediag.problems import FileErrors, RequestError, SheetTooSmall, SlinediagError, WriteError
+from slinediag.problems import (
+    FileErrors,
+    RequestError,
+    SheetTooSmall,
+    SlinediagError,
+    WriteError,
+    problem,
+)
 
 if TYPE_CHECKING:
     from slinediag.checks.finding import Finding
@@ -76,10 +83,15 @@ def outage(
     A patch has at most ``moves`` moves, 1 to 4; ``keep_cords`` pulls no standing cord.
     RequestError where a name is unknown or nothing is named.
     """
+    from slinediag.tracing.naming import refuse_single
     from slinediag.tracing.outage.answer import outage as answer_outage
     from slinediag.tracing.outage.failure import read_failure
 
+    refuse_single(failed=failed, failed_bays=failed_bays, failed_places=failed_places, cut=cut)
     failure = read_failure(facility, failed, failed_bays, failed_places, cut)
+    if not failure.named:
+        hint = "Name what has failed: failed, failed_bays, failed_places or cut"
+        raise RequestError([problem("outage", "nothing has failed", hint)])
     return answer_outage(facility, failure, moves=moves, keep_cords=keep_cords)
 
 

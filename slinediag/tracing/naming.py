@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import TypeVar
 
 from slinediag.address import Jack
 from slinediag.model.facility import Facility
 from slinediag.model.find import find_equipment, find_jack
-from slinediag.problems import Problem, RequestError
+from slinediag.problems import Problem, RequestError, problem
 from slinediag.tracing.request import standing_cord
 from slinediag.tracing.values import CordEnds, Trial
 
@@ -27,6 +27,7 @@ def read_trial(
 
     RequestError with every name that is unknown or stands for more than one thing.
     """
+    refuse_single(cords=cords, pulls=pulls, plugs=plugs, failed=failed)
     problems: list[Problem] = []
 
     def read(
@@ -49,11 +50,25 @@ def read_trial(
     return trial
 
 
-def find_cord(facility: Facility, ends: tuple[str, str]) -> CordEnds | Problem:
+def refuse_single(**given: object) -> None:
+    """RequestError for every argument that is one text, which would be read letter by letter."""
+    problems = [
+        problem(name, "a list is wanted here, not one text", f"Write {name}=[…]")
+        for name, names in given.items()
+        if isinstance(names, str)
+    ]
+    if problems:
+        raise RequestError(problems)
+
+
+def find_cord(facility: Facility, ends: Sequence[str]) -> CordEnds | Problem:
     """The two jacks of a cord, or what is wrong with the first end that is wrong.
 
     Where a name is both an output and an input, the first end is the output, the second the input.
     """
+    if isinstance(ends, str) or len(ends) != 2:
+        hint = 'Give the two jacks of a cord, as ("PB1.T3", "PB2.B7")'
+        return problem(str(ends), "this is not a pair of jacks", hint)
     one, other = find_jack(facility, ends[0], "out"), find_jack(facility, ends[1], "in")
     if isinstance(one, Problem):
         return one

@@ -192,6 +192,21 @@ def test_the_public_calls_are_all_there():
         slinediag.outage(facility, failed=["LIMM"])
 
 
+def test_slips_in_public_calls_are_told():
+    import slinediag
+
+    facility = slinediag.load(QUILLMOOR)
+    with pytest.raises(slinediag.RequestError, match=r"a list is wanted here.*plugs=\["):
+        slinediag.ask(facility, plugs="PB1.T1")
+    for cord in ("PB1.T9=PB2.B15", ("PB1.T9",)):
+        with pytest.raises(slinediag.RequestError, match="this is not a pair of jacks"):
+            slinediag.ask(facility, cords=[cord])
+    with pytest.raises(slinediag.RequestError, match="nothing has failed"):
+        slinediag.outage(facility)
+    with pytest.raises(slinediag.RequestError, match="a list is wanted here"):
+        slinediag.outage(facility, cut="C12")
+
+
 def test_a_chart_from_python(tmp_path):
     import slinediag
 
