@@ -51,9 +51,11 @@ class Inquiry:
         moves: int,
         keep: bool,
         board: Board | None = None,
+        mended: Situation | None = None,
     ) -> None:
-        """``board`` is that of the facility as filed, where it is there already."""
+        """``board`` and ``mended``, nothing failed, are of the facility as filed, if there yet."""
         now = damaged(facility, failure)
+        board = mended.board if mended is not None else board
         self.failure = failure
         self.moves = moves
         self.keep = keep
@@ -63,7 +65,9 @@ class Inquiry:
             failure.dead_boxes(facility),
             failure.dead_bays(facility),
             board=board if now is facility else None,
+            reach=None if mended is None else mended.reach,
         )
+        self._mended = mended
         self.base = View(self.situation)
         self.choice = JackChoice(self.situation)
         self.proof = Proof(self.situation, self.choice)
@@ -79,9 +83,7 @@ class Inquiry:
         """The whole answer, with steps and cautions."""
         situation = self.situation
         found = self.candidates()
-        same = situation.now is situation.filed
-        board = situation.board if same else None
-        mended = Situation(situation.filed, situation.filed, board=board, reach=situation.reach)
+        mended = self._mended or self._mend()
         writer = PatchWriter(situation, mended)
         reasons = Reasons(situation, self.choice, self.keep)
         return Outage(
@@ -95,6 +97,12 @@ class Inquiry:
             weakened=tuple(self._weakened(number) for number in situation.weakened),
             together=self.together(found, writer),
         )
+
+    def _mend(self) -> Situation:
+        """The facility as filed with nothing failed."""
+        situation = self.situation
+        board = situation.board if situation.now is situation.filed else None
+        return Situation(situation.filed, situation.filed, board=board, reach=situation.reach)
 
     def together(self, found: dict[int, list[Candidate]], writer: PatchWriter) -> Together:
         """The patches that can stand side by side."""

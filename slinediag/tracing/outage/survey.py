@@ -9,7 +9,6 @@ from typing import Any
 from slinediag.address import PortAddress, natural
 from slinediag.model.facility import Facility
 from slinediag.tracing.outage.answer import Inquiry, refuse_moves
-from slinediag.tracing.outage.board import Board
 from slinediag.tracing.outage.failure import Failure, cables
 from slinediag.tracing.outage.patches import PatchWriter
 from slinediag.tracing.outage.pause import collector_paused
@@ -155,10 +154,9 @@ def survey(
     ``failures`` are those to go through in place of all. RequestError where moves is not 1 to 4.
     """
     refuse_moves(moves)
-    board = Board(facility)
-    mended = Situation(facility, facility, board=board)
+    mended = Situation(facility, facility)
     rows = tuple(
-        _row(Inquiry(facility, failure, moves, keep_cords, board), mended)
+        _row(Inquiry(facility, failure, moves, keep_cords, mended=mended), mended)
         for failure in (every_failure(facility) if failures is None else failures)
     )
     return Survey(facility, moves, rows)
