@@ -51,6 +51,8 @@ LARGEST = custom(2 * ISO_SIZES[-1].height, ISO_SIZES[-1].width)
 """Twice A0: the largest single sheet that is drawn unasked."""
 WALL = 1000.0
 """From how far off a wall chart is read unless said, mm."""
+UNNAMED = ("auto", "one")
+"""What may be said in place of a sheet's name."""
 FOLDED_FROM = 240
 """Positions above which a set is folded unasked."""
 
@@ -91,7 +93,7 @@ def draw(
     SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one.
     """
     said, scale = Said(tuple(words), outages), scale_to_read_at(read_at or 0.0)
-    set_sheet = sheet_named(SET_SHEET if sheet in ("auto", "one") else sheet)
+    set_sheet = sheet_named(SET_SHEET if sheet in UNNAMED else sheet, UNNAMED)
     single = before or sheet == "one"
     limit = ISO_SIZES[-1] if sheet == "auto" else set_sheet
     foldings = (False, True) if fold is None and sheet != "one" else (bool(fold),)

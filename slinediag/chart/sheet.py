@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from slinediag.geometry import Box
@@ -46,11 +47,14 @@ SIZES = ISO_SIZES
 _BY_NAME = {sheet.name: sheet for sheet in (*ISO_SIZES, *ASME_SIZES)}
 
 
-def sheet_named(name: str) -> Sheet:
-    """The sheet of this name, small letters or capitals; RequestError where there is none."""
+def sheet_named(name: str, besides: Sequence[str] = ()) -> Sheet:
+    """The sheet of this name, small letters or capitals; RequestError where there is none.
+
+    ``besides``: what could have been said in place of a sheet's name.
+    """
     sheet = _BY_NAME.get(name.strip().upper())
     if sheet is None:
-        known = ", ".join(_BY_NAME)
+        known = ", ".join((*besides, *_BY_NAME))
         raise RequestError([problem(f"sheet {name}", "no sheet has this name", f"Use {known}")])
     return sheet
 

@@ -83,6 +83,8 @@ def test_show(capsys, thing):
         (["draw", QUILLMOOR, "-o", "c.svg", "--bay", "PB11"], "Did you mean PB1?"),
         (["draw", QUILLMOOR, "-o", "c.svg", "--room", "Rack rom"], "Did you mean Rack room?"),
         (["draw", QUILLMOOR, "-o", "c.svg", "--around", "LINKK L"], "Did you mean LINK L?"),
+        (["draw", QUILLMOOR, "-o", "c.svg", "--sheet", "A9"], "Use auto, one, A4, A3"),
+        (["paper", QUILLMOOR, "--kind", "strips", "--sheet", "A9"], "Use A4, A3"),
         (["draw", QUILLMOOR, "-o", "c.bmp"], "no chart can be written under this ending"),
         (["ask", QUILLMOOR, "--plug", "PB1.T99"], "Bay PB1 has T1 to T48"),
         (["ask", QUILLMOOR, "--failed", "LIMITERS"], "Did you mean"),
