@@ -35,6 +35,7 @@ from slinediag.editor.files.where_one_was import Sight, WhereOneWas
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
 from slinediag.editor.guide import guide
+from slinediag.editor.lists.commands import counted
 from slinediag.editor.lists.lists_view import ListsView
 from slinediag.editor.outage_panel import OutagePanel
 from slinediag.editor.rearranging import make_gap, shift
@@ -403,15 +404,21 @@ class Window(QMainWindow):
 
     def may_leave(self) -> bool:
         """Whether this facility may be left: it is saved, or its changes are not wanted."""
-        if not self.workplace.history.unsaved:
+        unsaved, waiting = self.workplace.history.unsaved, self.lists.waiting
+        if not unsaved and not waiting:
             return True
+        name = self.workplace.facility.name
+        words = [f"{name} has changes that are not saved."] if unsaved else []
+        if waiting:
+            cells = counted(waiting, "cell")
+            words.append(f"What is typed in {cells} of the lists cannot be so: no file has it.")
         buttons = QMessageBox.StandardButton
         answer = QMessageBox.warning(
             self,
-            "Unsaved changes",
-            f"{self.workplace.facility.name} has changes that are not saved.",
-            buttons.Save | buttons.Discard | buttons.Cancel,
-            buttons.Save,
+            "Unsaved changes" if unsaved else "Cells to correct",
+            " ".join(words),
+            buttons.Discard | buttons.Cancel | (buttons.Save if unsaved else buttons.NoButton),
+            buttons.Save if unsaved else buttons.Cancel,
         )
         if answer == buttons.Save:
             return self.save()
@@ -466,6 +473,7 @@ class Window(QMainWindow):
         settings = QSettings()
         settings.setValue("window", self.saveGeometry())
         settings.setValue("panels", self.saveState())
+        self.lists.keep()
         for room in self.findChildren(Backroom):
             room.stop()
         self.files.leave()

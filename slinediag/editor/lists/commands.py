@@ -3,26 +3,54 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import Protocol
 
-from PySide6.QtCore import QItemSelection, QItemSelectionModel, QModelIndex, Qt
+from PySide6.QtCore import (
+    QItemSelection,
+    QItemSelectionModel,
+    QModelIndex,
+    QObject,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import QGuiApplication
 
 from slinediag.editor.lists import tab_text
 from slinediag.editor.lists.block import block_of, fill_down, paste_into
+from slinediag.editor.lists.table_model import TableModel
 from slinediag.editor.lists.trying import Cell, NewRow
 from slinediag.problems import RequestError
 
-if TYPE_CHECKING:
-    from slinediag.editor.lists.table import ListTable
+
+class Cursor(Protocol):
+    """What a table lets its commands know and do of where one is."""
+
+    def cells(self) -> list[QModelIndex]:
+        """The selected cells, else the current one."""
+
+    def go_to(self, cell: Cell | None, row: int = 0) -> None:
+        """Put the cursor into a cell, or the one in its place."""
+
+    def take_keys(self) -> None:
+        """Let the keys go to the table."""
+
+    def currentIndex(self) -> QModelIndex:  # noqa: N802 (Qt's name)
+        """The cell that the cursor is in."""
+
+    def selectionModel(self) -> QItemSelectionModel:  # noqa: N802 (Qt's name)
+        """What is selected."""
 
 
-class Commands:
+class Commands(QObject):
     """The commands of one table."""
 
-    def __init__(self, table: ListTable) -> None:
+    told = Signal(str)
+    """What a command did, or why it cannot be, in words."""
+
+    def __init__(self, table: Cursor, model: TableModel) -> None:
+        super().__init__(model)
         self._table = table
-        self._model = table.table
+        self._model = model
 
     # ---- several cells at once
 
@@ -41,7 +69,7 @@ class Commands:
         ]
         QGuiApplication.clipboard().setText(tab_text.written(rows))
         count = len(block.rows) * len(block.columns)
-        self._table.told.emit(f"{counted(count, 'cell')} copied.")
+        self.told.emit(f"{counted(count, 'cell')} copied.")
 
     def cut(self) -> None:
         """Copy the selected cells and clear them."""
@@ -61,12 +89,12 @@ class Commands:
         """Put the clipboard's cells in from the selection's first cell on."""
         text = QGuiApplication.clipboard().text()
         if not text:
-            self._table.told.emit("There is no text to paste.")
+            self.told.emit("There is no text to paste.")
             return
         try:
             cells = paste_into(self._model, self._table.cells(), tab_text.read(text))
         except RequestError as error:
-            self._table.told.emit(error.problems[0].text())
+            self.told.emit(error.problems[0].text())
             return
         row = self._table.cells()[0].row()
         self._put(cells, "Paste", "into")
@@ -90,7 +118,7 @@ class Commands:
         words = f"{counted(len(tried.taken), 'cell')} {done}."
         if left:
             words += f" {counted(left, 'cell')} cannot be so; Ctrl+J goes to the next."
-        self._table.told.emit(words)
+        self.told.emit(words)
 
     def _filed(self, cell: Cell) -> str:
         if isinstance(cell.key, NewRow):
@@ -112,11 +140,11 @@ class Commands:
     def add_row(self) -> None:
         """Go to the new row at the end."""
         if not self._model.listing.own_rows:
-            self._table.told.emit(f"{self._model.listing.title} come with their bays.")
+            self.told.emit(f"{self._model.listing.title} come with their bays.")
             return
         (row,) = self._model.new_rows(1)
         self._table.go_to(Cell(row, self._model.listing.columns[self._model.first_typed].title))
-        self._table.setFocus()
+        self._table.take_keys()
 
     def remove_rows(self) -> None:
         """Take the selected rows out of the facility."""
@@ -125,7 +153,7 @@ class Commands:
         old = [key for key in keys if not isinstance(key, NewRow)]
         new = [cell for cell in self._model.drafts if cell.key in keys]
         if not listing.own_rows:
-            self._table.told.emit(f"{listing.title} go with their bays; Delete clears cells.")
+            self.told.emit(f"{listing.title} go with their bays; Delete clears cells.")
             return
         if new:
             self._model.give_up(new)
@@ -135,17 +163,17 @@ class Commands:
         try:
             left = listing.remove(facility, old)
         except RequestError as error:
-            self._table.told.emit(error.problems[0].text())
+            self.told.emit(error.problems[0].text())
             return
         faults = self._model.judge.faults(left)
         if faults:
-            self._table.told.emit(faults[0].text())
+            self.told.emit(faults[0].text())
             return
         row = self._table.currentIndex().row()
         name = listing.removal_name(facility, old)
         self._model.workplace.change(name, left)
         self._table.go_to(None, row)
-        self._table.told.emit(f"{name}: done. Undo brings it back.")
+        self.told.emit(f"{name}: done. Undo brings it back.")
 
     def fill_with(self, text: str) -> None:
         """Put one text into all selected cells."""

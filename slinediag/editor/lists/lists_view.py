@@ -17,6 +17,7 @@ from slinediag.editor.lists.drawing_data import (
 from slinediag.editor.lists.equipment import EquipmentList, box_of
 from slinediag.editor.lists.joins import Crosses, Lines, Mults
 from slinediag.editor.lists.judge import Judge
+from slinediag.editor.lists.kept import KeptLists, keep, kept_lists
 from slinediag.editor.lists.listing import Listing
 from slinediag.editor.lists.page import ListPage
 from slinediag.editor.lists.panels import Bays, Cables, Racks
@@ -48,6 +49,7 @@ class ListsView(QWidget):
         self.listings = tuple(listing() for listing in LISTINGS)
         self.pages: dict[str, ListPage] = {}
         self._judge: Judge | None = None
+        self._kept = kept_lists(workplace.name)
         self.names = QListWidget()
         self.names.setAccessibleName("Lists")
         self.names.setFixedWidth(SIDE)
@@ -75,7 +77,28 @@ class ListsView(QWidget):
     @property
     def page(self) -> ListPage:
         """The list that is shown."""
-        return self.see(self.listings[max(0, self.names.currentRow())].title)
+        row = self.names.currentRow()
+        if row >= 0:
+            return self.see(self.listings[row].title)
+        titles = [listing.title for listing in self.listings]
+        return self.see(self._kept.shown if self._kept.shown in titles else titles[0])
+
+    @property
+    def waiting(self) -> int:
+        """How many cells hold what is typed and cannot be."""
+        return sum(len(page.model.waiting) for page in self.pages.values())
+
+    def keep(self) -> None:
+        """Keep how the lists stand for the next time."""
+        shown = self.names.currentRow()
+        widths = {title: page.table.widths for title, page in self.pages.items()}
+        filters = {title: page.filter.text() for title, page in self.pages.items()}
+        kept = KeptLists(
+            self.listings[shown].title if shown >= 0 else self._kept.shown,
+            {**self._kept.widths, **widths},
+            {**self._kept.filters, **filters},
+        )
+        keep(self.workplace.name, kept)
 
     def see(self, title: str) -> ListPage:
         """Show the list of a title."""
@@ -87,6 +110,8 @@ class ListsView(QWidget):
             if title == EquipmentList.title:
                 page.add_command("From a template …", "Ctrl+Shift+A", self.add_box)
                 page.add_command("Place on the bay …", "", self.place_box)
+            page.table.widen(self._kept.widths.get(title, ()))
+            page.filter.setText(self._kept.filters.get(title, ""))
             self.pages[title] = page
             self.middle.addWidget(page)
         self.middle.setCurrentWidget(page)

@@ -4,7 +4,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import (
     QModelIndex,
@@ -52,7 +52,8 @@ class ListTable(QTableView):
         super().__init__(parent)
         self.table = model
         self._following = False
-        self.commands = Commands(self)
+        self.commands = Commands(self, model)
+        self.commands.told.connect(self.told)
         self.setModel(model)
         self.setAccessibleName(model.listing.title)
         self.delegate = CellDelegate(model, self)
@@ -89,6 +90,19 @@ class ListTable(QTableView):
             widest = max(column.width, len(column.title) + 2)
             across.resizeSection(number, widest * CHARACTER)
 
+    @property
+    def widths(self) -> tuple[int, ...]:
+        """Pixels of the columns."""
+        across = self.horizontalHeader()
+        return tuple(across.sectionSize(number) for number in range(across.count()))
+
+    def widen(self, widths: Sequence[int]) -> None:
+        """Make the columns as wide as they were; those of another list are let alone."""
+        across = self.horizontalHeader()
+        if len(widths) == across.count():
+            for number, width in enumerate(widths):
+                across.resizeSection(number, width)
+
     # ---- where one is
 
     def cells(self) -> list[QModelIndex]:
@@ -108,6 +122,10 @@ class ListTable(QTableView):
             index = self.table.index(at if at is not None else min(row, last), column)
             self.setCurrentIndex(index)
             self.scrollTo(index)
+
+    def take_keys(self) -> None:
+        """Let the keys go to the table."""
+        self.setFocus()
 
     def follow(self, thing: Thing | None) -> None:
         """Go to the row of what has been selected elsewhere."""
