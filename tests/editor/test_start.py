@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from slinediag.cli.main import names_file
-from slinediag.editor.running import tell_mishap
+from slinediag.editor.lighting import way_to_light
+from slinediag.editor.running import collect_seldom, tell_mishap
+from slinediag.file.read import parse
+from tests.file.large import large_file
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLE = ROOT / "samples" / "larkfen.yaml"
@@ -70,3 +75,30 @@ def test_without_a_display_the_mistakes_of_a_file_are_told(tmp_path):
     assert done.returncode == 2
     assert "bad.yaml:2:" in done.stderr
     assert "there is no display" not in done.stderr
+
+
+@pytest.fixture
+def collector():
+    """The collector's runs by generation, while it is as the window has it."""
+    before, runs = gc.get_threshold(), []
+
+    def watch(phase, told):
+        if phase == "stop":
+            runs.append(told["generation"])
+
+    collect_seldom()
+    gc.callbacks.append(watch)
+    yield runs
+    gc.callbacks.remove(watch)
+    gc.set_threshold(*before)
+    gc.unfreeze()
+
+
+def test_to_trace_a_way_after_an_edit_waits_for_no_search_of_all_that_lives(collector):
+    filed = parse(large_file(4), "large.yaml").facility
+    collector.clear()
+    for number in range(4):
+        edited = replace(filed, practice=replace(filed.practice, name=f"Edit {number}"))
+        assert way_to_light(edited, filed.jacks[0]) is not None
+    assert 2 not in collector
+    assert len(collector) < 8
