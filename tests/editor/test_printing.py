@@ -356,3 +356,9 @@ def test_the_selected_part_is_copied_alone(window, qtbot):
     assert ">DISC 1<" not in svg
     width = float(re.search(r'width="([\d.]+)mm"', svg)[1])
     assert width < window.canvas.chart.drawing.width / 1000 / 2
+
+
+def test_the_field_of_the_path_is_whole_where_there_is_one_kind_of_file(papers, qtbot):
+    papers.resize(1120, 680)
+    choose(papers, qtbot, "strips")
+    qtbot.waitUntil(lambda: papers.target.path.height() >= papers.target.path.sizeHint().height())

@@ -6,8 +6,10 @@ import os
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TypedDict
 
 from slinediag.chart.chart import draw
+from slinediag.chart.excerpt import Wanted as Part
 from slinediag.clouding import clouded, draw_changes
 from slinediag.comparing.compare import compare
 from slinediag.drawing.marks import Drawing
@@ -16,11 +18,13 @@ from slinediag.editor.printing.wanted import BOOK, CHANGES, CHART, WORKBOOK, Wan
 from slinediag.editor.spread import Spread, spread
 from slinediag.file.save import save
 from slinediag.file.tables.export import export_workbook
+from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
-from slinediag.output import chart_drawings, draw_chart
+from slinediag.output import WhichOutages, chart_drawings, draw_chart
 from slinediag.papers.book import make_book
 from slinediag.papers.kinds import KINDS
 from slinediag.problems import Problem, RequestError, SlinediagError, problem
+from slinediag.progress import Tell
 from slinediag.publish import write_book, write_papers
 
 AT_ONCE = 8
@@ -90,18 +94,7 @@ def make_pages(facility: Facility, wanted: Wanted) -> Iterator[tuple[Page, ...] 
 
 def _drawings(facility: Facility, wanted: Wanted) -> Sequence[Drawing]:
     if wanted.what == CHART:
-        return chart_drawings(
-            facility,
-            wanted.trial,
-            sheet=wanted.sheet,
-            effort=wanted.effort,
-            read_at=wanted.read_at,
-            outages=wanted.outages,
-            wanted=wanted.part,
-            fold=wanted.fold,
-            before=wanted.before,
-            tell=tell,
-        )
+        return chart_drawings(facility, wanted.trial, **_choices(wanted))
     if wanted.what == CHANGES:
         comparison = compare(_older(wanted), facility)
         drawings = draw(facility, sheet=wanted.sheet, effort=wanted.effort, fold=False)
@@ -109,6 +102,32 @@ def _drawings(facility: Facility, wanted: Wanted) -> Sequence[Drawing]:
     if wanted.what == BOOK:
         return make_book(facility, sheet=wanted.paper, tell=tell).pages
     return KINDS[wanted.what].on(facility, wanted.paper, tell) if wanted.has_pages else ()
+
+
+class ChartChoices(TypedDict):
+    """What a chart is made by, shown or written."""
+
+    sheet: str
+    effort: Effort
+    read_at: float
+    outages: WhichOutages
+    wanted: Part
+    fold: bool | None
+    before: bool
+    tell: Tell
+
+
+def _choices(wanted: Wanted) -> ChartChoices:
+    return ChartChoices(
+        sheet=wanted.sheet,
+        effort=wanted.effort,
+        read_at=wanted.read_at,
+        outages=wanted.outages,
+        wanted=wanted.part,
+        fold=wanted.fold,
+        before=wanted.before,
+        tell=tell,
+    )
 
 
 def _older(wanted: Wanted) -> Facility:
@@ -134,20 +153,7 @@ def write_out(
 
 def _write(facility: Facility, wanted: Wanted, path: Path, stem: str) -> tuple[Path, ...]:
     if wanted.what == CHART:
-        return draw_chart(
-            facility,
-            path,
-            wanted.trial,
-            sheet=wanted.sheet,
-            effort=wanted.effort,
-            read_at=wanted.read_at,
-            dpi=wanted.dpi,
-            outages=wanted.outages,
-            wanted=wanted.part,
-            fold=wanted.fold,
-            before=wanted.before,
-            tell=tell,
-        )
+        return draw_chart(facility, path, wanted.trial, dpi=wanted.dpi, **_choices(wanted))
     if wanted.what == CHANGES:
         comparison = compare(_older(wanted), facility)
         return draw_changes(comparison, path, sheet=wanted.sheet, effort=wanted.effort)

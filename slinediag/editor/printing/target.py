@@ -14,6 +14,7 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QPushButton,
     QSpinBox,
+    QVBoxLayout,
     QWidget,
 )
 
@@ -62,12 +63,15 @@ class Target(QWidget):
         to.addWidget(self.browse_button)
         caption = QLabel("&To")
         caption.setBuddy(self.path)
-        self.form = QFormLayout(self)
-        self.form.setContentsMargins(0, 0, 0, 0)
+        self.form = QFormLayout()
         self.form.addRow("Write &as", self.format)
         self.form.addRow("Fi&neness", self.fineness)
         self.form.addRow(caption, to)
-        self.form.addRow(self.note)
+        # Apart from the form, which reckons too low with hidden rows above words that wrap.
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addLayout(self.form)
+        whole.addWidget(self.note)
         self.path.textEdited.connect(self._take_own)
         self.path.textChanged.connect(lambda _: self.look())
         self.format.currentIndexChanged.connect(self._take_format)
