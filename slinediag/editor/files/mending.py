@@ -213,7 +213,7 @@ class MendingWindow(QMainWindow):
             f"begun {found.since}."
         )
         answers: list[Answer] = [
-            ("Take it &back", self._take_back),
+            ("Bring it &back", self._take_back),
             ("Put it &aside as a file", self._put_aside),
             ("&Later", self.bar.settle),
         ]

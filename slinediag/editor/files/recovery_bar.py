@@ -20,7 +20,7 @@ from slinediag.editor.workplace import Workplace
 from slinediag.model.facility import Facility
 from slinediag.problems import problem
 
-TAKE, ASIDE, DISCARD = "Take it &back", "Put it &aside as a file", "&Discard …"
+TAKE, ASIDE, DISCARD = "Bring it &back", "Put it &aside as a file", "&Discard …"
 LATER = "&Later"
 
 
@@ -142,7 +142,7 @@ class RecoveryBar(Bar):
             lines = [mistake.text() for mistake in merged.mistakes]
         answers: list[tuple[str, Callable[[], object]]] = [("Ba&ck", lambda: self._ask(offer))]
         if merged.facility is not None:
-            answers.insert(0, ("Take it back &so", self._make_merged))
+            answers.insert(0, ("Bring it back &so", self._make_merged))
         else:
             answers.insert(0, ("Take the &work as it was", self._make_unmerged))
         self.ask(words, lines, answers)

@@ -121,7 +121,7 @@ def test_text_of_a_killed_process_is_taken_back(qtbot, windows, bad_file):
     work._lock.release()
     window = windows.show(read(str(bad_file)))
     assert "Unsaved work on the text" in window.bar.words.text()
-    press(window.bar, "Take it back")
+    press(window.bar, "Bring it back")
     assert window.text.text == BAD.replace("PLY9", "PLY1")
     assert window.isWindowModified()
     qtbot.waitUntil(lambda: "1 mistake " in window.head.text(), timeout=30_000)

@@ -183,7 +183,7 @@ def test_where_both_changed_the_same_one_chooses(qtbot, plant_file, open_window)
     assert bar.choices.isVisible()
     (box,) = [b for path, b in bar.choices.boxes.items() if path[0] == "cords"][:1]
     assert box.accessibleName()
-    press(bar, "Take it back so")
+    press(bar, "Bring it back so")
     assert window.workplace.history.unsaved
 
 
