@@ -296,8 +296,12 @@ class OutagePanel(QWidget):
 
     def _end_steps(self) -> None:
         self._steps_of = None
-        self.steps.hide()
+        focus = self.focusWidget()
+        in_steps = focus is not None and self.steps.isAncestorOf(focus) and focus.hasFocus()
         self.patches.show()
+        if in_steps:
+            self.lines.setFocus(Qt.FocusReason.OtherFocusReason)
+        self.steps.hide()
 
 
 def work_out(facility: Facility, failure: Failure, moves: int, keep_cords: bool) -> Outage:

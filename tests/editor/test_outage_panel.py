@@ -70,6 +70,17 @@ def test_plug_by_plug_forward_and_back(window, panel):
     assert not panel.steps.isVisible()
 
 
+def test_after_the_last_plug_the_keys_go_to_the_patches(window, panel, qtbot):
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
+    panel.step_button.setFocus()
+    QTest.keyClick(panel.step_button, Qt.Key.Key_Space)
+    while panel.steps.isVisible():
+        # On from plug to plug, then out of the steps, all by one key.
+        QTest.keyClick(window.focusWidget(), Qt.Key.Key_Space)
+    assert window.focusWidget() is panel.lines
+
+
 def test_each_step_does_to_inputs_what_the_outage_says():
     answer = outage(FACILITY, LIMITER)
     patches = [patch for silenced in answer.silenced for patch in silenced.patches]
