@@ -76,7 +76,7 @@ class BayForm(QWidget):
         self.kind.addItem("as the bay has it", None)
         for kind in KINDS:
             self.kind.addItem(kind, kind)
-        self.missing = QCheckBox("Give equipment the ports that it has not yet")
+        self.missing = QCheckBox("Add the ports that equipment does not have yet")
         self.fields: list[CompletedField] = []
         self._places: list[QLabel] = []
         self._touched: set[int] = set()
