@@ -5,6 +5,7 @@ Every finder returns the thing, or a Problem that names what comes nearest.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TypeVar
 
@@ -51,7 +52,7 @@ def find_jack(facility: Facility, text: str, side: Side | None = None) -> Jack |
         found = [jack for jack in found if _carries(facility, jack, side)] or found
     if len(found) == 1:
         return found[0]
-    refused = _out_of_range(facility, text) or (None if found else _whole_bay(facility, text))
+    refused = _near_miss(facility, text, bool(found))
     return refused or _not_one(text, "jack", [str(j) for j in found], _jack_names(facility))
 
 
@@ -104,7 +105,7 @@ def find_thing(facility: Facility, text: str) -> Found | Problem:
     found = [facility.spelled(address) for address in addresses]
     names = [*_jack_names(facility), *facility.equipment, *_ports_by_label(facility)]
     names += [facility.spelled(port) for port in (*facility.outputs(), *facility.inputs())]
-    refused = _out_of_range(facility, text) or (None if found else _whole_bay(facility, text))
+    refused = _near_miss(facility, text, bool(found))
     return refused or _not_one(text, "jack, port or equipment", found, names)
 
 
@@ -148,6 +149,12 @@ def _both_sides(text: str, ports: Sequence[PortAddress]) -> Problem:
     return problem(text, "this is both an output and an input", f"Say which: {which}")
 
 
+def _near_miss(facility: Facility, text: str, labelled: bool) -> Problem | None:
+    """What to say of a text that is nearly an address; a label that several bear stays one."""
+    whole = None if labelled else _more_than_a_jack(facility, text)
+    return whole or _out_of_range(facility, text)
+
+
 def _out_of_range(facility: Facility, text: str) -> Problem | None:
     """What the bay or the equipment of an address has, where it has not what is asked for."""
     spelling = read_spelling(text)
@@ -163,11 +170,17 @@ def _out_of_range(facility: Facility, text: str) -> Problem | None:
     return problem(text, f"{box.id} has no such port", suggestion(text, ports, "See its ports"))
 
 
-def _whole_bay(facility: Facility, text: str) -> Problem | None:
-    """What to say where a bay is named and not one of its jacks."""
+def _more_than_a_jack(facility: Facility, text: str) -> Problem | None:
+    """What to say where a bay or a position is named and not one of its jacks."""
     for bay in facility.bays.values():
         if text.strip() in (bay.id, bay.printed):
             return problem(text, "this is a whole bay", f"Name one of its jacks, as {bay.id}.T1")
+        named = re.fullmatch(r"(.+?)[ .](\d+)", text.strip())
+        if named and named[1] in (bay.id, bay.printed):
+            jacks = [Jack(bay.id, row, int(named[2])) for row in bay.jack_rows]
+            there = [str(jack) for jack in jacks if _exists(facility, jack)]
+            if there:
+                return problem(text, "this is a position", f"Say which jack: {' or '.join(there)}")
     return None
 
 

@@ -60,7 +60,8 @@ def verdict(answer: Answer) -> str:
         inputs = by_priority(answer.facility, (o for o in answer.inputs if o.change == change))
         if inputs:
             parts.append(f"{words}: {listed(port_names(answer.facility, inputs))}")
-    return f"NOT HARMLESS. {'; '.join(parts)}."
+    harms = "; ".join(parts)
+    return f"NOT HARMLESS. {harms[0].upper()}{harms[1:]}."
 
 
 def plug_sentences(answer: Answer) -> list[str]:

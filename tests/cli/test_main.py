@@ -30,7 +30,7 @@ def test_ask_in_words(capsys):
     status, out, err = run(capsys, "ask", QUILLMOOR, "--cord", "DISC 1 L=LINK L")
     assert status == 0
     assert err == ""
-    assert out.splitlines()[0] == "NOT HARMLESS. hears something else: LINK L."
+    assert out.splitlines()[0] == "NOT HARMLESS. Hears something else: LINK L."
 
 
 def test_ask_in_json(capsys):
@@ -96,6 +96,8 @@ def test_show(capsys, thing):
         (["show", QUILLMOOR], "THING"),
         (["show", QUILLMOOR, "PB1"], "this is a whole bay. Name one of its jacks, as PB1.T1"),
         (["ask", QUILLMOOR, "--plug", "PB1"], "this is a whole bay"),
+        (["show", QUILLMOOR, "PB2 7"], "this is a position. Say which jack: PB2.T7 or PB2.B7"),
+        (["ask", QUILLMOOR, "--plug", "PB2.7"], "Say which jack: PB2.T7 or PB2.B7"),
         (["ask", QUILLMOOR, "--failed", "PB1"], "this is a bay, not equipment"),
         (["ask", QUILLMOOR, "--cord", "\x1b[2JA=PB1.T1"], "\\x1b[2JA: there is no such jack"),
         (

@@ -34,7 +34,7 @@ def test_a_cord_that_taps_and_breaks(small_plant):
     check(
         small_plant,
         """
-        NOT HARMLESS. hears something else: LINK L.
+        NOT HARMLESS. Hears something else: LINK L.
         Plug in PB1 T3 (DISC 2 L): taps the half-normal of PB1 3, DESK 3 keeps DISC 2 L.
         Plug in PB2 B3 (LINK L): breaks the full-normal of PB2 3, LIM L no longer reaches LINK L that way.
         LINK L now gets DISC 2 L instead of LIM L out; it no longer hears MIC O and DISC 1 L.
@@ -47,7 +47,7 @@ def test_silence_says_why(small_plant):
     check(
         small_plant,
         """
-        NOT HARMLESS. silent: LINK L and LINK R.
+        NOT HARMLESS. Silent: LINK L and LINK R.
         Taken as failed: LIM.
         LINK L falls SILENT: LIM L out has failed. It heard MIC O, DISC 1 L and DISC 2 L.
         """,
@@ -90,7 +90,7 @@ def test_doubled_and_idle_and_gained():
     check(
         facility,
         """
-        NOT HARMLESS. two sources tied together: D I.
+        NOT HARMLESS. Two sources tied together: D I.
         Plug in PB T2 (X O): breaks nothing; no normal here.
         D I is DOUBLED: S O and X O are tied together. Each loads the other.
         """,
