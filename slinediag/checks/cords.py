@@ -84,7 +84,7 @@ RULES = (
         "cord-old",
         "a standing cord or dummy plug older than the facility allows",
         "A cord that stays in for good belongs on the rear of the bay, as a normal, a mult or a "
-        "wire. The limit is limits.cord_age in days; where it is unset nothing is reported.",
+        "wire. The limit is limits.cord_age in days, or --cord-age; without one nothing is told.",
         "the facility's own limits.cord_age",
         "Pull it; or wire it on the rear; or look it over and give it a new date.",
         cord_old,

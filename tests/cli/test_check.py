@@ -87,3 +87,29 @@ def test_what_cannot_be_answered_ends_with_2(capsys, arguments, said):
     assert (status, out) == (2, "")
     assert said in err
     assert "Traceback" not in err
+
+
+@pytest.fixture
+def corded(tmp_path):
+    """A plant with one standing cord, ten days old on the day of the tests, and no limit filed."""
+    path = tmp_path / "plant.yaml"
+    path.write_text(
+        "slinediag: 1\nfacility: {name: Corded}\n"
+        "bays:\n  PB: {name: Bay, positions: 2, normal: none}\n"
+        "cords: [{from: PB.T1, to: PB.B2, note: trial, since: 2026-05-10, by: P. Finch}]\n"
+    )
+    return path
+
+
+@pytest.mark.parametrize(("days", "old"), [("9", True), ("11", False), ("0", True)])
+def test_the_age_of_standing_cords_can_be_asked_for(capsys, corded, days, old):
+    _, out, _ = run(capsys, corded, "--json", "--today", "2026-05-20", "--cord-age", days)
+    rules = [finding["rule"] for finding in json.loads(out)["findings"]]
+    assert ("cord-old" in rules) == old
+
+
+@pytest.mark.parametrize("days", ["-1", "nan", "old", "", "1e9"])
+def test_an_age_that_is_none_is_refused(capsys, corded, days):
+    status, out, err = run(capsys, corded, "--cord-age", days)
+    assert (status, out) == (2, "")
+    assert "this is no age in days. Write days, 0 to 36500" in err
