@@ -53,7 +53,9 @@ class ChartSetup(QWidget):
         self.read_at.setSuffix(" mm off")
         looks.indent(self.read_at)
         self.read_at.setSpecialValueText("1 m, if that fits")
-        self.read_at.setToolTip("Lettering grows to 16 minutes of arc at this distance; 250 mm leaves it at 2.5 mm")
+        self.read_at.setToolTip(
+            "Lettering grows to 16 minutes of arc at this distance; 250 mm leaves it at 2.5 mm"
+        )
         self.part = chooser("Part", ())
         self.listed = chooser("Patches listed", LISTED.items())
         self.listed.setToolTip("What to patch when something fails, as a list on the chart")
