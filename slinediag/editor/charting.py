@@ -12,8 +12,7 @@ from dataclasses import dataclass, replace
 from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.compose import Content, compose
-from slinediag.chart.cords import draw_cord, hang_cords
-from slinediag.chart.descriptions import cord_ref
+from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.islands import arrange_after
 from slinediag.chart.jackfield import draw_points
@@ -106,8 +105,7 @@ def _hung(plan: Plan, there: Placed, drawn: tuple[Mark, ...]) -> tuple[Mark, ...
     boxes = [there.nodes[box.id] for box in plan.boxes]
     taken, runs, area = taken_boxes(drawn), run_boxes(there), cord_area(drawn, len(cords))
     hung = hang_cords(cords, jack_places(plan, there), taken, boxes, runs, area)
-    facility = plan.subject.facility
-    return tuple(replace(draw_cord(h), ref=cord_ref(facility, h.cord)) for h in hung)
+    return draw_cords(hung, plan.subject.facility)
 
 
 def _marks(plan: Plan, there: Placed) -> tuple[Mark, ...]:
