@@ -26,6 +26,8 @@ from slinediag.geometry import Box, Point, Run, around
 
 PATH_SPACE = 1500
 STAMP_HALF = 2000
+STAMP_DROP = 900
+"""The middle of the stamp below the box's edge, so that it clears the lettering of the last row."""
 
 
 def draw_box(plan: BoxPlan, at: Box, outcome: Outcome) -> Group:
@@ -173,13 +175,14 @@ def _listed(plan: BoxPlan, at: Box, what: str) -> Iterator[Mark]:
 def _stamp(at: Box) -> Iterator[Mark]:
     """FAILED in a filled frame across the middle of the box's lower edge."""
     words = letter(
-        Point(at.x + at.width // 2, at.bottom + SMALL // 2),
+        Point(at.x + at.width // 2, at.bottom + STAMP_DROP + SMALL // 2),
         "FAILED",
         anchor="middle",
         weight="bold",
         colour=styles.PAPER,
     )
     half = words.width // 2 + 1500
-    frame = Box(at.x + at.width // 2 - half, at.bottom - STAMP_HALF, 2 * half, 2 * STAMP_HALF)
+    top = at.bottom + STAMP_DROP - STAMP_HALF
+    frame = Box(at.x + at.width // 2 - half, top, 2 * half, 2 * STAMP_HALF)
     yield Rect(frame, Style(stroke=None, fill=styles.BLACK), 500, Ref(("stamp",)))
     yield words
