@@ -19,6 +19,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from slinediag.editor import looks
+from slinediag.editor.running import collect_seldom
 from slinediag.editor.window import Window
 from slinediag.editor.workplace import Workplace
 from slinediag.file.read import parse
@@ -40,6 +41,7 @@ def main(positions: int) -> None:
     window.resize(1280, 720)
     window.show()
     window.activateWindow()
+    collect_seldom()
     QTest.qWait(AT_REST)
     QTest.keyClick(window, KEY.Key_F5)
     table = window.lists.page.table
