@@ -394,7 +394,8 @@ class Window(QMainWindow):
             self.files.open(path)
 
     def save(self) -> bool:
-        """Save the file; False where that fails."""
+        """Save the file; False where that fails. What was told before no longer holds."""
+        self.notice.clear()
         return self.workplace.save()
 
     def ask_and_save(self) -> bool:

@@ -92,7 +92,9 @@ def test_work_of_a_killed_process_is_taken_back_with_its_steps(qtbot, plant_file
     assert not workplace.history.unsaved
     workplace.redo()
     workplace.redo()
-    assert workplace.save()
+    assert window.notice.text() == "The unsaved work is back. It is not saved yet."
+    assert window.save()
+    assert window.notice.text() == ""
     assert load(plant_file).facility == lost
     assert "# what plays" in plant_file.read_text(encoding="utf-8")
 
