@@ -193,11 +193,6 @@ class EquipmentList(Listing):
         """As filed."""
         return tuple(facility.equipment)
 
-    def name(self, facility: Facility, key: Any) -> str:
-        """Its id."""
-        del facility
-        return str(key)
-
     def thing(self, facility: Facility, key: Any, column: Column) -> Thing | None:
         """The box."""
         del facility, column

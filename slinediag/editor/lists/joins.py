@@ -147,11 +147,6 @@ class Lines(Listing):
         """As filed."""
         return tuple(facility.lines)
 
-    def name(self, facility: Facility, key: Any) -> str:
-        """Its id."""
-        del facility
-        return str(key)
-
     def thing(self, facility: Facility, key: Any, column: Column) -> Thing | None:
         """The end that a column is about, else where it begins."""
         line = facility.lines[key]
@@ -207,11 +202,6 @@ class Mults(Listing):
     def keys(self, facility: Facility) -> tuple[Key, ...]:
         """As filed."""
         return tuple(facility.mults)
-
-    def name(self, facility: Facility, key: Any) -> str:
-        """Its id."""
-        del facility
-        return str(key)
 
     def thing(self, facility: Facility, key: Any, column: Column) -> Thing | None:
         """Its first jack."""

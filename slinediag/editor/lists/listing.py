@@ -161,8 +161,9 @@ class Listing:
         raise NotImplementedError
 
     def name(self, facility: Facility, key: Any) -> str:
-        """A row as messages name it."""
-        raise NotImplementedError
+        """A row as messages name it: by its key, an id, unless a list says otherwise."""
+        del facility
+        return str(key)
 
     def part(self, key: Any) -> str:
         """Which part of the list a row belongs to."""

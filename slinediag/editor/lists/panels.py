@@ -163,11 +163,6 @@ class Bays(Listing):
         """As filed."""
         return tuple(facility.bays)
 
-    def name(self, facility: Facility, key: Any) -> str:
-        """Its id."""
-        del facility
-        return str(key)
-
     def thing(self, facility: Facility, key: Any, column: Column) -> Thing | None:
         """Its first jack."""
         del facility, column
@@ -309,11 +304,6 @@ class Cables(Listing):
     def keys(self, facility: Facility) -> tuple[Key, ...]:
         """As filed."""
         return tuple(facility.cables)
-
-    def name(self, facility: Facility, key: Any) -> str:
-        """Its id."""
-        del facility
-        return str(key)
 
     def thing(self, facility: Facility, key: Any, column: Column) -> Thing | None:
         """The first jack or port that it serves."""
