@@ -13,8 +13,13 @@ Readers return problems; an exception is for a refused request, an I/O failure o
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+
+WHOLE = 100
+"""Problems that are told one by one: a file edited by hand is mended in one go."""
+FIRST = 20
+"""Problems that are told of longer lists: a screen of them, mostly of one cause."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -51,13 +56,22 @@ def problem(where: str, what: str, hint: str = "") -> Problem:
     return Problem(0, 0, where, what, hint)
 
 
+def told_lines(problems: Sequence[Problem], file: str = "") -> list[str]:
+    """Problems as a person is told them, a line each: all, or the first of very many."""
+    shown = problems if len(problems) <= WHOLE else problems[:FIRST]
+    lines = [each.text(file) for each in shown]
+    if len(shown) < len(problems):
+        lines.append(f"and {len(problems) - len(shown):,} more; mend these first")
+    return lines
+
+
 class SlinediagError(Exception):
     """Anything that slinediag refuses or cannot do; ``problems`` says what and why."""
 
     def __init__(self, problems: Iterable[Problem], file: str = "") -> None:
         self.problems = tuple(problems)
         self.file = file
-        super().__init__("\n".join(p.text(file) for p in self.problems))
+        super().__init__("\n".join(told_lines(self.problems, file)))
 
 
 class FileErrors(SlinediagError):

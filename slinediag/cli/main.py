@@ -92,7 +92,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         args = build_parser(given).parse_args(given)
         status: int = module_of(args.command).run(args)
     except SlinediagError as refused:
-        complain("".join(f"{p.text(refused.file)}\n" for p in refused.problems))
+        complain(f"{refused}\n")
         return REFUSED
     except KeyboardInterrupt:
         complain("slinediag: stopped; nothing half written is left behind\n")

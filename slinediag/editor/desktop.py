@@ -68,7 +68,7 @@ def sample_to_try() -> Path:
 
 def tell(refused: SlinediagError) -> None:
     """Say why it cannot be opened: in a window, since from a menu no terminal is seen."""
-    words = "\n".join(problem.text(refused.file) for problem in refused.problems)
+    words = str(refused)
     sys.stderr.write(f"{words}\n")
     try:
         refuse_without_display()

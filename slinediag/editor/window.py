@@ -45,7 +45,7 @@ from slinediag.editor.sheets_canvas import SheetsCanvas
 from slinediag.editor.things import Thing
 from slinediag.editor.trial_panel import TrialPanel
 from slinediag.editor.workplace import Workplace
-from slinediag.problems import Problem
+from slinediag.problems import Problem, told_lines
 
 FILES = "Facility files (*.yaml *.yml)"
 TOLD_FOR = 15_000
@@ -355,7 +355,7 @@ class Window(QMainWindow):
 
     def tell(self, problems: tuple[Problem, ...]) -> None:
         """Say in the window why something cannot be."""
-        self.tell_words("  ".join(problem.text() for problem in problems))
+        self.tell_words("  ".join(told_lines(problems)))
 
     def tell_words(self, words: str, *, bad: bool = True) -> None:
         """Say something in the window for a while; what went well in a quieter colour."""

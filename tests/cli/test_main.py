@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -11,6 +12,9 @@ from pathlib import Path
 import pytest
 
 from slinediag.cli.main import main
+from slinediag.file.read import load
+from slinediag.layout.__main__ import run as arrange
+from slinediag.problems import FileErrors
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 QUILLMOOR = str(SAMPLES / "quillmoor.yaml")
@@ -130,6 +134,47 @@ def test_what_is_refused_says_why_and_ends_with_2(capsys, arguments, said):
 def test_several_things_wrong_are_said_together(capsys):
     _, _, err = run(capsys, "ask", QUILLMOOR, "--plug", "X.T1", "--plug", "Y.T1")
     assert len(err.splitlines()) == 2
+
+
+def facility_of_mistakes(count):
+    """A file that is wrong in so many places, one a line."""
+    return "\n".join([
+        "slinediag: 1", "facility: {name: Wrong}", "equipment:",
+        *(f"  BOX{n}: {{name: Box, colour: red}}" for n in range(count)),
+    ])  # fmt: skip
+
+
+def test_a_file_edited_by_hand_is_told_all_its_mistakes(capsys, tmp_path):
+    path = tmp_path / "wrong.yaml"
+    path.write_text(facility_of_mistakes(100), encoding="utf-8")
+    assert len(run(capsys, "check", path)[2].splitlines()) == 100
+
+
+def test_of_very_many_mistakes_the_first_are_told_and_how_many_more(capsys, tmp_path):
+    path = tmp_path / "wrong.yaml"
+    path.write_text(facility_of_mistakes(4468), encoding="utf-8")
+    status, out, err = run(capsys, "check", path, "--json")
+    assert (status, out) == (2, "")
+    *told, rest = err.splitlines()
+    assert [f"{path}:{line}:" in text for line, text in enumerate(told, 4)] == [True] * 20
+    assert rest == "and 4,448 more; mend these first"
+    with pytest.raises(FileErrors) as caught:
+        load(path)
+    assert len(caught.value.errors) == 4468
+    assert str(caught.value) == "\n".join([*told, rest])
+
+
+def test_the_layout_of_a_very_wrong_graph_tells_the_first_problems(capsys, tmp_path):
+    graph = {
+        "nodes": [{"id": "a", "width": 20, "height": 9, "inputs": [], "outputs": []}],
+        "edges": [{"from": ["a", f"o{n}"], "to": ["b", "i"]} for n in range(2000)],
+    }
+    path = tmp_path / "graph.json"
+    path.write_text(json.dumps(graph), encoding="utf-8")
+    assert arrange([str(path), str(tmp_path / "result.json")]) == 2
+    told = capsys.readouterr().err.splitlines()
+    assert len(told) == 21
+    assert re.fullmatch(r"and [1-9],\d\d\d more; mend these first", told[-1])
 
 
 def test_help_and_version(capsys):

@@ -28,7 +28,7 @@ from slinediag.editor.files.bar import Answer, Bar
 from slinediag.editor.files.mending_text import MendedText, mistakes_of
 from slinediag.editor.files.numbered_text import NumberedText
 from slinediag.editor.line_list import LineList
-from slinediag.problems import Problem, SlinediagError
+from slinediag.problems import Problem, SlinediagError, told_lines
 
 FILES = "Facility files (*.yaml *.yml)"
 PAUSE = 400
@@ -243,7 +243,7 @@ class MendingWindow(QMainWindow):
         try:
             self.work.save(path, self.text.text, named=named)
         except SlinediagError as error:
-            self.tell_words("  ".join(problem.text() for problem in error.problems))
+            self.tell_words("  ".join(told_lines(error.problems)))
             self._tell_disk()
             return False
         self.bar.settle()

@@ -45,7 +45,7 @@ from slinediag.editor.files.draft import (
 from slinediag.editor.files.draft_table import Column, DraftTable
 from slinediag.editor.line_list import LineList
 from slinediag.file.save import save
-from slinediag.problems import SlinediagError
+from slinediag.problems import SlinediagError, told_lines
 
 PAGES = ("Facility", "Bays", "Equipment", "First normals", "File")
 FILES = "Facility files (*.yaml *.yml)"
@@ -357,7 +357,7 @@ class NewGuide(QDialog):
         try:
             save(path, file_of(self.draft, path))
         except SlinediagError as error:
-            self.notice.setText("  ".join(p.text() for p in error.problems))
+            self.notice.setText("  ".join(told_lines(error.problems)))
             return
         QSettings().setValue(LAST_FOLDER, os.path.dirname(path))
         self.made.emit(path)

@@ -23,7 +23,7 @@ from slinediag.model.facility import Facility
 from slinediag.output import WhichOutages, chart_drawings, draw_chart
 from slinediag.papers.book import make_book
 from slinediag.papers.kinds import KINDS
-from slinediag.problems import Problem, RequestError, SlinediagError, problem
+from slinediag.problems import Problem, RequestError, SlinediagError, problem, told_lines
 from slinediag.progress import Tell
 from slinediag.publish import write_book, write_papers
 
@@ -64,7 +64,7 @@ class Refused:
     @property
     def words(self) -> str:
         """Why, as a window says it: remedies that are options of the command are choices there."""
-        said = "  ".join(problem.text(self.file) for problem in self.problems)
+        said = "  ".join(told_lines(self.problems, self.file))
         for option, choice in CHOICES.items():
             said = said.replace(option, choice)
         return said

@@ -21,7 +21,7 @@ from slinediag.editor.printing.wanted import CHANGES, CHART, PURPOSES, TITLES, W
 from slinediag.editor.workplace import Workplace
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
-from slinediag.problems import SlinediagError
+from slinediag.problems import SlinediagError, told_lines
 
 CARRIES = Qt.ItemDataRole.UserRole
 LINE = 26
@@ -107,7 +107,7 @@ class Setup(QWidget):
         try:
             self.older = load(path).facility
         except SlinediagError as refused:
-            self.refused.emit("  ".join(p.text(refused.file) for p in refused.problems))
+            self.refused.emit("  ".join(told_lines(refused.problems, refused.file)))
             return
         self._name_older(path)
         self.changed.emit()
