@@ -11,7 +11,7 @@ from slinediag.chart.boxes import draw_box
 from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.compose import Content, compose
 from slinediag.chart.cords import draw_cords, hang_cords
-from slinediag.chart.division import Bench, namer, shares
+from slinediag.chart.division import Bench
 from slinediag.chart.enlarging import scale_to_read_at
 from slinediag.chart.excerpt import Excerpt
 from slinediag.chart.graph import Placed, chart_graph, settings_for
@@ -33,9 +33,11 @@ from slinediag.chart.planning import (
     run_boxes,
     taken_boxes,
 )
+from slinediag.chart.request import Request
 from slinediag.chart.said import OutageTable, Said
+from slinediag.chart.shares import namer, shares
 from slinediag.chart.sheet import ISO_SIZES, custom, sheet_named
-from slinediag.chart.sheetset import LEAST_POINTS, Request, draw_set, too_large
+from slinediag.chart.sheetset import LEAST_POINTS, draw_set, too_large
 from slinediag.drawing.marks import Drawing, Mark
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, union
@@ -195,7 +197,7 @@ def _excerpt_marks(
     bench = Bench(plan)
     if not bench.units:
         return ()
-    (share,) = shares(bench, [[unit.id for unit in bench.units]], namer(bench))
+    (share,) = shares(bench, {1: [unit.id for unit in bench.units]}, namer(bench))
     laid = lay_out(bench, share, effort, {}, ASPECT)
     inked = ink(Bench(shown), laid, answer)
     return (*inked.below, *references(laid, blank), *inked.cords)

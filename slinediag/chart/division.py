@@ -1,4 +1,4 @@
-"""Divides a planned chart over sheets: what stays whole, what holds it together, where it goes.
+"""Divides a planned chart over sheets: what stays whole, and what holds it together.
 
 Positions and small equipment are units and stay whole. Large equipment is drawn in parts, its
 ports on the sheets of the lines that they serve (detached representation, IEC 61082-1), so that
@@ -9,20 +9,19 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
-from slinediag.address import Jack, PortAddress, partner
+from slinediag.address import Jack, PortAddress
 from slinediag.chart.detach import LARGE
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.planning import Plan
-from slinediag.chart.points import PITCH, PointPlan, run_of_labels
+from slinediag.chart.points import PITCH, PointPlan
 from slinediag.chart.rear import RearEnd, RearNet, entry_port
-from slinediag.chart.subject import Position, swapped_ports, wired_ports
+from slinediag.chart.subject import swapped_ports, wired_ports
 from slinediag.layout.sheets import Tie, Unit
 from slinediag.model.facility import Facility
-from slinediag.model.labels import jack_label, jack_name, port_label
 
 LINE = 4.0
 """What it costs to interrupt a line; all other ties are counted against it."""
@@ -34,8 +33,6 @@ NEXT_PORT = 0.8
 NEXT_POSITION = 0.5
 ALIKE = 0.3
 """A bay, a room, or the inputs of one priority, on one more sheet."""
-ELSEWHERE = 0
-"""The number, of no sheet, that stands for all that is not drawn."""
 CHANNEL = 18_000
 """Width that a node takes for the lines beside it."""
 
@@ -252,221 +249,3 @@ def room_of(facility: Facility, place: str | None) -> str:
     head = (place or "").split(",")[0].strip()
     rack = facility.racks.get(head)
     return (rack.room or head) if rack else head
-
-
-@dataclass(frozen=True, slots=True)
-class Reference:
-    """The end of an interrupted line on a sheet, and the sheet of its mate.
-
-    ``way``: ``to`` where it stands at the right and the line goes on, ``from`` where it stands at
-    the left and the line comes from there. ``name`` is one for a reference and its mate.
-    ``beside``: what the strip says at the far end of a line that is not drawn on.
-    """
-
-    name: str
-    net: str
-    way: str
-    mate: int
-    label: str
-    beside: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class CordReference:
-    """The end of a cord whose other jack is on another sheet."""
-
-    jack: Jack
-    mate: int
-    label: str
-    beside: str = ""
-
-    @property
-    def name(self) -> str:
-        """Its node's id."""
-        return f"cord {self.jack}"
-
-
-@dataclass(frozen=True, slots=True)
-class Share:
-    """What stands on one sheet: nodes of positions, equipment whole, ports of large equipment,
-    and its nets, restricted to what is here, each with its references."""
-
-    number: int
-    points: tuple[PointPlan, ...]
-    whole: tuple[BoxPlan, ...]
-    ports: Mapping[str, frozenset[PortAddress]]
-    nets: tuple[RearNet, ...]
-    references: tuple[Reference, ...]
-    cords: tuple[CordReference, ...]
-
-    @property
-    def positions(self) -> tuple[Position, ...]:
-        """The positions with a jack here, in the order of the plan."""
-        return tuple(dict.fromkeys(place for point in self.points for place in point.positions))
-
-
-Labeller = Callable[[RearEnd], str]
-
-
-def namer(bench: Bench) -> Labeller:
-    """What ends are called in references: jacks by name, ports by label; where a normal comes in,
-    the jack that it runs to."""
-    facility = bench.plan.subject.facility
-
-    def name(end: RearEnd) -> str:
-        if end.address is None:
-            return jack_name(facility, bench.entered[end.node, end.port])
-        called = [
-            port_label(facility, a) if isinstance(a, PortAddress) else jack_name(facility, a)
-            for a in end.addresses
-        ]
-        return run_of_labels(called)
-
-    return name
-
-
-def shares(
-    bench: Bench,
-    parts: Sequence[Sequence[str]],
-    name: Labeller,
-    *,
-    first: int = 1,
-    only: int | None = None,
-) -> tuple[Share, ...]:
-    """What stands on each sheet when the parts are given one each from ``first``; all or one.
-
-    Units in no part are elsewhere: their lines end in references that say where they go.
-    """
-    sheet = {unit: number for number, part in enumerate(parts, first) for unit in part}
-    numbers = range(first, first + len(parts)) if only is None else [only]
-    return tuple(_share(bench, sheet, number, name) for number in numbers)
-
-
-def _share(bench: Bench, sheet: Mapping[str, int], number: int, name: Labeller) -> Share:
-    nets: list[RearNet] = []
-    references: list[Reference] = []
-    ports: dict[str, set[PortAddress]] = {}
-    for net, owners in zip(bench.plan.nets, bench.owners, strict=True):
-        if all(sheet.get(unit, ELSEWHERE) != number for unit in owners):
-            continue
-        pieces = _pieces(bench, net, owners, sheet)
-        found = _references(bench, net, pieces, number, name)
-        references += found
-        nets.append(_with_references(pieces[number], found))
-        for end in ends_of(pieces[number]):
-            if isinstance(end.address, PortAddress) and end.address.equipment in bench.large:
-                ports.setdefault(end.address.equipment, set()).add(end.address)
-    return Share(
-        number,
-        tuple(p for p in bench.plan.points if sheet.get(p.id) == number),
-        tuple(b for id, boxes in bench.small.items() if sheet.get(id) == number for b in boxes),
-        {box: frozenset(found) for box, found in sorted(ports.items())},
-        tuple(nets),
-        tuple(references),
-        _cord_references(bench, sheet, number),
-    )
-
-
-def _pieces(
-    bench: Bench, net: RearNet, owners: Sequence[str], sheet: Mapping[str, int]
-) -> dict[int, RearNet]:
-    """The net by sheets, its home first: ports of large equipment go with most of its units."""
-    excerpt = bench.plan.excerpt
-    count = Counter(sheet.get(unit, ELSEWHERE) for unit in owners)
-    most = min(count, key=lambda number: (number == ELSEWHERE, -count[number], number))
-
-    def on(end: RearEnd) -> int:
-        unit = bench.unit_of(end)
-        if unit is None and excerpt and end.address and not excerpt.holds(end.address):
-            return ELSEWHERE
-        return most if unit is None else sheet.get(unit, ELSEWHERE)
-
-    home = on(net.sources[0]) if net.sources else most
-    pieces = {}
-    for number in (home, *sorted({*count, *map(on, ends_of(net))} - {home})):
-        pieces[number] = RearNet(
-            net.name,
-            tuple(end for end in net.sources if on(end) == number),
-            tuple(end for end in net.targets if on(end) == number),
-            tuple(pair for pair in net.through if on(pair[0]) == number),
-            net.addresses,
-        )
-    return pieces
-
-
-def _references(
-    bench: Bench, net: RearNet, pieces: Mapping[int, RearNet], number: int, name: Labeller
-) -> list[Reference]:
-    """The references of a net on one sheet: home points to every other sheet, these to home."""
-    home, *others = pieces
-    found = []
-    for other in others if number == home else [home] if number in others else []:
-        away = number if number != home else other
-        leads_on = not pieces[away].sources
-        here = leads_on if number == home else not leads_on
-        if number == home and not (pieces[home].targets or pieces[home].through):
-            here = True
-        label, beside = _far_label(pieces[other], name), ""
-        if other == ELSEWHERE:
-            label, beside = _far_labels(bench.plan.subject.facility, pieces[other], name)
-        way = "to" if here else "from"
-        found.append(Reference(f"{net.name} {home}-{away}", net.name, way, other, label, beside))
-    return found
-
-
-def _far_label(piece: RearNet, name: Labeller) -> str:
-    ends = [end for end in ends_of(piece) if end.address is not None] or list(ends_of(piece))
-    first = name(ends[0])
-    return f"{first} …" if len(ends) > 1 else first
-
-
-def _far_labels(facility: Facility, piece: RearNet, name: Labeller) -> tuple[str, str]:
-    """All that a line leads to that is not drawn; and beside a single jack what stands behind it:
-    the label of the jack that its normal joins it to, else its own."""
-    ends = list(ends_of(piece))
-    names = ", ".join(dict.fromkeys(map(name, ends)))
-    jacks = [address for end in ends for address in end.addresses if isinstance(address, Jack)]
-    if len(ends) > 1 or not jacks:
-        return names, ""
-    return names, run_of_labels([far_beside(facility, jack) for jack in jacks])
-
-
-def far_beside(facility: Facility, jack: Jack) -> str:
-    """What stands behind a jack: the label that its own normal joins it to, else its own."""
-    bay = facility.bays[jack.bay]
-    labels = [jack_label(facility, jack) or ""]
-    if len(bay.jack_rows) > 1 and bay.normal_at(jack.position) != "none":
-        labels.insert(0, jack_label(facility, partner(jack)) or "")
-    return next(filter(None, labels), "")
-
-
-def _with_references(piece: RearNet, references: Iterable[Reference]) -> RearNet:
-    sources, targets = piece.sources, piece.targets
-    for reference in references:
-        if reference.way == "to":
-            targets = (*targets, RearEnd(reference.name, "in", None))
-        else:
-            sources = (*sources, RearEnd(reference.name, "out", None))
-    return RearNet(piece.name, sources, targets, piece.through, piece.addresses)
-
-
-def _cord_references(
-    bench: Bench, sheet: Mapping[str, int], number: int
-) -> tuple[CordReference, ...]:
-    facility = bench.plan.subject.facility
-    far: dict[Jack, int] = {}
-    for cord in bench.plan.subject.plugs.cords:
-        one, other = (sheet.get(bench.node_of_jack[jack], ELSEWHERE) for jack in cord.ends)
-        if one == number != other:
-            far[cord.ends[1]] = other
-        if other == number != one:
-            far[cord.ends[0]] = one
-    return tuple(
-        CordReference(
-            jack,
-            mate,
-            jack_name(facility, jack),
-            far_beside(facility, jack) if mate == ELSEWHERE else "",
-        )
-        for jack, mate in far.items()
-    )

@@ -9,7 +9,7 @@ from slinediag.address import Jack
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.descriptions import Cables, cables_by_end, line_words
-from slinediag.chart.division import ELSEWHERE, Bench, CordReference, Reference
+from slinediag.chart.division import Bench
 from slinediag.chart.jackfield import Silent, draw_points
 from slinediag.chart.laying import Laid, nets_on
 from slinediag.chart.lines import draw_lines, ends_named, line_data, line_title
@@ -28,6 +28,7 @@ from slinediag.chart.references import (
     draw_cord_reference,
     draw_reference,
 )
+from slinediag.chart.shares import ELSEWHERE, CordReference, Reference
 from slinediag.drawing.marks import Group, Line, Mark
 from slinediag.geometry import Point
 from slinediag.model.facility import Facility

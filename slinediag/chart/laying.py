@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from slinediag.address import Jack, PortAddress, Side
 from slinediag.chart.detach import running_back
-from slinediag.chart.division import Bench, Share
+from slinediag.chart.division import Bench
 from slinediag.chart.equipment import BoxPlan, plan_part
 from slinediag.chart.graph import ChartGraph, Placed, chart_graph, settings_for
 from slinediag.chart.islands import JackPlace, Link, arrange_islands, columns
@@ -16,6 +16,7 @@ from slinediag.chart.points import JACK_RADIUS, PointPlan, levelled
 from slinediag.chart.ranges import number_ranges
 from slinediag.chart.rear import RearEnd, RearNet
 from slinediag.chart.references import cord_node, reference_node
+from slinediag.chart.shares import Share
 from slinediag.chart.spreading import spread_boxes
 from slinediag.geometry import Box, around, union
 from slinediag.layout.graph import Graph

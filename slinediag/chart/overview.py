@@ -12,13 +12,13 @@ from dataclasses import dataclass
 
 from slinediag.address import Jack, natural
 from slinediag.chart.blocks import Block, indent_for, prose
-from slinediag.chart.division import ELSEWHERE, Share
 from slinediag.chart.graph import ChartGraph, Piece, settings_for
 from slinediag.chart.islands import arrange_islands
 from slinediag.chart.laying import Laid
 from slinediag.chart.lettering import LABEL, SMALL, letter
 from slinediag.chart.points import PITCH
 from slinediag.chart.ranges import compressed, number_ranges
+from slinediag.chart.shares import ELSEWHERE, Share
 from slinediag.chart.subject import Position
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref

@@ -5,9 +5,9 @@ stands (IEC 61082-1); or the name of where it goes, if that is not drawn. Length
 from __future__ import annotations
 
 from slinediag import text
-from slinediag.chart.division import ELSEWHERE, CordReference, Reference
 from slinediag.chart.lettering import SMALL, letter, width
 from slinediag.chart.points import JACK_RADIUS, PITCH
+from slinediag.chart.shares import ELSEWHERE, CordReference, Reference
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Mark, Ref, Shape
 from slinediag.geometry import Box, Point, to_mm

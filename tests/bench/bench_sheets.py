@@ -15,9 +15,10 @@ from fractions import Fraction
 from statistics import median
 
 from slinediag.chart.planning import plan_chart
+from slinediag.chart.request import Request
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
-from slinediag.chart.sheetset import Request, draw_set
+from slinediag.chart.sheetset import draw_set
 from slinediag.file.read import parse
 from tests.bench.plants import plant_text
 from tests.chart import rules

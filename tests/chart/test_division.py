@@ -14,9 +14,10 @@ from hypothesis import strategies as st
 
 from slinediag.chart.chart import draw
 from slinediag.chart.planning import plan_chart
+from slinediag.chart.request import Request
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
-from slinediag.chart.sheetset import Request, draw_set
+from slinediag.chart.sheetset import draw_set
 from slinediag.drawing.marks import Drawing, Text
 from slinediag.file.read import load
 from slinediag.model.facility import Facility

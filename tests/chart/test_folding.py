@@ -14,9 +14,10 @@ from slinediag.address import PortAddress
 from slinediag.chart.chart import draw
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.points import run_of_labels
+from slinediag.chart.request import Request
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
-from slinediag.chart.sheetset import Request, draw_set
+from slinediag.chart.sheetset import draw_set
 from slinediag.file.read import load
 from slinediag.model.bay import Wire
 from slinediag.model.equipment import PortKeys

@@ -1,0 +1,198 @@
+"""Divides a planned chart over sheets of one size, measured by laying each of them out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from slinediag.address import natural
+from slinediag.chart.division import Bench, ties_of
+from slinediag.chart.inking import Inked, blank, ink, references
+from slinediag.chart.laying import SIDES, Face, Laid, faces_of, lay_out
+from slinediag.chart.page import drawing_room, legend_band
+from slinediag.chart.planning import CORD_ASIDE, CORD_ROOM
+from slinediag.chart.request import Request
+from slinediag.chart.shares import namer, shares
+from slinediag.chart.sheet import larger_in_series
+from slinediag.drawing.query import ink_box
+from slinediag.geometry import Box, Point, union
+from slinediag.layout.sheets import Division
+from slinediag.problems import SheetTooSmall
+from slinediag.progress import Tell, silent, through
+
+FILL = 0.5
+"""How much of a sheet's room nodes and the lines beside them take, at about the most."""
+ROUNDS = 12
+INK = 400
+"""How far strokes may reach beyond what is laid out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """A sheet's drawing with its place: layout points are enlarged, then moved."""
+
+    laid: Laid
+    inked: Inked
+    extent: Box
+    scale: Fraction
+    dx: int
+    dy: int
+
+    def at(self, point: Point) -> Point:
+        """Where a point of the layout lies on the sheet."""
+        return Point(round(point.x * self.scale) + self.dx, round(point.y * self.scale) + self.dy)
+
+
+class Dividing:
+    """Divides one chart: measures parts by laying them out in the room of a sheet."""
+
+    def __init__(self, request: Request, bench: Bench, room: Box) -> None:
+        self._request, self._bench, self._room = request, bench, room
+        self._name = namer(bench)
+        self._across = int(room.width / request.scale)
+        self._down = int(room.height / request.scale)
+        self._aspect = room.width / room.height
+        self._known: dict[tuple[str, ...], bool] = {}
+        capacity = FILL * self._across * self._down / 1e6
+        self._division = Division(bench.units, ties_of(bench), capacity, self.fits)
+
+    def parts(self, tell: Tell = silent) -> list[tuple[str, ...]]:
+        """The parts in the order of the bays, each as its units."""
+        found = self._division.parts([unit.id for unit in self._bench.units], tell)
+        return self._in_order(found)
+
+    def placed(
+        self, parts: Sequence[tuple[str, ...]], first: int, tell: Tell = silent
+    ) -> list[Placing]:
+        """Every part on its sheet, numbered from ``first``; divided further where it has to be."""
+        now = list(parts)
+        for _ in range(ROUNDS):
+            placings = self._laid(now, first, tell)
+            large = [n for n, placing in enumerate(placings) if not self._holds(placing.extent)]
+            if not large:
+                return placings
+            pieces = [self._less(part, n in large) for n, part in enumerate(now)]
+            now = self._in_order([piece for found in pieces for piece in found])
+        raise self._too_small()
+
+    def _less(self, part: tuple[str, ...], too_large: bool) -> Sequence[tuple[str, ...]]:
+        if not too_large:
+            return [part]
+        if len(part) == 1:
+            raise self._too_small()
+        return self._division.halves(part)
+
+    def _laid(self, parts: Sequence[tuple[str, ...]], first: int, tell: Tell) -> list[Placing]:
+        bench, request = self._bench, self._request
+        found = shares(bench, dict(enumerate(parts, first)), self._name)
+        sheets: dict[Face, list[int]] = {}
+        for share in found:
+            for face in faces_of(share):
+                sheets.setdefault(face, []).append(share.number)
+        laid = [
+            lay_out(bench, share, request.effort, sheets, self._aspect)
+            for share in through(found, tell, "sheets")
+        ]
+        return [self._placing(one) for one in _numbered(laid)]
+
+    def _placing(self, laid: Laid) -> Placing:
+        """The drawing in the middle of the room, nearer its top than its foot."""
+        inked = ink(self._bench, laid, self._request.answer)
+        scale, room = self._request.scale, self._room
+        extent = union(map(ink_box, (*inked.below, *inked.cords, *references(laid, blank))))
+        left, top = round(extent.x * scale), round(extent.y * scale)
+        width, height = round(extent.width * scale), round(extent.height * scale)
+        dx = room.x + (room.width - width) // 2 - left
+        dy = room.y + (room.height - height) * 2 // 5 - top
+        return Placing(laid, inked, extent, scale, dx, dy)
+
+    def _holds(self, extent: Box) -> bool:
+        return extent.width <= self._across and extent.height <= self._down
+
+    def _too_small(self) -> SheetTooSmall:
+        request = self._request
+        return SheetTooSmall(request.sheet.name, smallest_for_units(request, self._bench))
+
+    def fits(self, part: Sequence[str]) -> bool:
+        """Whether some units fit one sheet, all others being on another."""
+        key = tuple(part)
+        if key not in self._known:
+            inside = set(part)
+            rest = [unit.id for unit in self._bench.units if unit.id not in inside]
+            share = shares(self._bench, {1: part, 2: rest}, self._name, only=1)[0]
+            sheets = {(box, side): (88, 99) for box in share.ports for side in SIDES}
+            laid = lay_out(self._bench, share, "quick", sheets, self._aspect)
+            self._known[key] = self._has_room(laid)
+        return self._known[key]
+
+    def _has_room(self, laid: Laid) -> bool:
+        """Whether what is laid out fits a sheet, its cords too; these are hung only in doubt."""
+        extent, cords = laid.extent.grown(INK), laid.cords_on(self._bench)
+        if not cords or not self._holds(extent):
+            return self._holds(extent)
+        aside, below = 2 * CORD_ASIDE, CORD_ROOM * (1 + cords)
+        roomy = Box(0, 0, extent.width + aside, extent.height + below)
+        return self._holds(roomy) or self._holds(self._placing(laid).extent)
+
+    def _in_order(self, parts: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
+        """By their first positions, bay by bay; parts without a position last.
+
+        So that a sheet keeps its number where little changes: what stands first on it hangs on
+        nothing else of the chart.
+        """
+        points = self._bench.points
+        order = {unit.id: number for number, unit in enumerate(self._bench.units)}
+
+        def rank(part: tuple[str, ...]) -> tuple[object, ...]:
+            places = [points[unit].position for unit in part if unit in points]
+            first = min(((natural(place.bay), place.number) for place in places), default=())
+            return (not places, first, min(order[unit] for unit in part))
+
+        return sorted(parts, key=rank)
+
+
+def _numbered(laid: Sequence[Laid]) -> list[Laid]:
+    """The parts of equipment counted through all sheets."""
+    count: dict[str, int] = {}
+    for one in laid:
+        for box in one.boxes:
+            count[box.equipment.id] = count.get(box.equipment.id, 0) + 1
+    number: dict[str, int] = {}
+    found = []
+    for one in laid:
+        own = {box.id for box in one.boxes}
+        nodes = {name: at for name, at in one.there.nodes.items() if name not in own}
+        boxes = []
+        for box in one.boxes:
+            name = box.equipment.id
+            number[name] = number.get(name, 0) + 1
+            renamed = replace(box, part=number[name], parts=count[name])
+            nodes[renamed.id] = one.there.nodes[box.id]
+            boxes.append(renamed)
+        found.append(replace(one, boxes=tuple(boxes), there=replace(one.there, nodes=nodes)))
+    return found
+
+
+def smallest_for_units(request: Request, bench: Bench) -> str | None:
+    """The smallest larger sheet that has room for every unit by itself."""
+    for sheet in larger_in_series(request.sheet):
+        band = legend_band(sheet, request.legend)
+        if band is None:
+            continue
+        dividing = Dividing(replace(request, sheet=sheet), bench, drawing_room(sheet, band))
+        if all(dividing.fits([unit.id]) for unit in bench.units):
+            return sheet.name
+    return None
+
+
+def smallest_for_parts(request: Request, bench: Bench, least_points: int) -> str | None:
+    """The smallest larger sheet that holds all, or that many positions on average in a set."""
+    for sheet in larger_in_series(request.sheet):
+        band = legend_band(sheet, request.legend)
+        if band is not None:
+            dividing = Dividing(replace(request, sheet=sheet), bench, drawing_room(sheet, band))
+            parts = len(dividing.parts())
+            if parts == 1 or len(request.plan.points) >= least_points * parts:
+                return sheet.name
+    return None

@@ -1,0 +1,43 @@
+"""What is to be drawn of a facility, on what, how large, and with how much effort."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from slinediag.chart.blocks import Block
+from slinediag.chart.brief_legend import brief_legend
+from slinediag.chart.planning import FLOW, UNDER_TRIAL, Plan
+from slinediag.chart.said import Said
+from slinediag.chart.sheet import Sheet
+from slinediag.layout.settings import Effort
+from slinediag.model.facility import Facility
+from slinediag.tracing.values import Answer
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What is to be drawn, on what, how large, and with how much effort."""
+
+    facility: Facility
+    answer: Answer | None
+    plan: Plan
+    sheet: Sheet
+    effort: Effort
+    said: Said
+    scale: Fraction
+
+    def legend(self, width: int) -> Block:
+        """The legend in a column of this width."""
+        return brief_legend(self.plan, self.answer, width)
+
+    @property
+    def heading(self) -> str:
+        """The facility, and the part of it that is drawn."""
+        excerpt = self.plan.excerpt
+        return f"{self.facility.name}: {excerpt.name}" if excerpt else self.facility.name
+
+    @property
+    def flow(self) -> str:
+        """What is said under the headings."""
+        return UNDER_TRIAL if self.answer and not self.answer.trial.empty else FLOW
