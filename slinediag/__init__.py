@@ -2,24 +2,23 @@
 
 from __future__ import annotations
 
-import datetime
-import os
-from collections.abc import Iterable
-from pathlib import Path
-from typing import TYPE_CHECKING, Literal
-
-from slinediag.problems import (
-    FileErrors,
-    RequestError,
-    SheetTooSmall,
-    SlinediagError,
-    WriteError,
-    problem,
-)
-
+# Nothing is loaded until it is asked for: the command must answer Ctrl-C from its first moment on.
+TYPE_CHECKING = False  # that of typing takes as long to load as all the rest here
 if TYPE_CHECKING:
+    import datetime
+    import os
+    from collections.abc import Iterable
+    from typing import Literal
+
     from slinediag.checks.finding import Finding
     from slinediag.model.facility import Facility
+    from slinediag.problems import (
+        FileErrors,
+        RequestError,
+        SheetTooSmall,
+        SlinediagError,
+        WriteError,
+    )
     from slinediag.tracing.outage.values import Outage
     from slinediag.tracing.values import Answer
 
@@ -37,6 +36,15 @@ __all__ = [
 ]
 
 __version__ = "0.1.0"
+
+
+def __getattr__(name: str) -> object:
+    """The errors, loaded when one is first named."""
+    if name not in __all__:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from slinediag import problems
+
+    return getattr(problems, name)
 
 
 def load(path: str | os.PathLike[str]) -> Facility:
@@ -83,6 +91,7 @@ def outage(
     A patch has at most ``moves`` moves, 1 to 4; ``keep_cords`` pulls no standing cord.
     RequestError where a name is unknown or nothing is named.
     """
+    from slinediag.problems import RequestError, problem
     from slinediag.tracing.naming import refuse_single
     from slinediag.tracing.outage.answer import outage as answer_outage
     from slinediag.tracing.outage.failure import read_failure
@@ -141,6 +150,8 @@ def draw(
     sheet. SheetTooSmall, with the smallest that would do, where even a set asks too much;
     RequestError and WriteError as they say.
     """
+    from pathlib import Path
+
     from slinediag.chart.excerpt import Wanted
     from slinediag.output import draw_chart
     from slinediag.tracing.naming import read_trial

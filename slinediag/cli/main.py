@@ -16,7 +16,6 @@ from slinediag import __version__
 from slinediag.problems import SlinediagError
 
 REFUSED = 2
-INTERRUPTED = 130
 
 COMMANDS = {
     "ask": "what a cord, a plug, a pull or a dead box does",
@@ -94,9 +93,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except SlinediagError as refused:
         complain(f"{refused}\n")
         return REFUSED
-    except KeyboardInterrupt:
-        complain("slinediag: stopped; nothing half written is left behind\n")
-        return INTERRUPTED
     return status
 
 
@@ -129,7 +125,7 @@ def fall_silent(stream: TextIO) -> None:
 
 
 def run() -> NoReturn:
-    """Entry point of the installed command."""
+    """The whole command, streams and exit status included; ``slinediag.__main__`` begins it."""
     # Python has no stream where the shell has closed one, as ``>&-`` does.
     sys.stdout = sys.stdout or io.TextIOWrapper(io.FileIO(os.devnull, "w"))
     sys.stderr = sys.stderr or io.TextIOWrapper(io.FileIO(os.devnull, "w"))
@@ -149,7 +145,3 @@ def run() -> NoReturn:
         fall_silent(sys.stdout)
         status = REFUSED
     sys.exit(status)
-
-
-if __name__ == "__main__":
-    run()

@@ -76,6 +76,8 @@ def started() -> subprocess.Popen[bytes]:
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         env=_environment(),
+        # Ctrl-C is for the window; a process that waits for tasks ends when its pipe is closed.
+        process_group=0 if os.name == "posix" else None,
     )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gc
 import os
-import signal
 import sys
 import traceback
 from functools import partial
@@ -41,7 +40,6 @@ def run(found: Read) -> int:
     looks.dress(application)
     windows = Windows()
     sys.setswitchinterval(LOCK_FOR)
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
     sys.excepthook = windows.tell_mishap
     windows.show(found)
     collect_seldom()

@@ -6,6 +6,7 @@ Nothing here loads Qt before the file is read and its chart is begun elsewhere.
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 
@@ -23,6 +24,8 @@ def edit(path: str) -> int:
     A file with mistakes in its text opens to be mended. FileErrors where there is no text to mend
     or no display to mend it on, RequestError where there is no display.
     """
+    # Qt aborts, or takes no notice, if loading it is broken into; what is unsaved is kept anyway.
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
     probe = begin_probe()
     found = read(path)
     if found.document is None and found.data is None:

@@ -122,7 +122,7 @@ def test_doubled_shorted_and_reversed_as_networkx_has_them(facility):
 
 def test_the_same_bytes_whatever_the_hash_seed():
     def said(seed):
-        command = [sys.executable, "-m", "slinediag.cli.main", "check",
+        command = [sys.executable, "-m", "slinediag", "check",
                    str(ROOT / "samples" / "quillmoor.yaml"), "--json", "--today", "2026-05-20"]  # fmt: skip
         env = {**os.environ, "PYTHONHASHSEED": seed, "TZ": "UTC"}
         return subprocess.run(command, capture_output=True, check=True, env=env, cwd=ROOT).stdout

@@ -71,3 +71,14 @@ def test_the_file_is_read_and_its_chart_begun_before_qt_is_loaded():
     )
     assert done.stderr == ""
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.skipif(os.name != "posix", reason="no groups of processes")
+def test_ctrl_c_at_the_terminal_is_for_the_window_alone():
+    process = head_start.started()
+    try:
+        assert os.getpgid(process.pid) != os.getpgid(0)
+    finally:
+        process.stdin.close()
+        assert process.wait() == 0
+        process.stdout.close()
