@@ -48,7 +48,7 @@ def run(args: argparse.Namespace) -> int:
     """Answer on standard output; the exit status."""
     old, new = read_side(args.old), read_side(args.new)
     refuse_blank(args, "failed")
-    failed = read_failure(new, args.failed).boxes
+    failed = read_failure(new, args.failed, forms={}).boxes
     with Telling() as tell:
         comparison = compare(old, new, outages=args.outages, failed=failed, tell=tell)
     charts = cloud_changes(comparison, args.chart) if args.chart is not None else ()

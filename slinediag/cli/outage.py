@@ -20,6 +20,13 @@ from slinediag.tracing.outage.words import outage_lines
 DESCRIPTION = """Answers what falls silent when equipment, a bay, a place or a cable fails, and
 which cords bring it back, plug by plug. Nothing in the file is changed."""
 
+FORMS = {
+    "equipment": '--failed "{}"',
+    "bay": '--failed-bay "{}"',
+    "place": '--failed-place "{}"',
+    "cable": '--cut "{}"',
+}
+"""How each kind of thing is named here."""
 
 WIDTH = 100
 """Characters to a line."""
@@ -91,4 +98,6 @@ def _failure(facility: Facility, args: argparse.Namespace) -> Failure | None:
         raise RequestError([problem("outage", what, hint)])
     if args.all:
         return None
-    return read_failure(facility, args.failed, args.failed_bay, args.failed_place, args.cut)
+    return read_failure(
+        facility, args.failed, args.failed_bay, args.failed_place, args.cut, forms=FORMS
+    )

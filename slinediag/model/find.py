@@ -28,6 +28,12 @@ Found = Jack | PortAddress | Equipment
 
 SHOWN = 4
 """How many candidates a message names."""
+FORMS = {
+    "jack": "Name a jack as PB1.T3, or by the label printed at it",
+    "equipment": "Name equipment by its id or its printed label",
+    "jack, port or equipment": "Name it as PB1.T3, LIM.L:out or LIM, or by its printed label",
+}
+"""How each kind of thing is named, said where nothing known is near."""
 
 
 def find_jack(facility: Facility, text: str, side: Side | None = None) -> Jack | Problem:
@@ -77,7 +83,8 @@ def find_equipment(facility: Facility, text: str) -> str | Problem:
     if len(found) == 1:
         return found[0]
     if not found and any(text in (bay.id, bay.printed) for bay in facility.bays.values()):
-        return problem(text, "this is a bay, not equipment", "Name equipment")
+        hint = "Name equipment; outage tells of a bay that fails"
+        return problem(text, "this is a bay, not equipment", hint)
     names = [*facility.equipment, *labels]
     return _not_one(text, "equipment", found, names)
 
@@ -229,4 +236,4 @@ def _not_one(text: str, kind: str, found: Sequence[str], known: Iterable[str]) -
     if len(found) > 1:
         some = ", ".join(found[:SHOWN]) + (", …" if len(found) > SHOWN else "")
         return problem(text, f"{len(found)} things bear this label", f"Say which: {some}")
-    return problem(text, f"there is no such {kind}", suggestion(text, known))
+    return problem(text, f"there is no such {kind}", suggestion(text, known, FORMS[kind]))

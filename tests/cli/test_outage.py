@@ -55,6 +55,25 @@ def test_several_failures_are_one_outage(capsys):
     assert found["failed"] == ["LIM", "bay PB4", "cable C8/1"]
 
 
+@pytest.mark.parametrize(
+    ("option", "name", "said"),
+    [
+        ("--failed", "PB1", 'PB1: this is a bay, not equipment. Say --failed-bay "PB1"'),
+        (
+            "--failed",
+            "Rack 1",
+            'this is a rack or room, not equipment. Say --failed-place "Rack 1"',
+        ),
+        ("--failed", "C8/1", 'this is a cable or pair, not equipment. Say --cut "C8/1"'),
+        ("--failed-bay", "LIM", 'LIM: this is equipment, not a bay. Say --failed "LIM"'),
+        ("--cut", "PB1.T3", 'this is part of PB1, not a cable or pair. Say --failed-bay "PB1"'),
+    ],
+)
+def test_a_name_under_the_wrong_option_is_told_the_right_one(capsys, option, name, said):
+    assert main(["outage", QUILLMOOR, option, name]) == 2
+    assert said in capsys.readouterr().err
+
+
 def test_a_place_by_its_name(capsys):
     assert "SILENT" in run(capsys, LARKFEN, "--failed-place", "Recording floor")
 

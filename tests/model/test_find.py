@@ -65,7 +65,7 @@ def test_a_jack_by_address_port_or_label(text, wanted):
         ("LIM.L", "this is both an output and an input", "Say which: LIM.L:out or LIM.L:in"),
         ("LIM.X", "LIM has no such port", "Did you mean LIM.L:"),
         ("LOOSE.O", "no jack carries this port", "Name a jack"),
-        ("@@@", "there is no such jack", ""),
+        ("@@@", "there is no such jack", "Name a jack as PB1.T3, or by the label printed at it"),
     ],
 )
 def test_no_single_jack(text, what, hint):

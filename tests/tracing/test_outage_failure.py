@@ -94,6 +94,36 @@ def test_unknown_names_get_the_nearest(facility, asked, hint):
     assert hint in str(refused.value)
 
 
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"failed": ["PB1"]}, 'PB1: this is a bay, not equipment. Say failed_bays=["PB1"]'),
+        ({"failed": ["SRC"]}, 'SRC: this is a bay, not equipment. Say failed_bays=["SRC"]'),
+        (
+            {"failed": ["Rack 1"]},
+            'Rack 1: this is a rack or room, not equipment. Say failed_places=["Rack 1"]',
+        ),
+        ({"failed": ["K3/2"]}, 'K3/2: this is a cable or pair, not equipment. Say cut=["K3/2"]'),
+        ({"failed": ["A.L"]}, 'A.L: this is part of A, not equipment. Say failed=["A"]'),
+        ({"failed_bays": ["PB1.T3"]}, 'this is part of PB1, not a bay. Say failed_bays=["PB1"]'),
+        ({"failed_places": ["A"]}, 'A: this is equipment, not a rack or room. Say failed=["A"]'),
+        ({"cut": ["PB2"]}, 'this is a bay, not a cable or pair. Say failed_bays=["PB2"]'),
+        ({"failed": ["@@"]}, "@@: there is no such equipment. Name equipment by its id"),
+        ({"cut": ["@@"]}, "@@: there is no such cable or pair. Cables: K1, K2, K3"),
+    ],
+)
+def test_the_name_of_another_kind_of_thing_is_told_where_to_go(facility, asked, said):
+    with pytest.raises(RequestError) as refused:
+        read_failure(facility, **asked)
+    assert said in str(refused.value)
+
+
+def test_only_what_may_be_named_is_pointed_to(facility):
+    with pytest.raises(RequestError) as refused:
+        read_failure(facility, ["PB1", "K3/2"], forms={})
+    assert "Say" not in str(refused.value)
+
+
 def test_a_pair_that_a_cable_does_not_have(facility):
     with pytest.raises(RequestError, match="pairs 1 to 4"):
         read_failure(facility, cut=["K3/5"])

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from slinediag.address import Jack, natural, suggestion
+from slinediag.address import Jack, natural, read_spelling, suggestion
 from slinediag.model.bay import Bay, BayPoint
 from slinediag.model.facility import Facility, Line, Mult
 from slinediag.model.find import find_equipment
@@ -61,32 +61,63 @@ def base(cable: str) -> str:
     return cable.partition("/")[0]
 
 
+KEYWORDS = {
+    "equipment": 'failed=["{}"]',
+    "bay": 'failed_bays=["{}"]',
+    "place": 'failed_places=["{}"]',
+    "cable": 'cut=["{}"]',
+}
+"""How a program says what has failed, by what it is."""
+
+
 def read_failure(
     facility: Facility,
     failed: Iterable[str] = (),
     failed_bays: Iterable[str] = (),
     failed_places: Iterable[str] = (),
     cut: Iterable[str] = (),
+    *,
+    forms: Mapping[str, str] = KEYWORDS,
 ) -> Failure:
-    """The failure that these names ask for; RequestError with every name that is unknown."""
+    """The failure that these names ask for; RequestError with every name that is unknown.
+
+    ``forms``: how whoever asks would name equipment, a bay, a place or a cable; what may not be
+    named is left out.
+    """
     problems: list[Problem] = []
 
-    def read(
-        names: Iterable[str], find: Callable[[Facility, str], str | Problem]
-    ) -> tuple[str, ...]:
-        found = [find(facility, name) for name in names]
-        problems.extend(f for f in found if isinstance(f, Problem))
-        return tuple(dict.fromkeys(f for f in found if isinstance(f, str)))
+    def read(kind: str, names: Iterable[str]) -> tuple[str, ...]:
+        found = [(name, FINDERS[kind](facility, name)) for name in names]
+        problems.extend(
+            _of_another_kind(facility, kind, name, forms) or thing
+            for name, thing in found
+            if isinstance(thing, Problem)
+        )
+        return tuple(dict.fromkeys(thing for _, thing in found if isinstance(thing, str)))
 
     failure = Failure(
-        read(failed, find_equipment),
-        read(failed_bays, find_bay),
-        read(failed_places, find_place),
-        read(cut, find_cable),
+        read("equipment", failed),
+        read("bay", failed_bays),
+        read("place", failed_places),
+        read("cable", cut),
     )
     if problems:
         raise RequestError(problems)
     return failure
+
+
+def _of_another_kind(
+    facility: Facility, wanted: str, text: str, forms: Mapping[str, str]
+) -> Problem | None:
+    """What to say where a name is that of another kind of thing, or of a jack or port of one."""
+    spelling = read_spelling(text)
+    owner = spelling.owner if spelling else text
+    for name in dict.fromkeys((text, owner)):
+        for kind, form in forms.items():
+            if isinstance(FINDERS[kind](facility, name), str):
+                what = f"this is {CALLED[kind]}" if name == text else f"this is part of {name}"
+                return problem(text, f"{what}, not {CALLED[wanted]}", f"Say {form.format(name)}")
+    return None
 
 
 def find_bay(facility: Facility, text: str) -> str | Problem:
@@ -125,8 +156,23 @@ def find_cable(facility: Facility, text: str) -> str | Problem:
         if 1 <= int(number) <= filed.pairs:
             return text
         return problem(text, f"cable {filed.id} has pairs 1 to {filed.pairs}")
-    hint = suggestion(text, [*known, *sorted(pairs, key=natural)])
+    otherwise = f"Cables: {', '.join(known)}" if known else "The file names no cables"
+    hint = suggestion(text, [*known, *sorted(pairs, key=natural)], otherwise)
     return problem(text, "there is no such cable or pair", hint)
+
+
+FINDERS: Mapping[str, Callable[[Facility, str], str | Problem]] = {
+    "equipment": find_equipment,
+    "bay": find_bay,
+    "place": find_place,
+    "cable": find_cable,
+}
+CALLED = {
+    "equipment": "equipment",
+    "bay": "a bay",
+    "place": "a rack or room",
+    "cable": "a cable or pair",
+}
 
 
 def cables(facility: Facility) -> tuple[str, ...]:
