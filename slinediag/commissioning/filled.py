@@ -16,6 +16,8 @@ HEADER_WITHIN = 30
 """Rows from the top among which the headings are sought."""
 HOW_TO_WRITE = "Write a figure in {unit}, OPEN, OK, or COMES AND GOES"
 OTHER_SHEET = "Print the sheet anew from this file, or name the file it was printed from"
+SHOWN = 3
+"""Points that a message names of each of two facilities."""
 
 Codes = Mapping[str, Taken]
 
@@ -34,8 +36,8 @@ class Filled:
 def read_filled(plan: CommissioningPlan, sheets: Iterable[Rows], name: str) -> Filled:
     """The readings of the sheets of a table called ``name``.
 
-    RequestError where no sheet has the headings Point, Code and Value. A reading that is there
-    twice and differs comes and goes.
+    RequestError where no sheet has the headings Point, Code and Value, or where the plan has not
+    one of the readings. A reading that is there twice and differs comes and goes.
     """
     reader = _Reader({(row.point, row.code): row for row in plan.rows})
     found = False
@@ -47,6 +49,7 @@ def read_filled(plan: CommissioningPlan, sheets: Iterable[Rows], name: str) -> F
     if not found:
         hint = "Fill in the table that slinediag paper --kind tests writes"
         raise RequestError([problem(name, "no sheet has columns Point, Code and Value", hint)])
+    reader.refuse_another_facility(name)
     return reader.filled()
 
 
@@ -68,12 +71,25 @@ def _differ(cell: str, planned: str) -> bool:
     return bool(cell) and cell.split() != planned.split()
 
 
+def owner_of(point: str) -> str:
+    """The bay or box of a point of the plan: ``PB1`` of ``PB1.3``."""
+    return point.partition(".")[0]
+
+
+def _some(points: Sequence[str]) -> str:
+    more = len(points) - SHOWN
+    return ", ".join(points[:SHOWN]) + (f" and {more} more" if more > 0 else "")
+
+
 class _Reader:
     """Collects readings row by row."""
 
     def __init__(self, planned: Mapping[tuple[str, str], PlanRow]) -> None:
         self._planned = planned
         self._points = list(dict.fromkeys(point for point, _ in planned))
+        self._owners = {owner_of(point) for point in self._points}
+        self._strange: dict[str, None] = {}
+        self._known = 0
         self._taken: dict[str, dict[str, Taken]] = {}
         self._problems: list[Problem] = []
         self._by: dict[str, None] = {}
@@ -85,6 +101,15 @@ class _Reader:
         return Filled(
             self._taken, tuple(self._by), tuple(self._dates), tuple(self._problems), self._twice
         )
+
+    def refuse_another_facility(self, name: str) -> None:
+        """RequestError where there were readings and the plan has none of them."""
+        if self._known or not self._strange:
+            return
+        what = "none of its readings is of this facility"
+        theirs, ours = _some(list(self._strange)), _some(self._points)
+        hint = f"It has {theirs}, the plan {ours}. Name the file that it was printed from"
+        raise RequestError([problem(name, what, hint)])
 
     def read(self, rows: Rows, columns: Mapping[str, int], first: int) -> None:
         """The readings of the rows below the headings; ``first`` rows stand above them."""
@@ -113,9 +138,10 @@ class _Reader:
         where = " ".join(place)
         planned = self._planned.get(place)
         if planned is None:
-            hint = suggestion(point, self._points) if point not in self._points else ""
-            self._wrong(line, where, "the plan has no such reading", hint)
+            self._strange[point] = None
+            self._wrong(line, where, "the plan has no such reading", self._where_from(point))
             return
+        self._known += 1
         if any(_differ(cell, plan) for cell, plan in zip(probes, _probes(planned), strict=True)):
             self._wrong(line, where, "the sheet measures between other contacts", OTHER_SHEET)
             return
@@ -130,6 +156,14 @@ class _Reader:
         codes = self._taken.setdefault(point, {})
         before = codes.get(code)
         codes[code] = taken if before is None else self._both(before, taken)
+
+    def _where_from(self, point: str) -> str:
+        """The point that may be meant, of the same bay or box; else where the sheet may be from."""
+        owner = owner_of(point)
+        if point in self._points or owner not in self._owners:
+            return OTHER_SHEET
+        siblings = [each for each in self._points if owner_of(each) == owner]
+        return suggestion(point, siblings, OTHER_SHEET)
 
     def _both(self, one: Taken, other: Taken) -> Taken:
         """A reading that was taken twice."""

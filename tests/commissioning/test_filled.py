@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from slinediag.commissioning.filled import read_filled
+from slinediag.commissioning.filled import OTHER_SHEET, read_filled
 from slinediag.commissioning.plan import plan_tests
 from slinediag.commissioning.report import result_lines
 from slinediag.commissioning.results import judge
@@ -186,7 +186,30 @@ def test_a_table_without_the_headings_is_refused():
 @given(st.lists(st.lists(st.text(max_size=6), max_size=5), max_size=6))
 @settings(max_examples=100, deadline=None)
 def test_no_table_breaks_the_reading(rows):
-    read_filled(PLAN, [[["Point", "Code", "Value"], *rows]], "t.csv")
+    # One row that the plan has: a table with none of them is refused as a whole.
+    read_filled(PLAN, [[["Point", "Code", "Value"], ["PB.1", "N-T", ""], *rows]], "t.csv")
+
+
+def test_the_table_of_another_facility_is_refused_as_a_whole():
+    """Its points are alike in spelling; no one of them is offered in place of another."""
+    other = plan_tests(plant("bays: {QB: {name: Bay, positions: 9}}"))
+    sheet = [["Point", "Code", "Value"], *([row.point, row.code, "OK"] for row in other.rows)]
+    with pytest.raises(RequestError) as refused:
+        read_filled(PLAN, [sheet], "t.csv")
+    assert str(refused.value) == (
+        "t.csv: none of its readings is of this facility. It has QB.1, QB.2, QB.3 and 6 more, "
+        "the plan PB.1, PB.2. Name the file that it was printed from"
+    )
+    mixed = [sheet[0], ["PB.1", "N-T", "OK"], *sheet[1:]]
+    filled = read_filled(PLAN, [mixed], "t.csv")
+    assert filled.taken["PB.1"]["N-T"].written == "OK"
+    assert {problem.hint for problem in filled.problems} == {OTHER_SHEET}
+
+
+def test_a_code_that_a_point_has_not_is_of_another_sheet():
+    sheet = [["Point", "Code", "Value"], ["PB.1", "N-T", "OK"], ["PB.1", "X-T", "OK"]]
+    (found,) = read_filled(PLAN, [sheet], "t.csv").problems
+    assert (found.where, found.hint) == ("PB.1 X-T", OTHER_SHEET)
 
 
 def test_what_was_not_read_is_told_by_its_row():
