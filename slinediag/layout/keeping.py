@@ -7,10 +7,12 @@ are, some are put in between, and all that follows moves on as one.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 import numpy as np
 
 from slinediag.layout.blocks import Blocks, Numbering, blocks_of, strand_rows
+from slinediag.layout.easing import ease
 from slinediag.layout.expand import Ordered, expand
 from slinediag.layout.layers import Layered, layered
 from slinediag.layout.layout import Layout
@@ -37,11 +39,27 @@ def keep_order(given: Layered, previous: Layout, settings: Settings) -> Ordered:
     layers = [-1] * len(given.layers)
     for node, layer in zip(numbering.nodes, found, strict=True):
         layers[node] = layer
-    keys, fresh = _keys(given, numbering, previous, blocks.count)
-    places = _settled(blocks, found, _ranks(_all_keys(blocks, keys)), fresh, settings)
     kept = {node: opened[layer] for node, layer in before.items()}
     final = layered(given.wiring, given.chains, layers, kept)
+    keys, fresh = _keys(given, numbering, previous, blocks.count)
+    places = _settled(blocks, found, _ranks(_all_keys(blocks, keys)), fresh, settings)
+    pairs = _pairs(final, numbering, previous)
+    places = ease(blocks, found, places, fresh, pairs, settings.ports == "free")
     return expand(final, numbering, places, settings)
+
+
+def _pairs(final: Layered, numbering: Numbering, previous: Layout) -> list[tuple[int, int]]:
+    """Blocks of boxes that stood one above the other and still share a layer."""
+    index = final.wiring.graph.index
+    found = []
+    for row in previous.layers:
+        nodes = [index[name] for name in row if name in index]
+        for upper, lower in pairwise(nodes):
+            pair = numbering.of_node[upper], numbering.of_node[lower]
+            together = final.layers[upper] == final.layers[lower]
+            if together and min(pair) >= 0 and pair[0] != pair[1]:
+                found.append(pair)
+    return found
 
 
 def _opened(blocks: Blocks, known: Mapping[int, int], depth: int) -> list[int]:

@@ -114,10 +114,16 @@ def sift(
             break
 
 
-def anneal(orders: Orders, chance: random.Random, sweeps: int, heats: tuple[float, float]) -> None:
-    """Shake all blocks with falling heat, then sift, at most as often again."""
+def anneal(
+    orders: Orders,
+    chance: random.Random,
+    sweeps: int,
+    heats: tuple[float, float],
+    only: Sequence[int] | None = None,
+) -> None:
+    """Shake all blocks, or some, with falling heat, then sift, at most as often again."""
     hot, cold = heats
-    blocks = list(range(orders.terms.count))
+    blocks = list(range(orders.terms.count) if only is None else only)
     count = len(orders.places)
     for sweep in range(sweeps):
         heat = hot * (cold / hot) ** (sweep / max(1, sweeps - 1))
@@ -125,4 +131,4 @@ def anneal(orders: Orders, chance: random.Random, sweeps: int, heats: tuple[floa
         chances = np.array([chance.random() for _ in range(len(blocks) * count)])
         for block, drawn in zip(blocks, chances.reshape(-1, count), strict=True):
             orders.shake(block, heat, drawn)
-    sift(orders, chance, sweeps)
+    sift(orders, chance, sweeps, only)

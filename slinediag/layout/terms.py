@@ -62,12 +62,18 @@ class Terms:
     highs: Ints
 
 
-def terms_of(count: int, rows: Rows, ports_free: bool) -> Terms:
-    """All pairs of strands of each row, as steps."""
+def terms_of(
+    count: int, rows: Rows, ports_free: bool, more: Sequence[tuple[int, int, int, int]] = ()
+) -> Terms:
+    """All pairs of strands of each row, as steps.
+
+    ``more``: (upper, lower, price, price the other way round) of pairs of blocks.
+    """
     found = [_row_pairs(row, ports_free, turns=False) for row in rows.gaps]
     found += [_row_pairs(row, ports_free, turns=True) for row in rows.turns]
     free = np.concatenate([np.zeros((5, 0), np.int64), *(pair[0] for pair in found)], axis=1)
-    forks = np.concatenate([np.zeros((4, 0), np.int64), *(pair[1] for pair in found)], axis=1)
+    priced = np.array(more, np.int64).reshape(-1, 4).T
+    forks = np.concatenate([priced, *(pair[1] for pair in found)], axis=1)
     arcs = arcs_of(count, rows.turns, ports_free)
     pairs = Pairs(free, forks, arcs)
     steps = [*_free_steps(free), *_fork_steps(forks, count), *knot_steps(arcs, count)]

@@ -53,10 +53,39 @@ def with_one_moved(graph: Graph, chance: random.Random) -> Graph:
     return replace(graph, edges=tuple(edges))
 
 
-@pytest.mark.parametrize("change", [with_one_more, with_one_moved])
-def test_neighbours_stay(change) -> None:
-    """At least 95 % keep theirs, and the lines cross hardly more often than drawn afresh."""
-    shares, crossings, afresh = [], 0, 0
+def with_two_swapped(graph: Graph, chance: random.Random) -> Graph:
+    """Two lines that go to each other's inputs."""
+    one, other = chance.sample(range(len(graph.edges)), 2)
+    edges = list(graph.edges)
+    edges[one] = replace(edges[one], target=graph.edges[other].target)
+    edges[other] = replace(edges[other], target=graph.edges[one].target)
+    return replace(graph, edges=tuple(edges))
+
+
+def touched(first: Graph, second: Graph) -> set[str]:
+    """The boxes that are new or whose lines are not what they were."""
+    lines = set(first.edges) ^ set(second.edges)
+    return {name for line in lines for name, _ in (line.source, line.target)}
+
+
+def kept_by_others(first: Layout, second: Layout, changed: set[str]) -> float:
+    """The share that keep their neighbours of boxes neither changed nor beside such a one."""
+    before, after = neighbours(first), neighbours(second)
+    beside = {n for found in (before, after) for name in changed for n in found.get(name, ())}
+    others = [name for name in before if name not in changed | beside]
+    return sum(before[name] == after.get(name) for name in others) / len(others)
+
+
+@pytest.mark.parametrize(
+    ("change", "share"),
+    [(with_one_more, 0.95), (with_one_moved, 0.95), (with_two_swapped, 0.9)],
+)
+def test_neighbours_stay(change, share: float) -> None:
+    """Hardly a box gets other neighbours, and the lines cross as seldom as drawn afresh.
+
+    Two lines that are swapped may turn the way of what they join about: that has to move.
+    """
+    shares, others, crossings, afresh = [], [], 0, 0
     for seed in range(6):
         graph = strings(90, seed)
         first = arrange(graph)
@@ -64,11 +93,13 @@ def test_neighbours_stay(change) -> None:
         second = arrange(changed, Settings(previous=first))
         assert layout_faults(second, changed, Settings()) == []
         shares.append(kept(first, second))
+        others.append(kept_by_others(first, second, touched(graph, changed)))
         crossings += second.crossings
         afresh += arrange(changed).crossings
-    assert sum(shares) / len(shares) >= 0.95
-    assert min(shares) >= 0.9
-    assert crossings <= 1.4 * afresh
+    assert sum(shares) / len(shares) >= share
+    assert sum(others) / len(others) >= 0.95
+    assert min(shares) >= share - 0.12
+    assert crossings <= 1.15 * afresh
 
 
 @pytest.mark.parametrize("seed", range(3))

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import random
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import numpy as np
 import pytest
 
 from slinediag.layout.blocks import Blocks, Rows, Strand, blocks_of, parts_of, strand_rows
+from slinediag.layout.easing import PRICE, ease
 from slinediag.layout.layers import layer
 from slinediag.layout.nets import wire
 from slinediag.layout.sifting import Orders, anneal, sift
@@ -110,3 +111,21 @@ def test_sifting_never_costs(seed: int) -> None:
     assert all(b <= a for a, b in zip(before, sifted, strict=True))
     anneal(orders, chance, 10, (8.0, 0.5))
     assert min(orders.crossings()) <= min(before)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_easing_weighs_crossings_against_neighbours(seed: int) -> None:
+    part, layers = largest_part(seed)
+    rows = strand_rows(part, layers)
+    chance = random.Random(seed)
+    places = an_order(part.count, chance)
+    by_place = sorted(range(part.boxes), key=lambda box: places[box])
+    pairs = [(one, two) for one, two in pairwise(by_place) if layers[one] == layers[two]]
+
+    def cost(own: list[int]) -> int:
+        return counted(rows, own) + PRICE * sum(own[one] > own[two] for one, two in pairs)
+
+    assert ease(part, layers, places, [], pairs, ports_free=False) == places
+    eased = ease(part, layers, places, [0], pairs, ports_free=False)
+    assert sorted(eased) == list(range(part.count))
+    assert cost(eased) < cost(places)
