@@ -61,8 +61,7 @@ def clouded(drawing: Drawing, comparison: Comparison) -> Drawing:
     rooms = _merged(_rooms(drawing, *changed_things(comparison)))
     revision = comparison.row.revision if comparison.row else comparison.new.practice.revision
     clouds = tuple(_cloud(room.grown(CLEAR), revision or "") for room in rooms)
-    marks = (*drawing.marks, *clouds)
-    return Drawing(drawing.width, drawing.height, marks, drawing.title, drawing.desc)
+    return replace(drawing, marks=(*drawing.marks, *clouds))
 
 
 def changed_things(comparison: Comparison) -> tuple[frozenset[str], frozenset[str]]:

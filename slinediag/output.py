@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Literal
 
 from slinediag.chart.chart import draw
+from slinediag.chart.earlier import Earlier, Say, unsaid
 from slinediag.chart.excerpt import WHOLE, Wanted, read_excerpt
 from slinediag.chart.leads import chart_leads
 from slinediag.chart.outages import bypass_table, survey_table
@@ -19,6 +20,7 @@ from slinediag.outline import graph_of
 from slinediag.paint.gv import source
 from slinediag.problems import RequestError, problem
 from slinediag.progress import Tell, silent, stages
+from slinediag.recall import read_kept
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.trial import ask
@@ -43,7 +45,9 @@ def draw_chart(
     wanted: Wanted = WHOLE,
     fold: bool | None = None,
     before: bool = False,
+    keep: Path | None = None,
     tell: Tell = silent,
+    say: Say = unsaid,
 ) -> tuple[Path, ...]:
     """Write the chart, as filed or under a trial; the paths written.
 
@@ -54,9 +58,11 @@ def draw_chart(
     ``wanted``: the part that is drawn, as for ``slinediag.chart.excerpt.read_excerpt``; ``fold``
     as for ``slinediag.chart.chart.draw``.
     ``before``: the chart as filed stands above that under the trial, on one sheet.
+    ``keep``: an earlier drawing, where it is still there when this one is written over it; what
+    it shows stays where it has it. ``say`` takes what could not be kept, and why.
     One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
-    RequestError for an ending that no painter knows, a trial that cannot be done or an unknown
-    name of a part, SheetTooSmall, WriteError.
+    RequestError for an ending that no painter knows, a trial that cannot be done, an unknown
+    name of a part or an earlier drawing that cannot be kept, SheetTooSmall, WriteError.
     """
     if before:
         _refuse_untried(trial)
@@ -67,10 +73,14 @@ def draw_chart(
     if ending == ".gv" and wanted != WHOLE:
         hint = "Ask for .svg, .png or .pdf, or draw the whole"
         raise RequestError([problem(str(path), "a bare graph is always of the whole", hint)])
+    if ending == ".gv" and keep is not None:
+        hint = "Ask for .svg, .png or .pdf, or keep nothing"
+        raise RequestError([problem(str(path), "a bare graph is in no place to keep", hint)])
     if ending == ".gv":
         return _write([(path, source(graph_of(facility)).encode())])
     refuse_ending(path, (*SHEET_ENDINGS, ".gv"))
     refuse_unsavable(path)
+    earlier = read_kept(keep, path, say) if keep is not None else None
     drawing, painting = stages(tell, (95, 5))
     drawings = chart_drawings(
         facility,
@@ -82,7 +92,9 @@ def draw_chart(
         wanted=wanted,
         fold=fold,
         before=before,
+        keep=earlier,
         tell=drawing,
+        say=say,
     )
     painting(0.0, "painting")
     return write_sheets(path, drawings, facility, dpi)
@@ -125,9 +137,11 @@ def chart_drawings(
     wanted: Wanted = WHOLE,
     fold: bool | None = None,
     before: bool = False,
+    keep: Earlier | None = None,
     tell: Tell = silent,
+    say: Say = unsaid,
 ) -> tuple[Drawing, ...]:
-    """The sheets that ``draw_chart`` paints; arguments and errors as there."""
+    """The sheets that ``draw_chart`` paints; arguments and errors as there, but ``keep`` read."""
     if before:
         _refuse_untried(trial)
     excerpt = read_excerpt(facility, wanted, trial)
@@ -147,7 +161,9 @@ def chart_drawings(
         excerpt=excerpt,
         fold=fold,
         before=before,
+        keep=keep,
         tell=drawing,
+        say=say,
     )
 
 
@@ -170,21 +186,22 @@ def _each(
     path: Path, drawings: Sequence[Drawing], paint: Callable[[Drawing], bytes]
 ) -> list[tuple[Path, bytes]]:
     """A file a sheet; numbered where there are several."""
-    names = _names(path, len(drawings))
-    return [(name, paint(drawing)) for name, drawing in zip(names, drawings, strict=True)]
+    names = _names(path, drawings)
+    return [(names[n], paint(drawing)) for n, drawing in zip(names, drawings, strict=True)]
 
 
-def _names(path: Path, count: int) -> list[Path]:
-    """PATH, or PATH-1, PATH-2, …"""
-    if count == 1:
-        return [path]
-    return [path.with_name(f"{path.stem}-{n}{path.suffix}") for n in range(1, count + 1)]
+def _names(path: Path, drawings: Sequence[Drawing]) -> dict[int, Path]:
+    """PATH, or PATH-1, PATH-2, …, by the numbers of the sheets."""
+    if len(drawings) == 1:
+        return {1: path}
+    numbers = [drawing.number or place for place, drawing in enumerate(drawings, 1)]
+    return {n: path.with_name(f"{path.stem}-{n}{path.suffix}") for n in numbers}
 
 
 def _svg(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
     from slinediag.paint.svg import paint
 
-    names = [name.name for name in _names(path, len(drawings))]
+    names = {number: name.name for number, name in _names(path, drawings).items()}
     return _each(path, drawings, lambda drawing: paint(drawing, names).encode())
 
 
@@ -196,6 +213,7 @@ def _png(path: Path, drawings: Sequence[Drawing], dpi: int | None) -> list[tuple
 
 def _pdf(path: Path, drawings: Sequence[Drawing], facility: Facility) -> list[tuple[Path, bytes]]:
     """The sheets bound, with bookmarks by sheet and bay, and what names a sheet leading there."""
+    from slinediag.paint.bearing import together
     from slinediag.paint.binding import Bookmark, Link, bind
     from slinediag.paint.pdf import pdf
 
@@ -206,6 +224,8 @@ def _pdf(path: Path, drawings: Sequence[Drawing], facility: Facility) -> list[tu
         bookmarks=[Bookmark(*mark) for mark in leads.marks],
         links=[Link(*link) for link in leads.links],
         date=facility.practice.date,
+        numbers=[drawing.number or place for place, drawing in enumerate(drawings, 1)],
+        bears=together(drawings),
     )
     return [(path, document)]
 

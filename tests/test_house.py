@@ -39,6 +39,7 @@ ROOMS = (
     "paint",
     "papers",
     "outline",
+    "recall",
     "output",
     "clouding",
     "publish",
@@ -95,8 +96,10 @@ MAY_IMPORT = {
         "problems",
     },
     "outline": {"address", "layout", "chart", "paint", "circuit", "model"},
+    "recall": {"chart", "paint", "problems"},
     "output": {
         "progress",
+        "recall",
         "outline",
         "file",
         "tracing",

@@ -3,21 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from slinediag.chart.before_after import as_filed, before_and_after
 from slinediag.chart.blocks import Block
+from slinediag.chart.borne import sheet_borne, whole_borne
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.brief_legend import brief_legend
-from slinediag.chart.compose import Content, compose
+from slinediag.chart.compose import Content, composed
 from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.division import Bench
+from slinediag.chart.earlier import Earlier, Say, Sheetful, unsaid
 from slinediag.chart.enlarging import scale_to_read_at
 from slinediag.chart.excerpt import Excerpt
 from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.inking import blank, ink, references
-from slinediag.chart.islands import ASPECT, arrange_islands
+from slinediag.chart.islands import ASPECT, arrange_after
 from slinediag.chart.jackfield import draw_points
+from slinediag.chart.keeping import as_kept, kept_of, refuse_other_part
 from slinediag.chart.laying import lay_out
 from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines
@@ -36,8 +40,9 @@ from slinediag.chart.planning import (
 from slinediag.chart.request import Request
 from slinediag.chart.said import OutageTable, Said
 from slinediag.chart.shares import namer, shares
-from slinediag.chart.sheet import ISO_SIZES, custom, sheet_named
+from slinediag.chart.sheet import ISO_SIZES, custom, sheet_named, sheet_of_size
 from slinediag.chart.sheetset import LEAST_POINTS, draw_set, too_large
+from slinediag.chart.standing import NOTHING, Standing
 from slinediag.drawing.marks import Drawing, Mark
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, union
@@ -71,7 +76,9 @@ def draw(
     excerpt: Excerpt | None = None,
     before: bool = False,
     fold: bool | None = None,
+    keep: Earlier | None = None,
     tell: Tell = silent,
+    say: Say = unsaid,
 ) -> tuple[Drawing, ...]:
     """The chart of a facility as filed, or as a trial's answer leaves it.
 
@@ -92,52 +99,100 @@ def draw(
     ``FOLDED_FROM`` positions is folded only if that is asked for: over sheets few lines cross, and
     people look there for each circuit by itself. Larger ones are folded: about a tenth fewer
     sheets, and few crossings on the worst of them.
-    SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one.
+    ``keep``: an earlier drawing of much the same. What it shows stays in its order and place, and
+    on its sheet; ``auto`` and None go by it where it will do. ``say`` takes what could not be kept.
+    SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one,
+    and for an earlier drawing of a part where the whole is wanted, or the other way round.
     """
     said, scale = Said(tuple(words), outages), scale_to_read_at(read_at or 0.0)
     set_sheet = sheet_named(SET_SHEET if sheet in UNNAMED else sheet, UNNAMED)
     single = before or sheet == "one"
+
+    def requested(folded: bool) -> Request:
+        plan = plan_chart(facility, answer, excerpt, fold=folded)
+        return Request(facility, answer, plan, set_sheet, effort, said, scale, folded)
+
+    if keep is not None:
+        refuse_other_part(keep, excerpt is not None)
+        keep = kept_of(keep, requested(False).plan, single, say)
+    if keep is not None and keep.several:
+        request = requested(keep.folded if fold is None else fold)
+        kept_sheet = sheet_of_size(*keep.size) if sheet == "auto" else None
+        return draw_set(replace(request, sheet=kept_sheet or set_sheet), 0, tell, keep, say)
     limit = ISO_SIZES[-1] if sheet == "auto" else set_sheet
     foldings = (False, True) if fold is None and sheet != "one" else (bool(fold),)
-    scales = [scale_to_read_at(WALL)] if read_at is None and sheet == "auto" else []
+    if fold is None and keep is not None and keep.folded:
+        foldings = (True,)
+    wall = [scale_to_read_at(WALL)] if read_at is None and sheet == "auto" else []
+    scales = as_kept([*wall, scale], keep)
     *trying, dividing = stages(tell, (*(1 for _ in foldings), 2))
     requests: list[Request] = []
-    for folded, say in zip(foldings, trying, strict=True):
-        plan = plan_chart(facility, answer, excerpt, fold=folded)
-        requests.append(Request(facility, answer, plan, set_sheet, effort, said, scale))
-        content = None
+    for folded, telling in zip(foldings, trying, strict=True):
+        requests.append(requested(folded))
+        arranged = None
         if single or not too_large(requests[-1], limit):
-            content = _content(requests[-1], before, say)
-            found = _composed(content, sheet, (*scales, scale))
+            arranged = _arranged(requests[-1], before, telling, keep)
+            found = _on_one(arranged, sheet, scales)
+            if found is None and keep is not None:
+                found = _on_one(_arranged(requests[-1], before, telling), sheet, scales)
+                if found is not None:
+                    say("Nothing was kept: as things stood they have no room on this sheet")
             if found is not None:
                 return (found,)
-    if before and sheet != "auto" and content is not None:
-        compose(content, sheet, scale)
+    if before and sheet != "auto" and arranged is not None:
+        composed(arranged.content, sheet, scale)
     if sheet == "auto" and (before or not too_large(requests[-1], LARGEST)):
-        whole = compose(content or _content(requests[-1], before, dividing), "one", scale)
+        arranged = arranged or _arranged(requests[-1], before, dividing, keep)
+        whole = _composed(arranged, "one", scale)
         if before or _hangs(whole):
             return (whole,)
+    if keep is not None:
+        say("Nothing was kept: the earlier drawing is one sheet, this is a set of them")
     large = len(requests[0].plan.told.drawn) > FOLDED_FROM
     least_points = 0 if sheet == "auto" else LEAST_POINTS
     return draw_set(requests[-1 if large else 0], least_points, dividing)
 
 
-def _composed(content: Content, sheet: str, scales: Sequence[Fraction]) -> Drawing | None:
-    """The content on one sheet at the first of these scales that it has room for; None at none."""
+@dataclass(frozen=True, slots=True)
+class Arranged:
+    """What goes on one sheet, and how it stands in the layout."""
+
+    content: Content
+    request: Request
+    standing: Standing
+
+
+def _on_one(arranged: Arranged, sheet: str, scales: Sequence[Fraction]) -> Drawing | None:
+    """What is arranged on one sheet at the first of these scales that it has room for, if any."""
     for scale in scales:
         try:
-            return compose(content, sheet, scale)
+            return _composed(arranged, sheet, scale)
         except SheetTooSmall:
             continue
     return None
 
 
-def _content(request: Request, before: bool, tell: Tell) -> Content:
+def _composed(arranged: Arranged, sheet: str, scale: Fraction) -> Drawing:
+    """The sheet, which bears how it stands."""
+    made = composed(arranged.content, sheet, scale)
+    stood = Earlier(
+        part=arranged.request.plan.excerpt is not None,
+        folded=arranged.request.folded,
+        size=(made.drawing.width, made.drawing.height),
+        scale=made.scale,
+        sheets={1: Sheetful(arranged.standing, made.shift)},
+    )
+    return replace(made.drawing, bears=(*whole_borne(stood), *sheet_borne(stood, 1)))
+
+
+def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None = None) -> Arranged:
     """The drawing laid out, and what stands beside it."""
     plan, answer, effort = request.plan, request.answer, request.effort
-    marks = chart_marks(plan, answer, effort, tell=tell)
+    stood = keep.standing(1) if keep else NOTHING
+    marks, standing = chart_marks(plan, answer, effort, tell=tell, before=stood)
     if before:
-        marks = before_and_after(chart_marks(plan, None, effort, as_filed(plan)), marks)
+        filed, _ = chart_marks(plan, None, effort, as_filed(plan), before=stood)
+        marks = before_and_after(filed, marks)
     boxes = [box for box in plan.boxes if box.equipment in plan.told.equipment]
 
     def blocks(room: int) -> tuple[Block, ...]:
@@ -146,14 +201,16 @@ def _content(request: Request, before: bool, tell: Tell) -> Content:
             return (*said, brief_legend(plan, answer, room, alone=True))
         return (*said, legend(room, folded=bool(plan.folds.nodes)))
 
-    return Content(
+    content = Content(
         facility=request.facility,
         marks=marks,
         extent=union(map(ink_box, marks)) if marks else Box(0, 0, 0, 0),
         blocks=blocks,
         heading=request.heading,
         subheading=request.flow,
+        keep=keep,
     )
+    return Arranged(content, request, standing)
 
 
 def _hangs(drawing: Drawing) -> bool:
@@ -167,18 +224,20 @@ def chart_marks(
     effort: Effort,
     shown: Plan | None = None,
     tell: Tell = silent,
-) -> tuple[Mark, ...]:
-    """Everything that is drawn, in painting order, about the layout's own origin.
+    before: Standing = NOTHING,
+) -> tuple[tuple[Mark, ...], Standing]:
+    """Everything that is drawn, in painting order, about the layout's own origin; how it stands.
 
     Places are those of ``plan``; what stands there is what ``shown`` says, the plan itself unless
-    it is given.
+    it is given. ``before``: what stood on an earlier drawing, which stays.
     """
     if plan.excerpt is not None:
-        return _excerpt_marks(plan, answer, effort, shown or plan)
+        return _excerpt_marks(plan, answer, effort, shown or plan, before)
     chart = chart_graph(plan.boxes, plan.points, plan.nets)
     if not chart.graph.nodes:
-        return ()
-    there = arrange_islands(chart, settings_for(effort), links(plan), tell=tell)
+        return (), NOTHING
+    settings = settings_for(effort)
+    there, standing = arrange_after(before, chart, settings, links(plan), tell=tell)
     plan = shown or plan
     outcome = outcome_of(answer)
     points = {point.id: point for point in plan.points}
@@ -187,20 +246,20 @@ def chart_marks(
     jackfield = draw_points(plan.subject, plan.points, there.nodes, outcome.silent)
     dummies = draw_dummies(plan.subject.plugs.dummies, jack_places(plan, there))
     drawn = (*lines.lines, *boxes, *lines.marks, *jackfield, *dummies)
-    return (*drawn, *_cords(plan, there, drawn, outcome))
+    return (*drawn, *_cords(plan, there, drawn, outcome)), standing
 
 
 def _excerpt_marks(
-    plan: Plan, answer: Answer | None, effort: Effort, shown: Plan
-) -> tuple[Mark, ...]:
-    """A part of the chart, its lines to the rest ended in references."""
+    plan: Plan, answer: Answer | None, effort: Effort, shown: Plan, before: Standing
+) -> tuple[tuple[Mark, ...], Standing]:
+    """A part of the chart, its lines to the rest ended in references; how it stands."""
     bench = Bench(plan)
     if not bench.units:
-        return ()
+        return (), NOTHING
     (share,) = shares(bench, {1: [unit.id for unit in bench.units]}, namer(bench))
-    laid = lay_out(bench, share, effort, {}, ASPECT)
+    laid = lay_out(bench, share, effort, {}, ASPECT, before)
     inked = ink(Bench(shown), laid, answer)
-    return (*inked.below, *references(laid, blank), *inked.cords)
+    return (*inked.below, *references(laid, blank), *inked.cords), laid.standing
 
 
 def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark], outcome: Outcome) -> tuple[Mark, ...]:

@@ -6,13 +6,22 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import product
+from typing import NamedTuple
 
 from slinediag.chart.blocks import Block, Column, flow
+from slinediag.chart.earlier import Earlier
 from slinediag.chart.enlarging import SCALES, enlarged, enlarged_box
 from slinediag.chart.frame import drawing_area, frame
 from slinediag.chart.lettering import SMALL, letter
-from slinediag.chart.moving import all_moved
-from slinediag.chart.sheet import ISO_SIZES, Sheet, custom, larger_in_series, sheet_named
+from slinediag.chart.moving import all_moved, into
+from slinediag.chart.sheet import (
+    ISO_SIZES,
+    Sheet,
+    custom,
+    larger_in_series,
+    sheet_named,
+    sheet_of_size,
+)
 from slinediag.chart.titleblock import (
     revision_table,
     revision_table_height,
@@ -45,7 +54,11 @@ BlockMaker = Callable[[int], Sequence[Block]]
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """What goes on a sheet: the drawing's marks and their extent, and its blocks by width."""
+    """What goes on a sheet: the drawing's marks and their extent, and its blocks by width.
+
+    ``scale``: how many times as large as it was laid out the drawing is. ``keep``: an earlier
+    drawing of one sheet, whose size and place on it this one takes where they will do.
+    """
 
     facility: Facility
     marks: tuple[Mark, ...]
@@ -53,13 +66,20 @@ class Content:
     blocks: BlockMaker
     heading: str
     subheading: str
+    scale: Fraction = SCALES[0]
+    keep: Earlier | None = None
 
     def enlarged(self, scale: Fraction) -> Content:
         """The same with its drawing this many times as large."""
         if scale == 1:
             return self
         marks = enlarged(self.marks, scale)
-        return replace(self, marks=marks, extent=enlarged_box(self.extent, scale))
+        extent = enlarged_box(self.extent, scale)
+        return replace(self, marks=marks, extent=extent, scale=self.scale * scale)
+
+    def kept_on(self, sheet: Sheet) -> Point | None:
+        """How far the earlier drawing moved the chart on such a sheet at this scale."""
+        return self.keep.shift(1, (sheet.width, sheet.height), self.scale) if self.keep else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +93,21 @@ class Arrangement:
     table_room: int
 
 
+class Composed(NamedTuple):
+    """A sheet, how many times as large as it was laid out its chart is, and how far it was moved
+    after that."""
+
+    drawing: Drawing
+    scale: Fraction
+    shift: Point
+
+
 def compose(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Drawing:
+    """The content on a sheet as ``composed`` puts it there."""
+    return composed(content, sheet, least).drawing
+
+
+def composed(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Composed:
     """The content on a sheet: ``auto``, ``one`` or a name; SheetTooSmall where it does not fit it,
     or fits no standard one.
 
@@ -83,7 +117,7 @@ def compose(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Drawin
     if sheet == "one":
         return _finished(content, _as_large_as_needed(content))
     if sheet == "auto":
-        found = _first_fitting(content, ISO_SIZES)
+        found = _first_fitting(content, _sizes(content))
         if found is None:
             raise SheetTooSmall(sheet, None)
         return _finished(*_filling(content, found))
@@ -95,8 +129,17 @@ def compose(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Drawin
     return _finished(*_filling(content, fitting))
 
 
+def _sizes(content: Content) -> Sequence[Sheet]:
+    """Standard sheets from the smallest on, or from that of the earlier drawing."""
+    kept = sheet_of_size(*content.keep.size) if content.keep else None
+    return ISO_SIZES[ISO_SIZES.index(kept) :] if kept in ISO_SIZES else ISO_SIZES
+
+
 def _filling(content: Content, fitting: Arrangement) -> tuple[Content, Arrangement]:
-    """The content enlarged where the sheet that it fits has room for that."""
+    """The content enlarged where the sheet that it fits has room for that, unless the earlier
+    drawing had it at this scale."""
+    if content.kept_on(fitting.sheet) is not None:
+        return content, fitting
     for scale in FILLING:
         larger = content.enlarged(scale)
         found = _arrange(larger, fitting.sheet)
@@ -147,7 +190,7 @@ def _below(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
         made = flow(blocks, columns, whole=whole)
         if made is not None:
             room = Box(area.x, area.y + HEAD, area.width, top - BAND_GAP - area.y - HEAD)
-            return Arrangement(sheet, _centred(content.extent, room), made, table)
+            return Arrangement(sheet, _placed(content, sheet, room), made, table)
     return None
 
 
@@ -173,7 +216,7 @@ def _beside(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
     if made is None:
         return None
     room = Box(area.x, area.y + HEAD, start - BAND_GAP - area.x, area.height - HEAD)
-    return Arrangement(sheet, _centred(content.extent, room), made, table)
+    return Arrangement(sheet, _placed(content, sheet, room), made, table)
 
 
 def _evenly(blocks: Sequence[Block], columns: Sequence[Column]) -> tuple[Mark, ...] | None:
@@ -209,8 +252,13 @@ def _table_room(facility: Facility, sheet: Sheet, top: int) -> int:
     return revision_table_height(facility, max(0, min(above - top, TABLE)))
 
 
-def _centred(extent: Box, room: Box) -> Box:
-    """The drawing's extent in the middle of its room, nearer its top than its foot."""
+def _placed(content: Content, sheet: Sheet, room: Box) -> Box:
+    """The drawing's extent in the middle of its room, nearer its top than its foot; or where it
+    was on the earlier drawing, moved no further than it takes."""
+    extent, kept = content.extent, content.kept_on(sheet)
+    if kept is not None:
+        there = extent.moved(*kept)
+        return there.moved(*into(room, there))
     return Box(
         room.x + (room.width - extent.width) // 2,
         room.y + (room.height - extent.height) * 2 // 5,
@@ -219,7 +267,7 @@ def _centred(extent: Box, room: Box) -> Box:
     )
 
 
-def _finished(content: Content, arranged: Arrangement) -> Drawing:
+def _finished(content: Content, arranged: Arrangement) -> Composed:
     sheet, facility = arranged.sheet, content.facility
     framed, area = frame(sheet)
     corner = Point(area.right, area.bottom)
@@ -239,7 +287,8 @@ def _finished(content: Content, arranged: Arrangement) -> Drawing:
         *((table,) if table else ()),
         block,
     )
-    return Drawing(sheet.width, sheet.height, marks, title, content.subheading)
+    drawing = Drawing(sheet.width, sheet.height, marks, title, content.subheading)
+    return Composed(drawing, content.scale, Point(dx, dy))
 
 
 def _head(content: Content, area: Box) -> tuple[Mark, ...]:

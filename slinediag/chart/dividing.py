@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from slinediag.address import natural
 from slinediag.chart.division import Bench, ties_of
+from slinediag.chart.earlier import Earlier
 from slinediag.chart.inking import Inked, blank, ink, references
 from slinediag.chart.laying import SIDES, Face, Laid, faces_of, lay_out
+from slinediag.chart.moving import into
 from slinediag.chart.page import drawing_room, legend_band
 from slinediag.chart.planning import CORD_ASIDE, CORD_ROOM
 from slinediag.chart.request import Request
 from slinediag.chart.shares import namer, shares
 from slinediag.chart.sheet import larger_in_series
+from slinediag.chart.standing import NOTHING
+from slinediag.chart.staying import Part, Staying
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, Point, union
 from slinediag.layout.sheets import Division
@@ -45,67 +49,104 @@ class Placing:
 
 
 class Dividing:
-    """Divides one chart: measures parts by laying them out in the room of a sheet."""
+    """Divides one chart: measures parts by laying them out in the room of a sheet.
 
-    def __init__(self, request: Request, bench: Bench, room: Box) -> None:
+    ``keep``: an earlier set, whose sheets keep their numbers, their units and their order.
+    """
+
+    def __init__(
+        self, request: Request, bench: Bench, room: Box, keep: Earlier | None = None
+    ) -> None:
         self._request, self._bench, self._room = request, bench, room
         self._name = namer(bench)
         self._across = int(room.width / request.scale)
         self._down = int(room.height / request.scale)
         self._aspect = room.width / room.height
-        self._known: dict[tuple[str, ...], bool] = {}
+        self._known: dict[Part, bool] = {}
         capacity = FILL * self._across * self._down / 1e6
         self._division = Division(bench.units, ties_of(bench), capacity, self.fits)
+        self._keep = keep
+        self._before = {n: one.standing for n, one in keep.sheets.items()} if keep else {}
+        self.staying = Staying(bench, keep.units, self._division, self.fits) if keep else None
+        self.afresh: set[int] = set()
+        """Sheets of which nothing but number and units could be kept."""
 
-    def parts(self, tell: Tell = silent) -> list[tuple[str, ...]]:
+    def parts(self, tell: Tell = silent) -> Sequence[Part]:
         """The parts in the order of the bays, each as its units."""
         found = self._division.parts([unit.id for unit in self._bench.units], tell)
         return self._in_order(found)
 
-    def placed(
-        self, parts: Sequence[tuple[str, ...]], first: int, tell: Tell = silent
-    ) -> list[Placing]:
-        """Every part on its sheet, numbered from ``first``; divided further where it has to be."""
-        now = list(parts)
+    def sheets_kept(self) -> dict[int, Part]:
+        """All units by sheets, as far as may be where the earlier set had them."""
+        assert self.staying is not None
+        return self.staying.sheets(self._in_order)
+
+    def placed(self, sheets: Mapping[int, Part], tell: Tell = silent) -> list[Placing]:
+        """Every part on its sheet; divided further where it has to be."""
+        now = dict(sheets)
         for _ in range(ROUNDS):
-            placings = self._laid(now, first, tell)
-            large = [n for n, placing in enumerate(placings) if not self._holds(placing.extent)]
+            placings = self._laid(now, tell)
+            large = [p.laid.share.number for p in placings if not self._holds(p.extent)]
             if not large:
                 return placings
-            pieces = [self._less(part, n in large) for n, part in enumerate(now)]
-            now = self._in_order([piece for found in pieces for piece in found])
+            moved = [number for number in large if number in self._before]
+            if moved:
+                self._arrange_afresh(moved)
+            else:
+                now = self._relieved(now, large)
         raise self._too_small()
 
-    def _less(self, part: tuple[str, ...], too_large: bool) -> Sequence[tuple[str, ...]]:
-        if not too_large:
-            return [part]
-        if len(part) == 1:
-            raise self._too_small()
-        return self._division.halves(part)
+    def _arrange_afresh(self, numbers: Iterable[int]) -> None:
+        """Keep no order on sheets on which that takes more room than there is."""
+        for number in numbers:
+            del self._before[number]
+            self.afresh.add(number)
 
-    def _laid(self, parts: Sequence[tuple[str, ...]], first: int, tell: Tell) -> list[Placing]:
+    def _relieved(self, sheets: Mapping[int, Part], large: Sequence[int]) -> dict[int, Part]:
+        """The sheets with those that are too large divided further."""
+        if any(len(sheets[number]) == 1 for number in large):
+            raise self._too_small()
+        if self.staying is not None:
+            return self.staying.relieved(sheets, large, self._in_order)
+        pieces = [
+            piece
+            for number, part in sheets.items()
+            for piece in (self._division.halves(part) if number in large else [part])
+        ]
+        return dict(enumerate(self._in_order(pieces), min(sheets)))
+
+    def _laid(self, parts: Mapping[int, Part], tell: Tell) -> list[Placing]:
         bench, request = self._bench, self._request
-        found = shares(bench, dict(enumerate(parts, first)), self._name)
+        found = shares(bench, parts, self._name)
         sheets: dict[Face, list[int]] = {}
         for share in found:
             for face in faces_of(share):
                 sheets.setdefault(face, []).append(share.number)
-        laid = [
-            lay_out(bench, share, request.effort, sheets, self._aspect)
-            for share in through(found, tell, "sheets")
-        ]
+        laid = []
+        for share in through(found, tell, "sheets"):
+            before = self._before.get(share.number, NOTHING)
+            laid.append(lay_out(bench, share, request.effort, sheets, self._aspect, before))
         return [self._placing(one) for one in _numbered(laid)]
 
     def _placing(self, laid: Laid) -> Placing:
-        """The drawing in the middle of the room, nearer its top than its foot."""
+        """The drawing in the middle of the room, nearer its top than its foot; or where it was."""
         inked = ink(self._bench, laid, self._request.answer)
         scale, room = self._request.scale, self._room
         extent = union(map(ink_box, (*inked.below, *inked.cords, *references(laid, blank))))
         left, top = round(extent.x * scale), round(extent.y * scale)
         width, height = round(extent.width * scale), round(extent.height * scale)
-        dx = room.x + (room.width - width) // 2 - left
-        dy = room.y + (room.height - height) * 2 // 5 - top
-        return Placing(laid, inked, extent, scale, dx, dy)
+        middle = Point((room.width - width) // 2, (room.height - height) * 2 // 5)
+        shift = self._shift(laid.share.number) or middle.moved(room.x - left, room.y - top)
+        drawn = Box(left, top, width, height).moved(*shift)
+        shift = shift.moved(*into(room, drawn))
+        return Placing(laid, inked, extent, scale, *shift)
+
+    def _shift(self, number: int) -> Point | None:
+        """How far the earlier set moved the chart of a sheet that is kept."""
+        sheet = self._request.sheet
+        if self._keep is None or number not in self._before:
+            return None
+        return self._keep.shift(number, (sheet.width, sheet.height), self._request.scale)
 
     def _holds(self, extent: Box) -> bool:
         return extent.width <= self._across and extent.height <= self._down
@@ -135,7 +176,7 @@ class Dividing:
         roomy = Box(0, 0, extent.width + aside, extent.height + below)
         return self._holds(roomy) or self._holds(self._placing(laid).extent)
 
-    def _in_order(self, parts: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    def _in_order(self, parts: Sequence[Part]) -> list[Part]:
         """By their first positions, bay by bay; parts without a position last.
 
         So that a sheet keeps its number where little changes: what stands first on it hangs on
@@ -144,7 +185,7 @@ class Dividing:
         points = self._bench.points
         order = {unit.id: number for number, unit in enumerate(self._bench.units)}
 
-        def rank(part: tuple[str, ...]) -> tuple[object, ...]:
+        def rank(part: Part) -> tuple[object, ...]:
             places = [points[unit].position for unit in part if unit in points]
             first = min(((natural(place.bay), place.number) for place in places), default=())
             return (not places, first, min(order[unit] for unit in part))

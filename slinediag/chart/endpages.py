@@ -3,7 +3,8 @@ finder and all lists."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from slinediag.address import Jack, PortAddress, natural
 from slinediag.chart.blocks import Block, indent_for, prose
@@ -18,32 +19,61 @@ from slinediag.chart.overview import Contents, bay_index, contents, index, overv
 from slinediag.chart.page import HEAD, INSET, Page, revision_room, text_pages
 from slinediag.chart.ranges import compressed
 from slinediag.chart.request import Request
+from slinediag.chart.standing import NOTHING, Standing
 from slinediag.drawing.marks import Group, Mark, Ref
 from slinediag.geometry import Box
 
 TEXT_COLUMN = 70_000
 INDEX_COLUMN = 90_000
+BACK = "Finder and lists"
 FRONT = ("words", "cautions", "facility-notes")
 """The lists that stand on the first sheet; all others stand on the last."""
 
 
-def front_pages(request: Request, laid: Sequence[Laid], first: int) -> list[Page]:
-    """The pages before the first drawing: the whole at a glance, the index, what must be read."""
+@dataclass(frozen=True, slots=True)
+class Front:
+    """The pages with the overview and the index, by number, and how the overview's cards stand.
+
+    ``next``: the number that follows those of all drawings and of these pages.
+    """
+
+    pages: Mapping[int, Page]
+    overview: Standing
+    next: int
+
+
+def front_pages(
+    request: Request, laid: Sequence[Laid], first: int, before: Standing = NOTHING
+) -> Front:
+    """The pages before the first drawing: the whole at a glance, the index, what must be read.
+
+    Pages for which there is no number before ``first`` come after the last drawing.
+    ``before``: how the cards of an earlier overview stood, which stay.
+    """
     facility, sheet = request.facility, request.sheet
     found = [contents(facility, one) for one in laid]
     room = drawing_area(sheet).grown(-INSET)
-    top, marks = _overview(found, laid, room)
+    top, marks, cards = _overview(found, laid, room, before)
     table = revision_room(facility, sheet)
+    last = max((one.number for one in found), default=first - 1)
 
-    def blocks(width: int) -> list[Block]:
-        said = _lists(request, laid, width)
-        after = (first + len(laid), "Finder and lists")
-        places = bay_index(facility, laid, request.plan.told.listed, width)
-        return [index(found, width, [after]), places, *(b for b in said if b.name in FRONT)]
+    def flowed(numbers: Sequence[int]) -> tuple[tuple[Mark, ...], ...]:
+        behind = [n for n in numbers if n > last]
+        told = [*((n, "Index, continued") for n in behind), (max(last, *numbers) + 1, BACK)]
+        gone = sorted({*range(1, last + 1)} - {*numbers} - {one.number for one in found})
 
-    count = max(1, room.width // INDEX_COLUMN)
-    pages = text_pages(sheet, blocks, count, top, table)
-    return [
+        def blocks(width: int) -> list[Block]:
+            said = _lists(request, laid, width)
+            places = bay_index(facility, laid, request.plan.told.listed, width)
+            listed = index(found, width, told, gone)
+            return [listed, places, *(b for b in said if b.name in FRONT)]
+
+        return text_pages(sheet, blocks, max(1, room.width // INDEX_COLUMN), top, table)
+
+    count = 1
+    while len(pages := flowed(numbers := _numbers(count, first, last))) > count:
+        count = len(pages)
+    made = [
         Page(
             request.heading if not number else f"{request.heading}, continued",
             f"{len(laid)} sheets of drawing, finder and lists. {request.flow}",
@@ -52,23 +82,30 @@ def front_pages(request: Request, laid: Sequence[Laid], first: int) -> list[Page
         )
         for number, page in enumerate(pages)
     ]
+    return Front(dict(zip(numbers, made, strict=False)), cards, max(last, *numbers) + 1)
+
+
+def _numbers(count: int, first: int, last: int) -> list[int]:
+    """Numbers for so many pages: those before the first drawing, then those behind the last."""
+    before = range(1, min(first, count + 1))
+    return [*before, *range(last + 1, last + 1 + count - len(before))]
 
 
 def _overview(
-    found: Sequence[Contents], laid: Sequence[Laid], room: Box
-) -> tuple[int, tuple[Mark, ...]]:
-    """The sheets at a glance, where they have room, and the top of what follows below them."""
+    found: Sequence[Contents], laid: Sequence[Laid], room: Box, before: Standing
+) -> tuple[int, tuple[Mark, ...], Standing]:
+    """The sheets at a glance, where they have room, the top of what follows below them, and how
+    they stand: as before unless that takes more room than there is."""
     top = room.y + HEAD
-    if not found:
-        return top, ()
-    marks, extent = overview(found, [one.share for one in laid], 2 * room.width / room.height)
-    if extent.width > room.width or extent.height > room.height // 2:
-        return top, ()
-    dx = room.x + (room.width - extent.width) // 2 - extent.x
-    group = Group(
-        all_moved(marks, dx, top - extent.y), Ref(("overview",), title="Overview of the sheets")
-    )
-    return top + extent.height + 2 * INSET, (group,)
+    for stood in (before, NOTHING) if found else ():
+        shares, aspect = [one.share for one in laid], 2 * room.width / room.height
+        marks, extent, cards = overview(found, shares, aspect, stood)
+        if extent.width <= room.width and extent.height <= room.height // 2:
+            dx = room.x + (room.width - extent.width) // 2 - extent.x
+            ref = Ref(("overview",), title="Overview of the sheets")
+            group = Group(all_moved(marks, dx, top - extent.y), ref)
+            return top + extent.height + 2 * INSET, (group,), cards
+    return top, (), NOTHING
 
 
 def _lists(request: Request, laid: Sequence[Laid], width: int) -> list[Block]:
@@ -104,7 +141,7 @@ def back_pages(request: Request, bench: Bench, placings: Sequence[Placing]) -> l
 
     count = max(1, drawing_area(sheet).grown(-INSET).width // TEXT_COLUMN)
     pages = text_pages(sheet, blocks, count)
-    return [Page("Finder and lists", request.heading, page) for page in pages]
+    return [Page(BACK, request.heading, page) for page in pages]
 
 
 def idle_ports(bench: Bench, room: int) -> list[Block]:

@@ -10,7 +10,7 @@ from slinediag.chart.detach import running_back
 from slinediag.chart.division import Bench
 from slinediag.chart.equipment import BoxPlan, plan_part
 from slinediag.chart.graph import ChartGraph, Placed, chart_graph, settings_for
-from slinediag.chart.islands import JackPlace, Link, arrange_islands, columns
+from slinediag.chart.islands import JackPlace, Link, arrange_after, columns
 from slinediag.chart.lettering import width, wrap
 from slinediag.chart.points import JACK_RADIUS, PointPlan, levelled
 from slinediag.chart.ranges import number_ranges
@@ -18,6 +18,7 @@ from slinediag.chart.rear import RearEnd, RearNet
 from slinediag.chart.references import cord_node, reference_node
 from slinediag.chart.shares import Share
 from slinediag.chart.spreading import spread_boxes
+from slinediag.chart.standing import NOTHING, Standing
 from slinediag.geometry import Box, around, union
 from slinediag.layout.graph import Graph
 from slinediag.layout.settings import Effort
@@ -31,13 +32,17 @@ Face = tuple[str, Side]
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """One sheet's share in place. ``extent`` holds all nodes with their heads, and all lines."""
+    """One sheet's share in place. ``extent`` holds all nodes with their heads, and all lines.
+
+    ``standing``: what a later sheet of much the same share leaves where it is.
+    """
 
     share: Share
     boxes: tuple[BoxPlan, ...]
     points: tuple[PointPlan, ...]
     there: Placed
     extent: Box
+    standing: Standing
 
     def cords_on(self, bench: Bench) -> int:
         """How many cords hang here, or from here to another sheet."""
@@ -46,11 +51,17 @@ class Laid:
 
 
 def lay_out(
-    bench: Bench, share: Share, effort: Effort, sheets: Mapping[Face, Sequence[int]], aspect: float
+    bench: Bench,
+    share: Share,
+    effort: Effort,
+    sheets: Mapping[Face, Sequence[int]],
+    aspect: float,
+    before: Standing = NOTHING,
 ) -> Laid:
     """Arrange a share, its islands packed towards a width to height.
 
     ``sheets``: by equipment in parts and side, the numbers of the sheets on which its ports are.
+    ``before``: what stood on the sheet, which stays.
     """
     returns: Mapping[str, frozenset[str]] = {}
     for _ in range(DETACHING_ROUNDS):
@@ -65,8 +76,9 @@ def lay_out(
     boxes = spread_boxes(boxes, points, nets_on(boxes, share))
     graph = _graph(boxes, points, share)
     settings = settings_for(effort)
-    there = arrange_islands(graph, settings, _links(bench, points, share), aspect)
-    return Laid(share, boxes, points, there, _extent(boxes, there))
+    cords = _links(bench, points, share)
+    there, standing = arrange_after(before, graph, settings, cords, aspect)
+    return Laid(share, boxes, points, there, _extent(boxes, there), standing)
 
 
 def faces_of(share: Share) -> list[Face]:

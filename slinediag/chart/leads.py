@@ -72,13 +72,15 @@ def _bays_on(sheet: Drawing) -> dict[str, dict[int, Box]]:
 def _links(sheets: Sequence[Drawing]) -> Iterator[SheetLink]:
     """What names a sheet leads there; a flag to its mate, or to the jack that its cord is in."""
     places = _places(sheets)
+    called = {sheet.number or at + 1: at for at, sheet in enumerate(sheets)}
     for number, sheet in enumerate(sheets):
         for group, named in groups_to_sheets(sheet.marks):
-            if not 0 < named <= len(sheets):
+            if named not in called:
                 continue
-            place = places.get((named - 1, _led_to(group)))
-            room = _shown(place, sheets[named - 1]) if place is not None else None
-            yield SheetLink(number, ink_box(group), named - 1, room)
+            target = called[named]
+            place = places.get((target, _led_to(group)))
+            room = _shown(place, sheets[target]) if place is not None else None
+            yield SheetLink(number, ink_box(group), target, room)
 
 
 def _led_to(group: Group) -> str:

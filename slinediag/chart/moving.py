@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import assert_never
 
 from slinediag.drawing.marks import Circle, Curve, Group, Line, Mark, Rect, Shape, Text
+from slinediag.geometry import Box, Point
 
 
 def moved(mark: Mark, dx: int, dy: int) -> Mark:
@@ -37,3 +38,10 @@ def moved(mark: Mark, dx: int, dy: int) -> Mark:
 def all_moved(marks: Iterable[Mark], dx: int, dy: int) -> tuple[Mark, ...]:
     """All the marks this far to the right and down, micrometres."""
     return tuple(moved(mark, dx, dy) for mark in marks)
+
+
+def into(room: Box, box: Box) -> Point:
+    """The least way, right and down, that brings a box into a room; the left top corner comes first
+    where it has not room for all."""
+    right, down = min(0, room.right - box.right), min(0, room.bottom - box.bottom)
+    return Point(max(right, room.x - box.x), max(down, room.y - box.y))

@@ -13,12 +13,13 @@ from dataclasses import dataclass
 from slinediag.address import Jack, natural
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.graph import ChartGraph, Piece, settings_for
-from slinediag.chart.islands import arrange_islands
+from slinediag.chart.islands import arrange_after
 from slinediag.chart.laying import Laid
 from slinediag.chart.lettering import LABEL, SMALL, letter
 from slinediag.chart.points import PITCH
 from slinediag.chart.ranges import compressed, number_ranges
 from slinediag.chart.shares import ELSEWHERE, Share
+from slinediag.chart.standing import Standing
 from slinediag.chart.subject import Position
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref
@@ -74,16 +75,24 @@ def _positions(facility: Facility, laid: Laid) -> str:
     return "; ".join(told)
 
 
-def index(found: Iterable[Contents], room: int, further: Sequence[tuple[int, str]] = ()) -> Block:
-    """The sheets of the set by number, with what each shows."""
+def index(
+    found: Iterable[Contents],
+    room: int,
+    further: Sequence[tuple[int, str]] = (),
+    unused: Sequence[int] = (),
+) -> Block:
+    """The sheets of the set by number, with what each shows; and the numbers that none has."""
     rows = [
         (str(c.number), f"{c.heading}. {c.positions}" if c.positions else c.heading) for c in found
     ]
     rows += [(str(number), words) for number, words in further]
     rows.sort(key=lambda row: int(row[0]))
     indent = indent_for(number for number, _ in rows)
-    items = tuple(prose(words, room, number, indent) for number, words in rows)
-    return Block("sheet-index", "Sheets of this set", items)
+    items = [prose(words, room, number, indent) for number, words in rows]
+    if unused:
+        subject = "Sheet {} is" if len(unused) == 1 else "Sheets {} are"
+        items.append(prose(f"{subject.format(number_ranges(unused))} not used.", room))
+    return Block("sheet-index", "Sheets of this set", tuple(items))
 
 
 def bay_index(
@@ -114,11 +123,13 @@ def bay_index(
 
 
 def overview(
-    found: Sequence[Contents], shares: Sequence[Share], aspect: float
-) -> tuple[tuple[Mark, ...], Box]:
-    """The sheets as cards, with a line for all that lead from one to another and their count.
+    found: Sequence[Contents], shares: Sequence[Share], aspect: float, before: Standing
+) -> tuple[tuple[Mark, ...], Box, Standing]:
+    """The sheets as cards, with a line for all that lead from one to another and their count; the
+    room they take, and how they stand.
 
-    ``aspect``: width to height that the cards are packed towards.
+    ``aspect``: width to height that the cards are packed towards. ``before``: how cards of an
+    earlier set stood, which stay.
     """
     bundles = _bundles(shares)
     entries: dict[int, list[tuple[int, int]]] = {c.number: [] for c in found}
@@ -133,7 +144,7 @@ def overview(
     )
     pieces = tuple(Piece(number, (number,)) for number in range(len(edges)))
     graph = ChartGraph(Graph(nodes, edges), pieces)
-    there = arrange_islands(graph, settings_for("quick"), (), aspect)
+    there, standing = arrange_after(before, graph, settings_for("quick"), (), aspect)
     marks: list[Mark] = [
         Line(piece.runs, styles.FOLDED_LINE, Ref(("between-sheets",)))
         for piece in there.pieces
@@ -142,7 +153,7 @@ def overview(
     for c in found:
         counts = ([bundles[p] for p in entries[c.number]], [bundles[p] for p in exits[c.number]])
         marks.append(_card(c, there.nodes[str(c.number)], *counts))
-    return tuple(marks), union(map(ink_box, marks))
+    return tuple(marks), union(map(ink_box, marks)), standing
 
 
 def _bundles(shares: Iterable[Share]) -> Counter[tuple[int, int]]:

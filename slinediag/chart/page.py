@@ -173,7 +173,7 @@ def finished(
         block,
     )
     title = f"{facility.name}, sheet {number} of {count}: {page.heading}"
-    return Drawing(sheet.width, sheet.height, marks, title, page.subheading)
+    return Drawing(sheet.width, sheet.height, marks, title, page.subheading, number)
 
 
 def _head(page: Page, area: Box) -> Iterator[Mark]:

@@ -17,7 +17,10 @@ from slinediag.tracing.values import Answer
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """What is to be drawn, on what, how large, and with how much effort."""
+    """What is to be drawn, on what, how large, and with how much effort.
+
+    ``folded``: whether the plan has runs of parallel circuits as one line each.
+    """
 
     facility: Facility
     answer: Answer | None
@@ -26,6 +29,7 @@ class Request:
     effort: Effort
     said: Said
     scale: Fraction
+    folded: bool = False
 
     def legend(self, width: int) -> Block:
         """The legend in a column of this width."""

@@ -53,10 +53,11 @@ class CordReference:
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """What stands on one sheet: nodes of positions, equipment whole, ports of large equipment,
-    and its nets, restricted to what is here, each with its references."""
+    """What stands on one sheet: its units, of them the nodes of positions and equipment whole;
+    ports of large equipment; its nets, restricted to what is here, each with its references."""
 
     number: int
+    units: tuple[str, ...]
     points: tuple[PointPlan, ...]
     whole: tuple[BoxPlan, ...]
     ports: Mapping[str, frozenset[PortAddress]]
@@ -121,6 +122,7 @@ def _share(bench: Bench, sheet: Mapping[str, int], number: int, name: Labeller) 
                 ports.setdefault(end.address.equipment, set()).add(end.address)
     return Share(
         number,
+        tuple(unit for unit, on in sheet.items() if on == number),
         tuple(p for p in bench.plan.points if sheet.get(p.id) == number),
         tuple(b for id, boxes in bench.small.items() if sheet.get(id) == number for b in boxes),
         {box: frozenset(found) for box, found in sorted(ports.items())},

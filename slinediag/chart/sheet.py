@@ -59,6 +59,12 @@ def sheet_named(name: str, besides: Sequence[str] = ()) -> Sheet:
     return sheet
 
 
+def sheet_of_size(width: int, height: int) -> Sheet | None:
+    """The sheet of this size; None where no standard one has it."""
+    sizes = {(sheet.width, sheet.height): sheet for sheet in _BY_NAME.values()}
+    return sizes.get((width, height))
+
+
 def larger_in_series(sheet: Sheet) -> tuple[Sheet, ...]:
     """The larger sheets of the same series, smallest first: what to offer when one is too small."""
     series = ASME_SIZES if sheet in ASME_SIZES else ISO_SIZES

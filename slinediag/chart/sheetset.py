@@ -6,20 +6,25 @@ The first sheet holds the overview and the index, the last ones finder and lists
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
+from slinediag.chart.borne import overview_borne, sheet_borne, whole_borne
 from slinediag.chart.dividing import Dividing, Placing, smallest_for_parts, smallest_for_units
 from slinediag.chart.division import Bench
-from slinediag.chart.endpages import back_pages, front_pages
+from slinediag.chart.earlier import Earlier, Say, Sheetful, unsaid
+from slinediag.chart.endpages import Front, back_pages, front_pages
 from slinediag.chart.enlarging import enlarged
 from slinediag.chart.frame import zone_at
 from slinediag.chart.inking import references
 from slinediag.chart.moving import all_moved
 from slinediag.chart.overview import contents
 from slinediag.chart.page import Band, Page, drawing_room, finished, legend_band
+from slinediag.chart.ranges import number_ranges
 from slinediag.chart.references import FLAG
 from slinediag.chart.request import Request
 from slinediag.chart.shares import ELSEWHERE
 from slinediag.chart.sheet import Sheet
+from slinediag.chart.staying import things_in
 from slinediag.drawing.marks import Drawing, Group, Ref
 from slinediag.geometry import Point
 from slinediag.problems import SheetTooSmall
@@ -31,28 +36,44 @@ SURELY = 0.7
 """Nodes and lines that take more of a sheet than this leave no way to lay it out."""
 
 
-def draw_set(request: Request, least_points: int = 0, tell: Tell = silent) -> tuple[Drawing, ...]:
+def draw_set(
+    request: Request,
+    least_points: int = 0,
+    tell: Tell = silent,
+    keep: Earlier | None = None,
+    say: Say = unsaid,
+) -> tuple[Drawing, ...]:
     """All sheets; SheetTooSmall, with the smallest that would do, where one unit alone has no room
     or the sheets of the set would hold fewer positions on average than ``least_points``.
 
     The pages before the first drawing are counted first, since they move every number after them.
+    ``keep``: an earlier set, whose sheets keep their numbers and what stands on them as far as it
+    fits; ``say`` takes what could not be kept.
     """
     bench = Bench(request.plan)
     band = legend_band(request.sheet, request.legend)
     if band is None:
         raise SheetTooSmall(request.sheet.name, smallest_for_units(request, bench))
-    dividing = Dividing(request, bench, drawing_room(request.sheet, band))
+    room = drawing_room(request.sheet, band)
+    if keep is not None:
+        dividing = Dividing(request, bench, room, keep)
+        placings = dividing.placed(dividing.sheets_kept(), tell)
+        front = front_pages(request, [p.laid for p in placings], keep.first, keep.overview)
+        if dividing.afresh:
+            say(f"Arranged afresh for want of room: sheet {number_ranges(dividing.afresh)}")
+        return _bound(request, bench, placings, front, band, keep.first)
+    dividing = Dividing(request, bench, room)
     measuring, laying = stages(tell, (1, 1))
     parts = dividing.parts(measuring)
     if len(parts) > 1 and len(request.plan.points) < least_points * len(parts):
         raise SheetTooSmall(request.sheet.name, smallest_for_parts(request, bench, least_points))
     first = 2
     while True:
-        placings = dividing.placed(parts, first, laying)
+        placings = dividing.placed(dict(enumerate(parts, first)), laying)
         front = front_pages(request, [p.laid for p in placings], first)
-        if len(front) < first:
-            return _bound(request, bench, placings, front, band)
-        first = len(front) + 1
+        if len(front.pages) < first:
+            return _bound(request, bench, placings, front, band, first)
+        first = len(front.pages) + 1
 
 
 def too_large(request: Request, sheet: Sheet) -> bool:
@@ -62,24 +83,56 @@ def too_large(request: Request, sheet: Sheet) -> bool:
 
 
 def _bound(
-    request: Request, bench: Bench, placings: Sequence[Placing], front: Sequence[Page], band: Band
+    request: Request,
+    bench: Bench,
+    placings: Sequence[Placing],
+    front: Front,
+    band: Band,
+    first: int,
 ) -> tuple[Drawing, ...]:
-    """All pages as sheets with their numbers."""
+    """All pages as sheets with their numbers, in that order; each bears how it stands."""
     facility, sheet = request.facility, request.sheet
-    pages = [*front, *_drawn(request, placings)]
-    bands: list[Band | None] = [None] * len(front) + [band] * len(placings)
-    back = back_pages(request, bench, placings)
-    pages += back
-    bands += [None] * len(back)
-    return tuple(
-        finished(facility, sheet, page, number, len(pages), below)
-        for number, (page, below) in enumerate(zip(pages, bands, strict=True), 1)
+    stood = _stood(request, bench, placings, front, first)
+    drawn, back = _drawn(request, placings), back_pages(request, bench, placings)
+    pages = {**front.pages, **drawn, **dict(enumerate(back, front.next))}
+    found = []
+    for number, page in sorted(pages.items()):
+        below = band if number in drawn else None
+        made = finished(facility, sheet, page, number, max(pages), below)
+        bears = whole_borne(stood)
+        if number in drawn:
+            bears += sheet_borne(stood, number)
+        elif number == 1:
+            bears += overview_borne(stood)
+        found.append(replace(made, bears=bears))
+    return tuple(found)
+
+
+def _stood(
+    request: Request, bench: Bench, placings: Sequence[Placing], front: Front, first: int
+) -> Earlier:
+    """How everything stands on the set."""
+    sheets, units = {}, {}
+    for placing in placings:
+        share = placing.laid.share
+        sheets[share.number] = Sheetful(placing.laid.standing, Point(placing.dx, placing.dy))
+        units[share.number] = tuple(t for unit in share.units for t in things_in(bench, unit))
+    return Earlier(
+        part=request.plan.excerpt is not None,
+        folded=request.folded,
+        size=(request.sheet.width, request.sheet.height),
+        scale=request.scale,
+        sheets=sheets,
+        first=first,
+        units=units,
+        overview=front.overview,
     )
 
 
-def _drawn(request: Request, placings: Sequence[Placing]) -> list[Page]:
+def _drawn(request: Request, placings: Sequence[Placing]) -> dict[int, Page]:
+    """The pages with drawings, by number."""
     zones = _zones(request.sheet, placings)
-    pages = []
+    pages = {}
     for placing in placings:
         told = contents(request.facility, placing.laid)
 
@@ -89,9 +142,8 @@ def _drawn(request: Request, placings: Sequence[Placing]) -> list[Page]:
         marks = (*placing.inked.below, *references(placing.laid, zone), *placing.inked.cords)
         inside = all_moved(enlarged(marks, placing.scale), placing.dx, placing.dy)
         under = f"{told.positions}. {request.flow}" if told.positions else request.flow
-        pages.append(
-            Page(told.heading, under, (Group(inside, Ref(("chart",), title="Chart", desc=under)),))
-        )
+        group = Group(inside, Ref(("chart",), title="Chart", desc=under))
+        pages[told.number] = Page(told.heading, under, (group,))
     return pages
 
 

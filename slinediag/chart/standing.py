@@ -57,6 +57,10 @@ class Standing:
         return found
 
 
+NOTHING = Standing()
+"""What stands where nothing has been drawn yet."""
+
+
 def bare(layout: Layout) -> Layout:
     """What a later layout needs of this one: layers and order, nothing of what was drawn."""
     return replace(layout, nodes={}, inputs={}, outputs={}, edges=(), trunks=())

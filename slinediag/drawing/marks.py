@@ -119,10 +119,16 @@ Mark = Line | Rect | Circle | Shape | Curve | Text | Group
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """One sheet: its size in micrometres, its marks in painting order, its title and words."""
+    """One sheet: its size in micrometres, its marks in painting order, its title and words.
+
+    ``number``: by which others of its set call it; 0 where that is its place among them.
+    ``bears``: what its file keeps unseen for who draws it again, names with their values as JSON.
+    """
 
     width: int
     height: int
     marks: tuple[Mark, ...]
     title: str
     desc: str = ""
+    number: int = 0
+    bears: tuple[tuple[str, str], ...] = ()

@@ -9,15 +9,20 @@ import datetime
 import hashlib
 import io
 from collections.abc import Sequence
+from pathlib import Path
 from typing import NamedTuple
 
 from pypdf import PdfReader, PdfWriter
 from pypdf.annotations import Link as LinkAnnotation
-from pypdf.generic import Fit, IndirectObject, NameObject, TextStringObject
+from pypdf.constants import PageLabelStyle
+from pypdf.generic import DictionaryObject, Fit, IndirectObject, NameObject, TextStringObject
 
 from slinediag.geometry import Box
+from slinediag.paint.bearing import Unreadable, packed, unpacked
 from slinediag.text import printable
 
+ENTRY = "/SlinediagStanding"
+"""What the document bears unseen, in its information dictionary (ISO 32000-1, 14.3.3)."""
 POINTS_PER_UM = 72 / 25_400
 """Points of a PDF, 1/72 inch (ISO 32000-1, 8.3.2.3), to the micrometre."""
 
@@ -53,10 +58,17 @@ def bind(
     bookmarks: Sequence[Bookmark] = (),
     links: Sequence[Link] = (),
     date: datetime.date | None = None,
+    numbers: Sequence[int] = (),
+    bears: str = "",
 ) -> bytes:
-    """The document with its outline and links; dated by ``date``, undated where that is None."""
+    """The document with its outline and links; dated by ``date``, undated where that is None.
+
+    ``numbers``: what each page is called, where that is not its place; ``bears``: what the file
+    keeps unseen.
+    """
     writer = PdfWriter(clone_from=PdfReader(io.BytesIO(document)))
-    _describe(writer, title, date)
+    _describe(writer, title, date, bears)
+    _number(writer, numbers)
     _outline(writer, bookmarks)
     for link in links:
         _link(writer, link)
@@ -65,6 +77,21 @@ def bind(
     out = io.BytesIO()
     writer.write(out)
     return _identified(out.getvalue())
+
+
+def borne_by_pdf(path: Path) -> str:
+    """What a PDF bears, empty if nothing; OSError, Unreadable."""
+    with path.open("rb") as file:
+        try:
+            information = PdfReader(file).trailer.get("/Info")
+            entries = information.get_object() if information is not None else None
+            value = entries.get(ENTRY) if isinstance(entries, DictionaryObject) else None
+        except OSError:
+            raise
+        except Exception:
+            # Whatever the library trips over says no more than that the file is broken.
+            raise Unreadable from None
+    return unpacked(str(value)) if value is not None else ""
 
 
 def _identified(document: bytes) -> bytes:
@@ -77,9 +104,20 @@ def _identified(document: bytes) -> bytes:
     return b"".join((head, trailer, b"\n/ID [<", name, b"> <", name, b">]", tail))
 
 
-def _describe(writer: PdfWriter, title: str, date: datetime.date | None) -> None:
+def _number(writer: PdfWriter, numbers: Sequence[int]) -> None:
+    """Page labels (ISO 32000-1, 12.4.2), a range for each run of numbers that follow each other."""
+    starts = [n for n, number in enumerate(numbers) if n == 0 or number != numbers[n - 1] + 1]
+    if len(starts) < 2:
+        return
+    for start, end in zip(starts, (*starts[1:], len(numbers)), strict=True):
+        writer.set_page_label(start, end - 1, PageLabelStyle.DECIMAL, start=numbers[start])
+
+
+def _describe(writer: PdfWriter, title: str, date: datetime.date | None, bears: str) -> None:
     writer.metadata = None
     found = {"/Title": printable(title), "/Creator": "slinediag", "/Producer": "slinediag"}
+    if bears:
+        found[ENTRY] = packed(bears)
     if date is not None:
         found["/CreationDate"] = found["/ModDate"] = f"D:{date:%Y%m%d}000000Z"
     writer.add_metadata(found)

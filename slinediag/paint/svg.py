@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping
 from typing import assert_never
 from urllib.parse import quote
 
@@ -33,17 +33,20 @@ from slinediag.drawing.marks import (
 from slinediag.drawing.query import sheet_named_by
 from slinediag.drawing.styles import dash_lengths
 from slinediag.geometry import Point, Run
+from slinediag.paint.bearing import svg_element
 from slinediag.text import font_size, printable
 
 FONTS = "Liberation Sans, Arial, Helvetica, sans-serif"
 HEADER = '<?xml version="1.0" encoding="utf-8"?>\n'
 # Before these tags a line may break without a change to any text on the sheet.
-BREAKABLE = re.compile("(?<=>)(?=<(?:g|path|rect|circle|polygon|text|/g|/svg)[ >])")
+BREAKABLE = re.compile("(?<=>)(?=<(?:g|metadata|path|rect|circle|polygon|text|/g|/svg)[ >])")
 
 Attributes = dict[str, str | bool]
+ALONE: Mapping[int, str] = {}
+"""The files of the set where a drawing is in none."""
 
 
-def paint(drawing: Drawing, sheets: Sequence[str] = ()) -> str:
+def paint(drawing: Drawing, sheets: Mapping[int, str] = ALONE) -> str:
     """The drawing as an SVG document, to be encoded as UTF-8.
 
     ``sheets``: the file names of the set it belongs to, by number; what names a sheet leads there.
@@ -58,6 +61,9 @@ def paint(drawing: Drawing, sheets: Sequence[str] = ()) -> str:
     root["xml:space"] = "preserve"
     root.elements.clear()  # an empty <defs>
     root.set_desc(title=printable(drawing.title), desc=printable(drawing.desc) or None)
+    borne = svg_element(drawing)
+    if borne is not None:
+        root.set_metadata(borne)
     for mark in drawing.marks:
         root.add(element(mark, sheets))
     return HEADER + BREAKABLE.sub("\n", root.tostring()) + "\n"
@@ -70,7 +76,7 @@ def mm(value: int) -> str:
     return f"{sign}{whole}.{part:03d}".rstrip("0").rstrip(".")
 
 
-def element(mark: Mark, sheets: Sequence[str] = ()) -> BaseElement:
+def element(mark: Mark, sheets: Mapping[int, str] = ALONE) -> BaseElement:
     """A mark as one SVG element, its reference on that element; ``sheets`` as for ``paint``."""
     match mark:
         case Line():
@@ -95,12 +101,12 @@ def element(mark: Mark, sheets: Sequence[str] = ()) -> BaseElement:
             assert_never(mark)
 
 
-def _leading(group: BaseElement, ref: Ref, sheets: Sequence[str]) -> BaseElement:
+def _leading(group: BaseElement, ref: Ref, sheets: Mapping[int, str]) -> BaseElement:
     """The group as a link, where it names one of the sheets."""
-    number = sheet_named_by(ref)
-    if number is None or number > len(sheets):
+    number = sheet_named_by(ref) or 0
+    if number not in sheets:
         return group
-    link = Hyperlink(quote(sheets[number - 1]), target="_self", debug=False)
+    link = Hyperlink(quote(sheets[number]), target="_self", debug=False)
     link.add(group)
     return link
 

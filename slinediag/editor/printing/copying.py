@@ -78,7 +78,7 @@ def pictures(drawing: Drawing) -> tuple[bytes, bytes]:
     """A drawing as SVG and as PNG, as the back room makes them."""
     square_inches = max(1.0, drawing.width * drawing.height / 25_400**2)
     dpi = max(20, min(FINEST, int((MOST_PIXELS / square_inches) ** 0.5)))
-    return paint(drawing, ()).encode(), png(drawing, dpi)
+    return paint(drawing).encode(), png(drawing, dpi)
 
 
 def part_of(drawing: Drawing, room: Box) -> Drawing:

@@ -1,0 +1,87 @@
+"""An earlier drawing, read from the files it was written as, so that another can keep its order."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from pathlib import Path
+
+from slinediag.chart.borne import BEGIN_AGAIN, read_earlier
+from slinediag.chart.earlier import Earlier, Say, unsaid
+from slinediag.chart.ranges import number_ranges
+from slinediag.problems import RequestError, problem
+
+OURS = "Name a drawing that slinediag wrote"
+
+
+def read_kept(keep: Path, path: Path, say: Say = unsaid) -> Earlier | None:
+    """An earlier drawing as it stood; None, which is said, where ``path`` is yet to be drawn first.
+
+    Of a set any of its SVGs will do; the others are looked for beside it. RequestError where the
+    file cannot be read, is no drawing of ours, or bears nothing that can be kept.
+    """
+    file = _file_of(keep)
+    if file is None:
+        if keep == path:
+            say(f"Nothing was kept: there is no {keep} yet")
+            return None
+        raise _refused("there is no such file", f"{OURS}; the first time there is none", keep)
+    text = _borne(file)
+    earlier = read_earlier([text], str(file))
+    if not earlier.several or file.suffix.lower() != ".svg":
+        return earlier
+    others = [_borne(other) for other in _beside(file, (1, *earlier.units)) if other.is_file()]
+    earlier = read_earlier([text, *others], str(file))
+    if missing := earlier.units.keys() - earlier.sheets.keys():
+        sheets = f"sheet {number_ranges(missing)}"
+        say(f"Not found beside {file}: {sheets}, of which only number and contents are kept")
+    return earlier
+
+
+def _file_of(keep: Path) -> Path | None:
+    """The file, or of a set of that name the one with the lowest number; None where none is."""
+    if keep.exists():
+        return keep
+    numbered = re.compile(rf"{re.escape(keep.stem)}-([0-9]{{1,3}}){re.escape(keep.suffix)}")
+    try:
+        names = [file.name for file in keep.parent.iterdir()]
+    except OSError:
+        return None
+    found = {int(match[1]): name for name in names if (match := numbered.fullmatch(name))}
+    return keep.with_name(found[min(found)]) if found else None
+
+
+def _beside(file: Path, numbers: Iterable[int]) -> list[Path]:
+    """The files of the other sheets of its set."""
+    name, dash, number = file.stem.rpartition("-")
+    if not dash or not number.isdecimal():
+        return []
+    others = [file.with_name(f"{name}-{n}{file.suffix}") for n in dict.fromkeys(numbers)]
+    return [other for other in others if other != file]
+
+
+def _borne(file: Path) -> str:
+    """What a drawing bears of how it stood; RequestError where it is none, or bears nothing."""
+    ending = file.suffix.lower()
+    if ending not in (".svg", ".pdf"):
+        what = "a PNG bears" if ending == ".png" else "such a file bears"
+        hint = "Keep the .svg or .pdf of that drawing; draw one of them beside it from now on"
+        raise _refused(f"{what} nothing of how things stood", hint, file)
+    # Loaded now: neither is needed where nothing is kept.
+    from slinediag.paint.bearing import Unreadable, borne_by_svg
+    from slinediag.paint.binding import borne_by_pdf
+
+    try:
+        text = (borne_by_svg if ending == ".svg" else borne_by_pdf)(file)
+    except OSError as error:
+        raise _refused(f"cannot read: {error.strerror or error}", OURS, file) from None
+    except Unreadable:
+        raise _refused(f"this is no {ending[1:].upper()} to be read", BEGIN_AGAIN, file) from None
+    if not text:
+        raise _refused("it bears nothing of how things stood", BEGIN_AGAIN, file)
+    return text
+
+
+def _refused(what: str, remedy: str, file: Path) -> RequestError:
+    """Why a file cannot be kept."""
+    return RequestError([problem("", what, remedy)], str(file))
