@@ -2,19 +2,20 @@
 
 ``workplace``: what is open, its history, the trial and the selection; the only copy of each. It
 tells of every change by a signal. Widgets show it and ask it; they hold no second copy and never
-speak to each other. A new panel is a widget that takes a Workplace, put in by
-``Window.add_panel``; a new command goes in by ``Window.add_action``; an edit of the facility is a
-pure function in ``model`` (``edits``, ``items``, ``renaming``, ``removing``, ``placing``), made by
-``Workplace.change`` with the name that undo shows.
+speak to each other. A new panel is a widget that takes a Workplace, put in by ``Window.add_panel``;
+a new command goes in by ``Window.add_action``, its own in ``commands``; an edit of the facility is
+a pure function in ``model`` (``edits``, ``items``, ``renaming``, ``removing``, ``placing``), made
+by ``Workplace.change`` with the name that undo shows.
 
 ``backroom``, ``draughting``: what takes long, in other processes. ``charting``, ``overlay``,
 ``face``, ``sheet_set``: drawings to be shown; the first two alone know how a chart is put together.
-``sheet_canvas`` and its kinds (chart, faces, sheets): drawings on screen, by ``view`` (where one
-looks), ``tiles`` and ``tiled_sheet`` (pictures of parts), ``canvas_ink`` (what lies over),
-``canvas_keys`` (keys and hands, for canvas and help alike), ``on_canvas``, ``stepping`` and
-``canvas_access`` (each thing reached by keys and told to screen readers). ``damage``: what failed
-bays, places and cables come to. ``lighting``, ``pointing``, ``finding``, ``sentences``, ``trials``,
-``outage_steps``: plain functions without Qt, tried alone.
+``sheet_canvas`` and its kinds (chart, faces, sheets): drawings on screen, each a ``seen_sheet``
+(moved and zoomed), by ``view`` (where one looks), ``tiles`` and ``tiled_sheet`` (pictures of
+parts), ``canvas_ink`` (what lies over), ``canvas_keys`` (keys and hands, for canvas and help
+alike), ``on_canvas``, ``stepping`` and ``canvas_access`` (each thing reached by keys and told to
+screen readers). ``damage``: what failed bays, places and cables come to. ``lighting``,
+``pointing``, ``finding``, ``sentences``, ``trials``, ``outage_steps``: plain functions without Qt,
+tried alone.
 
 ``besides``: what opens beside the window. ``printing``: what goes out on paper, as a file, on the
 clipboard; ``guide``: help and introduction; ``desktop``: from a desktop's menu. ``lists``: the

@@ -7,20 +7,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, QTimer, Signal
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QCursor,
     QKeyEvent,
     QMouseEvent,
-    QNativeGestureEvent,
     QPainter,
     QPaintEvent,
-    QResizeEvent,
     QShowEvent,
-    QWheelEvent,
 )
-from PySide6.QtWidgets import QGestureEvent, QPinchGesture, QWidget
+from PySide6.QtWidgets import QWidget
 
 from slinediag.address import Jack
 from slinediag.drawing.marks import Drawing, Mark
@@ -35,9 +32,9 @@ from slinediag.editor.lighting import traced
 from slinediag.editor.naming import thing_name
 from slinediag.editor.on_canvas import OnCanvas
 from slinediag.editor.pointing import nearest
+from slinediag.editor.seen_sheet import SeenSheet
 from slinediag.editor.things import Thing
-from slinediag.editor.tiled_sheet import TiledSheet
-from slinediag.editor.view import View, fitted, fitted_width
+from slinediag.editor.view import View, fitted
 from slinediag.editor.workplace import Workplace
 from slinediag.geometry import Box, Point
 from slinediag.tracing.values import Answer
@@ -52,7 +49,7 @@ NEAR = 4.0
 """Pixels to the millimetre at which one reads a jack."""
 
 
-class SheetCanvas(QWidget):
+class SheetCanvas(SeenSheet):
     """A drawing of the workplace's facility, with its trial and its selection.
 
     What is drawn, what is meant by a place and what is painted over it is for kinds of it to say:
@@ -67,11 +64,8 @@ class SheetCanvas(QWidget):
     def __init__(self, workplace: Workplace, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.workplace = workplace
-        self.view = View()
         self.over: Thing | None = None
         self._drawn: Drawn | None = None
-        self._sheet = TiledSheet(self)
-        self._sheet.painted.connect(self.update)
         self._tried: tuple[Mark, ...] = ()
         self._pressed: QPointF | None = None
         self.last = QPointF()
@@ -79,16 +73,12 @@ class SheetCanvas(QWidget):
         self._from: Jack | None = None
         self._holds = False
         self._weighed: Weighed | None = None
-        self._untouched = True
         self._lit_late = True
         self.told = OnCanvas(self, self)
-        self._settle = QTimer(self, singleShot=True, interval=40)
-        self._settle.timeout.connect(lambda: self._sheet.want(self.view, *self._extent()))
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumSize(240, 180)
-        self.grabGesture(Qt.GestureType.PinchGesture)
         self.setAccessibleName(name)
         workplace.trial_changed.connect(self._take_trial)
         workplace.selection_changed.connect(self._take_selection)
@@ -147,41 +137,14 @@ class SheetCanvas(QWidget):
         self._drawn = drawn
         size = drawn.drawing if drawn else None
         box = Box(0, 0, size.width, size.height) if size else Box(0, 0, 1, 1)
-        self._sheet.take(box, drawn.spread if drawn else None)
-        if drawn is not None and (first or self._untouched):
-            self.fit()
+        self.lay(box, drawn.spread if drawn else None, afresh=first)
         self._take_trial(self.workplace.answer)
         self._take_selection(self.workplace.selection)
-        self._settle.start()
 
     @property
     def shown(self) -> Drawn | None:
         """The drawing that is shown."""
         return self._drawn
-
-    @property
-    def sheet(self) -> Box:
-        """The sheet, micrometres."""
-        return self._sheet.box
-
-    @property
-    def ready(self) -> bool:
-        """Whether all that is seen is painted."""
-        return not self._settle.isActive() and not self._sheet.busy
-
-    def fit(self) -> None:
-        """See the whole sheet."""
-        self.look(fitted(self.sheet, self.width(), self.height()))
-        self._untouched = True
-
-    def fit_width(self) -> None:
-        """See the whole width of the sheet, from its top."""
-        self.look(fitted_width(self.sheet, self.width(), self.height()))
-
-    def zoom(self, steps: float, at: QPointF | None = None) -> None:
-        """Nearer, or farther where negative, about a pixel; about the middle unless said."""
-        about = at or QPointF(self.width() / 2, self.height() / 2)
-        self.look(self.view.stepped(steps, about.x(), about.y()))
 
     def show_thing(self, thing: Thing) -> None:
         """Bring a thing to the middle, near enough to read."""
@@ -198,22 +161,6 @@ class SheetCanvas(QWidget):
     def step(self, dx: int, dy: int) -> None:
         """Select what is next to the selection in a direction."""
         self.told.step(dx, dy)
-
-    def move_by(self, dx: float, dy: float) -> None:
-        """Move the sheet this many pixels to the right and down."""
-        self.look(self.view.moved(dx, dy))
-
-    def look(self, view: View) -> None:
-        """Look at another place or from another distance."""
-        self.view = view
-        self._untouched = False
-        if not self._settle.isActive():
-            self._settle.start()
-        self.update()
-
-    def _extent(self) -> tuple[int, int, float]:
-        """The window's width and height, and the screen's pixels to each of its own."""
-        return self.width(), self.height(), self.devicePixelRatioF()
 
     def _take_trial(self, answer: Answer) -> None:
         self._tried = self.tried(answer) if self._drawn else ()
@@ -250,14 +197,6 @@ class SheetCanvas(QWidget):
         """The pixel at which a jack is seen; None where the chart does not draw it."""
         at = self._drawn.jacks.get(jack) if self._drawn else None
         return self.screen_point(at) if at is not None else None
-
-    def screen_point(self, at: Point) -> QPointF:
-        """The pixel at which a place on the sheet is seen."""
-        return QPointF(*self.view.to_screen(at))
-
-    def on_sheet(self, at: QPointF) -> Point:
-        """The place on the sheet that is seen at a pixel."""
-        return self.view.to_sheet(at.x(), at.y())
 
     def reach(self) -> int:
         """How far off a thing is still meant, micrometres on the sheet."""
@@ -306,7 +245,7 @@ class SheetCanvas(QWidget):
         """Drop the cord on a jack, or select what was clicked."""
         at, start, moved = event.position(), self._from, self.moving
         held, self._holds = self._holds, False
-        self._drop_hold()
+        self.drop_hold()
         if held and moved:
             self.let_go(at)
         elif start is not None and moved:
@@ -337,7 +276,8 @@ class SheetCanvas(QWidget):
             self.weighed.emit(weighed)
         self.update()
 
-    def _drop_hold(self) -> None:
+    def drop_hold(self) -> None:
+        """Drop the cord in hand, or what was taken hold of, where it came from."""
         self._pressed = self._from = None
         self.moving = False
         if self._holds:
@@ -356,49 +296,13 @@ class SheetCanvas(QWidget):
         self.update()
         super().leaveEvent(event)
 
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """Zoom about the pointer; with Shift move across, with Alt or a touchpad move freely."""
-        pixels = event.pixelDelta()
-        plain = event.modifiers() == Qt.KeyboardModifier.NoModifier
-        if plain and not pixels.isNull() and event.phase() != Qt.ScrollPhase.NoScrollPhase:
-            self.look(self.view.moved(pixels.x(), pixels.y()))
-        elif event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
-            turn = event.angleDelta().y() or event.angleDelta().x()
-            self.look(self.view.moved(turn, 0))
-        else:
-            self.zoom(event.angleDelta().y() / 120, event.position())
-        event.accept()
-
-    def event(self, event: QEvent) -> bool:
-        """Pinching zooms about the fingers, on a touchpad and on a screen."""
-        if isinstance(event, QNativeGestureEvent):
-            if event.gestureType() == Qt.NativeGestureType.ZoomNativeGesture:
-                self._pinch(1 + event.value(), event.position())
-                event.accept()
-                return True
-            return False
-        if isinstance(event, QGestureEvent):
-            pinch = event.gesture(Qt.GestureType.PinchGesture)
-            if isinstance(pinch, QPinchGesture):
-                self._drop_hold()
-                at = self.mapFromGlobal(pinch.centerPoint())
-                before = self.mapFromGlobal(pinch.lastCenterPoint())
-                self.look(self.view.moved(at.x() - before.x(), at.y() - before.y()))
-                self._pinch(pinch.scaleFactor(), at)
-                event.accept(pinch)
-                return True
-        return super().event(event)
-
-    def _pinch(self, factor: float, at: QPointF) -> None:
-        self.look(self.view.zoomed(max(factor, 0.1), at.x(), at.y()))
-
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """The keys of a drawing; Esc drops what is in hand."""
         act = act_of(event)
         if act is not None:
             act(self)
         elif event.key() == Qt.Key.Key_Escape and (self._from is not None or self._holds):
-            self._drop_hold()
+            self.drop_hold()
         else:
             super().keyPressEvent(event)
 
@@ -408,13 +312,6 @@ class SheetCanvas(QWidget):
         if self._lit_late:
             self._light_if_seen()
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        """A fitted sheet stays fitted."""
-        super().resizeEvent(event)
-        if self._untouched:
-            self.fit()
-        self._settle.start()
-
     # ---- painting
 
     def paintEvent(self, _event: QPaintEvent) -> None:
@@ -423,10 +320,10 @@ class SheetCanvas(QWidget):
         room = QRectF(self.rect())
         painter.fillRect(self.rect(), QColor(looks.inks().table))
         if self._drawn is not None:
-            self._sheet.paint(painter, self.view, *self._extent())
+            self.paint_sheet(painter)
             painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             painter.save()
-            painter.setClipRect(self._sheet.on_screen(self.view))
+            painter.setClipRect(self.sheet_on_screen())
             ink.marks_at(self.view, self._tried, painter)
             painter.restore()
             self.paint_over(painter, room)

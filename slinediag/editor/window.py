@@ -7,7 +7,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import QEvent, QSettings, Qt, QTimer
-from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeyEvent, QKeySequence, QShowEvent
+from PySide6.QtGui import QAction, QCloseEvent, QKeyEvent, QKeySequence, QShowEvent
 from PySide6.QtWidgets import (
     QDockWidget,
     QFileDialog,
@@ -15,10 +15,7 @@ from PySide6.QtWidgets import (
     QMainWindow,
     QMenu,
     QMessageBox,
-    QSizePolicy,
     QStackedWidget,
-    QToolBar,
-    QToolButton,
     QWidget,
 )
 
@@ -27,6 +24,7 @@ from slinediag.editor import looks
 from slinediag.editor.backroom import Backroom
 from slinediag.editor.besides import Besides
 from slinediag.editor.chart_canvas import ChartCanvas
+from slinediag.editor.commands import make_bar, make_commands, make_help
 from slinediag.editor.draughting import Draughting
 from slinediag.editor.face_canvas import FaceCanvas
 from slinediag.editor.files.desk import Desk
@@ -34,11 +32,9 @@ from slinediag.editor.files.progress import Progress
 from slinediag.editor.files.where_one_was import Sight, WhereOneWas
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
-from slinediag.editor.guide import guide
 from slinediag.editor.lists.commands import counted
 from slinediag.editor.lists.lists_view import ListsView
 from slinediag.editor.outage_panel import OutagePanel
-from slinediag.editor.rearranging import make_gap, shift
 from slinediag.editor.selected_panel import SelectedPanel
 from slinediag.editor.sheet_canvas import SheetCanvas
 from slinediag.editor.sheets_canvas import SheetsCanvas
@@ -86,8 +82,8 @@ class Window(QMainWindow):
         self.besides = Besides(workplace, self.menus, self)
         self._escaped = QTimer(self, singleShot=True, interval=TWICE_WITHIN)
         self._make_notices()
-        self._make_commands()
-        self._make_toolbar()
+        self.commands = make_commands(self)
+        self.bar = make_bar(self, self.commands)
         right = Qt.DockWidgetArea.RightDockWidgetArea
         self.add_panel("Trial", self.trial, right)
         self.add_panel("Selected", self.selected, right)
@@ -101,7 +97,7 @@ class Window(QMainWindow):
         docks = [self.panels["Trial"], self.panels["Selected"]]
         self.resizeDocks(docks, [SIDE, SIDE], Qt.Orientation.Horizontal)
         self._restore()
-        self._make_help()
+        make_help(self)
         self.draughting.draw(workplace.facility)
         self._name_window()
         self.files.arrive()
@@ -157,93 +153,6 @@ class Window(QMainWindow):
         self._told = QTimer(self, singleShot=True, interval=TOLD_FOR)
         self._told.timeout.connect(self.notice.clear)
 
-    def _make_commands(self) -> None:
-        keys = QKeySequence.StandardKey
-        workplace = self.workplace
-        add = self.add_action
-        add("File", "&New …", self.files.new, keys.New)
-        add("File", "&Open …", self.ask_and_open, keys.Open, "open")
-        self.menus["File"].addMenu(self.files.recent)
-        self.save_action = add("File", "&Save", self.save, keys.Save, "save")
-        add("File", "Save &as …", self.ask_and_save, keys.SaveAs)
-        self.menus["File"].addSeparator()
-        add("File", "&Print and write …", self.besides.paper, keys.Print)
-        self.menus["File"].addSeparator()
-        add("File", "&Quit", self.close, keys.Quit)
-        self.undo_action = add("Edit", "&Undo", workplace.undo, keys.Undo, "undo")
-        self.redo_action = add("Edit", "&Redo", workplace.redo, keys.Redo, "redo")
-        # What is undone has a long name; the toolbar has no room for it.
-        self.undo_action.setIconText("Undo")
-        self.redo_action.setIconText("Redo")
-        self.menus["Edit"].addSeparator()
-        add("Edit", "&Find", self._to_find, keys.Find)
-        self.menus["Edit"].addSeparator()
-        besides = self.besides
-        copy = "Copy the selected &part", lambda: besides.copy_part(self.shown_canvas)
-        add("Edit", "&Copy the drawing", lambda: besides.copy(self.shown_canvas), "Ctrl+Alt+C")
-        add("Edit", *copy, "Ctrl+Alt+X")
-        self.menus["Edit"].addSeparator()
-        add("Edit", "&Add equipment …", lambda: self.lists.add_box(), "Ctrl+Shift+A")
-        self.menus["Edit"].addSeparator()
-        add("Edit", "Move position &left", lambda: shift(workplace, -1), "Alt+Shift+Left")
-        add("Edit", "Move position &right", lambda: shift(workplace, 1), "Alt+Shift+Right")
-        add(
-            "Edit", "Insert a &gap at the position", lambda: make_gap(workplace), "Alt+Shift+Insert"
-        )
-        add("Trial", "&Outage …", self._to_outage, "Ctrl+E")
-        add("Trial", "&Type a cord", self._to_entry, "Ctrl+K")
-        add("Trial", "&Leave it in …", lambda: self.trial.leave_in(), "Ctrl+L")
-        add("Trial", "&Clear all", workplace.clear_trial, "Ctrl+Backspace")
-        self.chart_action = add("View", "&Chart", self.see_chart, "F2", "chart")
-        self.bays_action = add("View", "&Bays", self.see_bays, "F3", "bay")
-        self.sheets_action = add("View", "&Sheets", self.see_sheets, "F4", "sheets")
-        self.lists_action = add("View", "&Lists", self.see_lists, "F5", "list")
-        group = QActionGroup(self)
-        seen = (self.chart_action, self.bays_action, self.sheets_action, self.lists_action)
-        for action in seen:
-            action.setCheckable(True)
-            group.addAction(action)
-        self.chart_action.setChecked(True)
-        self.menus["View"].addSeparator()
-        add("View", "&Whole sheet", lambda: self.shown_canvas.fit(), "Ctrl+0", "whole")
-        add("View", "Whole wi&dth", lambda: self.shown_canvas.fit_width(), "Ctrl+9", "width")
-        add("View", "&Nearer", lambda: self.shown_canvas.zoom(1), keys.ZoomIn)
-        add("View", "To the &question above", self.files.to_bar, "F6")
-        add("View", "Draw &again", self.draughting.draw_again, "Ctrl+R")
-        add("View", "&Farther", lambda: self.shown_canvas.zoom(-1), keys.ZoomOut)
-        self.menus["View"].addSeparator()
-
-    def _make_help(self) -> None:
-        """The last of the menus."""
-        add = self.add_action
-        add("Help", "&Help", lambda: self.besides.help(), QKeySequence.StandardKey.HelpContents)
-        add("Help", "&Keys", lambda: self.besides.help(guide.KEYS), "Shift+F1")
-        add("Help", "&Introduction", self.besides.introduce, "Ctrl+F1")
-
-    def _make_toolbar(self) -> None:
-        bar = QToolBar("Commands")
-        bar.setObjectName("commands")
-        bar.setMovable(False)
-        bar.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-        for action in (self.save_action, self.undo_action, self.redo_action):
-            bar.addAction(action)
-        bar.addSeparator()
-        for action in self.menus["View"].actions():
-            if action.data():
-                bar.addAction(action)
-        space = QWidget()
-        space.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
-        bar.addWidget(space)
-        bar.addWidget(self.find_field)
-        self.addToolBar(bar)
-        # Qt leaves a bar's buttons out of the keyboard's reach.
-        for action in bar.actions():
-            button = bar.widgetForAction(action)
-            if isinstance(button, QToolButton):
-                button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-                button.setAccessibleName(action.text().replace("&", ""))
-        self.bar = bar
-
     def _listen(self) -> None:
         workplace = self.workplace
         workplace.history_changed.connect(self._name_window)
@@ -298,11 +207,11 @@ class Window(QMainWindow):
 
     def see_chart(self) -> None:
         """Put the chart in the middle, with what is selected in view."""
-        self._see(self.canvas, self.chart_action)
+        self._see(self.canvas, self.commands.chart)
 
     def see_bays(self) -> None:
         """Put the bays in the middle, with what is selected in view."""
-        self._see(self.bays, self.bays_action)
+        self._see(self.bays, self.commands.bays)
 
     def _keep_sheets(self) -> None:
         """Sheets that are looked at are kept as the facility is."""
@@ -312,12 +221,12 @@ class Window(QMainWindow):
     def see_sheets(self) -> None:
         """Put the sheets as printed in the middle, with what is selected in view."""
         self.draughting.draw_sheets()
-        self._see(self.sheets, self.sheets_action)
+        self._see(self.sheets, self.commands.sheets)
 
     def see_lists(self) -> None:
         """Put the lists in the middle, at the row of what is selected."""
         self.middle.setCurrentWidget(self.lists)
-        self.lists_action.setChecked(True)
+        self.commands.lists.setChecked(True)
         self.lists.take_focus()
 
     def _see(self, canvas: SheetCanvas, action: QAction) -> None:
@@ -371,10 +280,10 @@ class Window(QMainWindow):
         history = self.workplace.history
         self.setWindowTitle(f"{Path(self.workplace.name).name}[*] – slinediag")
         self.setWindowModified(history.unsaved)
-        self.undo_action.setEnabled(history.undoes is not None)
-        self.redo_action.setEnabled(history.redoes is not None)
-        self.undo_action.setText(f"&Undo {history.undoes or ''}".strip())
-        self.redo_action.setText(f"&Redo {history.redoes or ''}".strip())
+        self.commands.undo.setEnabled(history.undoes is not None)
+        self.commands.redo.setEnabled(history.redoes is not None)
+        self.commands.undo.setText(f"&Undo {history.undoes or ''}".strip())
+        self.commands.redo.setText(f"&Redo {history.redoes or ''}".strip())
 
     def introduce_if_new(self) -> None:
         """Show the introduction to one who has not seen it."""
@@ -427,16 +336,19 @@ class Window(QMainWindow):
 
     # ---- keys and state
 
-    def _to_find(self) -> None:
+    def to_find(self) -> None:
+        """Put the keys to the field that finds things."""
         self.find_field.setFocus(Qt.FocusReason.ShortcutFocusReason)
         self.find_field.selectAll()
 
-    def _to_entry(self) -> None:
+    def to_entry(self) -> None:
+        """Put the keys to where a cord is typed."""
         self.panels["Trial"].show()
         self.trial.entry.setFocus(Qt.FocusReason.ShortcutFocusReason)
         self.trial.entry.selectAll()
 
-    def _to_outage(self) -> None:
+    def to_outage(self) -> None:
+        """Put the keys to where it is said what has failed."""
         self.panels["Outage"].show()
         self.panels["Outage"].raise_()
         self.outage.chooser.setFocus(Qt.FocusReason.ShortcutFocusReason)

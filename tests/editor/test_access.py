@@ -201,7 +201,7 @@ def test_tab_comes_to_every_control_once_from_the_bar_to_the_side(window):
         panel.words,
         window.selected.plug_button,
         window.selected.lines,
-        window.bar.widgetForAction(window.chart_action),
+        window.bar.widgetForAction(window.commands.chart),
     ):
         assert control in order, control
     within = [panel.entry, panel.put_button, panel.tried, panel.out_button, panel.words]
@@ -254,7 +254,7 @@ def differing(one, other, rim):
 
 
 def test_the_bars_buttons_are_pressed_by_the_space_bar(window):
-    button = window.bar.widgetForAction(window.bays_action)
+    button = window.bar.widgetForAction(window.commands.bays)
     assert isinstance(button, QToolButton)
     button.setFocus(Qt.FocusReason.TabFocusReason)
     QTest.keyClick(button, Qt.Key.Key_Space)

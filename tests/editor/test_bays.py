@@ -72,7 +72,7 @@ def test_a_position_dragged_to_a_free_one_moves_in_one_step(window, bays):
     points = window.workplace.facility.bays["PB1"].points
     assert 3 not in points
     assert str(points[9].top.to) == "PLY2.L:out"
-    assert window.undo_action.text() == "&Undo Move PB1 3 to PB1 9"
+    assert window.commands.undo.text() == "&Undo Move PB1 3 to PB1 9"
     QTest.keyClick(window, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
     assert window.workplace.facility == before
 

@@ -240,7 +240,7 @@ def test_a_cord_left_in_is_one_step_of_the_history(window, qtbot):
         lambda: frozenset((jack("PB1.T3"), jack("PB2.B1"))) in window.canvas.chart.cords,
         timeout=30_000,
     )
-    click(window.bar.widgetForAction(window.undo_action))
+    click(window.bar.widgetForAction(window.commands.undo))
     assert len(window.workplace.facility.cords) == 1
     assert not window.isWindowModified()
 

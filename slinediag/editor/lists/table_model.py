@@ -17,9 +17,8 @@ from PySide6.QtCore import (
 )
 from PySide6.QtGui import QColor
 
-from slinediag.address import natural
 from slinediag.editor import looks
-from slinediag.editor.finding import folded
+from slinediag.editor.lists.chosen_rows import Choice, chosen_rows
 from slinediag.editor.lists.judge import Judge
 from slinediag.editor.lists.listing import Column, Key, Listing
 from slinediag.editor.lists.trying import Cell, Draft, NewRow, Tried, check_cell, put_cells
@@ -315,31 +314,10 @@ class TableModel(QAbstractTableModel):
 
     def _arrange(self) -> None:
         new = [key for key in self._rows if isinstance(key, NewRow) and self._typed(key)]
-        self._rows = [key for key in self._keys if self._passes(key)]
-        if self.sorted_by is not None:
-            number, back = self.sorted_by
-            column = self.listing.columns[number]
-            filled = [key for key in self._rows if self._shown(column, key)]
-            filled.sort(key=lambda key: natural(folded(self._shown(column, key))), reverse=back)
-            self._rows = filled + [key for key in self._rows if not self._shown(column, key)]
+        choice = Choice(self.filter, self.part, self.sorted_by)
+        self._rows = chosen_rows(self.listing, self.facility, self.drafts, self._keys, choice)
         if self.listing.own_rows:
             self._rows += [*new, self._new_row()]
-
-    def _shown(self, column: Column, key: Key) -> str:
-        draft = self.drafts.get(Cell(key, column.title))
-        if draft is not None:
-            return draft.text
-        return column.text(self.facility, key) or column.assumed(self.facility, key)
-
-    def _passes(self, key: Key) -> bool:
-        if self.part and self.listing.part(key) != self.part:
-            return self._typed(key)
-        wanted = folded(self.filter)
-        if not wanted:
-            return True
-        columns = self.listing.columns
-        found = any(wanted in folded(self._shown(column, key)) for column in columns)
-        return found or self._typed(key)
 
     # ---- following the facility
 
