@@ -27,6 +27,7 @@ from slinediag.chart.references import (
     cord_end,
     draw_cord_reference,
     draw_reference,
+    lead_of,
 )
 from slinediag.chart.shares import ELSEWHERE, CordReference, Reference
 from slinediag.drawing.marks import Group, Line, Mark
@@ -58,7 +59,8 @@ def ink(bench: Bench, laid: Laid, answer: Answer | None) -> Inked:
     outcome = outcome_of(answer)
     points = {point.id: point for point in laid.points}
     cables = cables_by_end(whole.subject.facility)
-    lines = draw_lines(whole.subject.facility, nets, points, there, outcome)
+    leads = {flag.name: lead_of(flag) for flag in share.references}
+    lines = draw_lines(whole.subject.facility, nets, points, there, outcome, leads)
     below = (
         *(_as_whole(bench, cables, line) for line in lines.lines),
         *(draw_box(box, there.nodes[box.id], outcome) for box in laid.boxes),

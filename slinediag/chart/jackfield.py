@@ -20,6 +20,7 @@ from slinediag.chart.points import (
     INLINE_GAP,
     JACK_RADIUS,
     LABEL_INSET,
+    SLASH_BEFORE,
     SWAP_ROOM,
     PointPlan,
     PointRow,
@@ -42,8 +43,6 @@ ABOVE_LABEL, BELOW_TITLE = -500, 3700
 TAG_BASELINE, TAG_OVER_CAP = -2100, -3600
 REAR_BASELINE = -1000
 GAP_HALF = 2200
-SLASH_BEFORE = 1700
-"""From the left end of a slash's room to its middle."""
 
 Silent = AbstractSet[Address]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 from typing import NamedTuple
 
 from slinediag.address import Address, PortAddress
@@ -11,12 +12,15 @@ from slinediag.chart import symbols
 from slinediag.chart.descriptions import Cables, cables_by_end, line_words
 from slinediag.chart.graph import Placed, PlacedPiece
 from slinediag.chart.overlay import Outcome
-from slinediag.chart.points import JACK_RADIUS, PointPlan
+from slinediag.chart.points import JACK_RADIUS, PITCH, PointPlan
 from slinediag.chart.rear import RearEnd, RearNet, entry_port
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Circle, Line, Mark, Ref, Shape
 from slinediag.geometry import Box, Point, Run
 from slinediag.model.facility import Facility
+
+Flags = Mapping[str, int]
+"""How far a line goes on inside the node of a flag, by the node."""
 
 
 class DrawnLines(NamedTuple):
@@ -32,6 +36,7 @@ def draw_lines(
     points: Mapping[str, PointPlan],
     placed: Placed,
     outcome: Outcome,
+    flags: Flags = MappingProxyType({}),
 ) -> DrawnLines:
     """The lines of all nets that have any, in the order of the nets."""
     pieces: dict[int, list[PlacedPiece]] = {}
@@ -41,7 +46,7 @@ def draw_lines(
     lines: list[Mark] = []
     marks: list[Mark] = []
     for number, net in enumerate(nets):
-        runs = _runs(net, pieces.get(number, []), points, placed.nodes)
+        runs = _runs(net, pieces.get(number, []), _Ends(points, placed.nodes, flags))
         if not runs:
             continue
         lines += _inked(facility, cables, net, runs, outcome)
@@ -55,12 +60,15 @@ def _marks_on(piece: PlacedPiece) -> Iterator[Circle | Shape]:
     yield from (symbols.arrow_back(at) for at in piece.arrows)
 
 
-def _runs(
-    net: RearNet,
-    pieces: list[PlacedPiece],
-    points: Mapping[str, PointPlan],
-    nodes: Mapping[str, Box],
-) -> tuple[Run, ...]:
+class _Ends(NamedTuple):
+    """Nodes inside which lines go on, and where all nodes stand."""
+
+    points: Mapping[str, PointPlan]
+    nodes: Mapping[str, Box]
+    flags: Flags
+
+
+def _runs(net: RearNet, pieces: list[PlacedPiece], ends: _Ends) -> tuple[Run, ...]:
     """The net's runs, led on inside its nodes to the jacks, and through its positions."""
     reached = [
         end
@@ -69,17 +77,16 @@ def _runs(
         for end in (*sources, *targets)
     ]
     runs = [run for piece in pieces for run in piece.runs]
-    runs += [run for end in reached if (run := _lead(end, points, nodes))]
-    runs += [_straight(left, right, points, nodes) for left, right in net.through]
+    runs += [run for end in reached if (run := _lead(end, ends))]
+    runs += [_straight(left, right, ends) for left, right in net.through]
     return joined(runs)
 
 
-def _lead(end: RearEnd, points: Mapping[str, PointPlan], nodes: Mapping[str, Box]) -> Run | None:
-    """From the edge of a point's node to the jack, or to the mark where a normal comes in."""
-    plan = points.get(end.node)
+def _lead(end: RearEnd, ends: _Ends) -> Run | None:
+    """From the edge of a node to the jack, to the mark where a normal comes in, or to the flag."""
+    plan, at = ends.points.get(end.node), ends.nodes[end.node]
     if plan is None:
-        return None
-    at = nodes[end.node]
+        return _lead_to_flag(end, at, ends.flags.get(end.node, 0))
     for number, row in enumerate(plan.rows):
         y = at.y + plan.row_y(number)
         if row.entry and row.normal and end.port == entry_port(row.normal.target):
@@ -91,11 +98,18 @@ def _lead(end: RearEnd, points: Mapping[str, PointPlan], nodes: Mapping[str, Box
     return None
 
 
-def _straight(
-    left: RearEnd, right: RearEnd, points: Mapping[str, PointPlan], nodes: Mapping[str, Box]
-) -> Run:
+def _lead_to_flag(end: RearEnd, at: Box, length: int) -> Run | None:
+    if not length:
+        return None
+    y = at.y + PITCH // 2
+    if end.port == "in":
+        return Point(at.x, y), Point(at.x + length, y)
+    return Point(at.right - length, y), Point(at.right, y)
+
+
+def _straight(left: RearEnd, right: RearEnd, ends: _Ends) -> Run:
     """From the left jack of a position straight to its right jack."""
-    plan, at = points[left.node], nodes[right.node]
+    plan, at = ends.points[left.node], ends.nodes[right.node]
     y = at.y + plan.row_y(0)
     return (
         Point(at.x + plan.left_x + JACK_RADIUS, y),

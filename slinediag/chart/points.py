@@ -38,6 +38,8 @@ LONG_RUN = 20
 """Letters of a run of labels beyond which words that both ends share are said once."""
 SLASH_ROOM = 4200
 """What a slash takes of a line, before its count."""
+SLASH_BEFORE = 1700
+"""From the left end of a slash's room to its middle."""
 
 End = Literal["left", "right"]
 

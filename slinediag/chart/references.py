@@ -5,8 +5,9 @@ stands (IEC 61082-1); or the name of where it goes, if that is not drawn. Length
 from __future__ import annotations
 
 from slinediag import text
+from slinediag.chart import symbols
 from slinediag.chart.lettering import SMALL, letter, width
-from slinediag.chart.points import JACK_RADIUS, PITCH
+from slinediag.chart.points import JACK_RADIUS, PITCH, SLASH_BEFORE, slash_room
 from slinediag.chart.shares import ELSEWHERE, CordReference, Reference
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Mark, Ref, Shape
@@ -30,10 +31,15 @@ AnyReference = Reference | CordReference
 def reference_node(reference: Reference) -> Node:
     """The flag of an interrupted line as a box of one row for the layout."""
     port = (Port("in" if reference.way == "to" else "out", to_mm(PITCH // 2)),)
-    across = to_mm(_flag_width(reference) + _beside_width(reference))
+    across = to_mm(_flag_width(reference) + _beside_width(reference) + lead_of(reference))
     if reference.way == "to":
         return Node(reference.name, across, to_mm(PITCH), inputs=port)
     return Node(reference.name, across, to_mm(PITCH), outputs=port)
+
+
+def lead_of(reference: Reference) -> int:
+    """How far a line goes on inside its flag's node, to have room for a slash with its count."""
+    return slash_room(reference.count) if reference.count else 0
 
 
 def cord_node(reference: CordReference) -> Node:
@@ -56,9 +62,11 @@ def draw_reference(reference: Reference, at: Box, zone: str) -> Group:
     words = "Goes on at" if way == "to" else "Comes from"
     data = (("net", reference.net), ("reference", reference.name), ("way", way))
     ref = _ref("reference", reference, zone, data, words)
-    y = at.y + PITCH // 2
-    flag = Point(at.x if way == "to" else at.right - _flag_width(reference), y)
-    return Group(_marks(reference, flag, zone, way), ref)
+    y, lead = at.y + PITCH // 2, lead_of(reference)
+    start = Point(at.x if way == "to" else at.right - lead, y)
+    flag = start.moved(lead if way == "to" else -_flag_width(reference), 0)
+    folded = symbols.slash(start.moved(SLASH_BEFORE, 0), reference.count) if lead else ()
+    return Group((*_marks(reference, flag, zone, way), *folded), ref)
 
 
 def draw_cord_reference(reference: CordReference, at: Box, zone: str) -> Group:

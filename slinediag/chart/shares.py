@@ -25,7 +25,8 @@ class Reference:
 
     ``way``: ``to`` where it stands at the right and the line goes on, ``from`` where it stands at
     the left and the line comes from there. ``name`` is one for a reference and its mate.
-    ``beside``: what the strip says at the far end of a line that is not drawn on.
+    ``beside``: what the strip says at the far end of a line that is not drawn on. ``count``: how
+    many lines are folded into one that no jack on this sheet gives the number of, else 0.
     """
 
     name: str
@@ -34,6 +35,7 @@ class Reference:
     mate: int
     label: str
     beside: str = ""
+    count: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,7 +177,10 @@ def _references(
         if other == ELSEWHERE:
             label, beside = _far_labels(bench.plan.subject.facility, pieces[other], name)
         way = "to" if here else "from"
-        found.append(Reference(f"{net.name} {home}-{away}", net.name, way, other, label, beside))
+        told = any(isinstance(end.address, Jack) for end in ends_of(pieces[number]))
+        count = 0 if told else len(net.circuits)
+        mark = f"{net.name} {home}-{away}"
+        found.append(Reference(mark, net.name, way, other, label, beside, count))
     return found
 
 
