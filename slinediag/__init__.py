@@ -133,6 +133,7 @@ def draw(
     around: Iterable[str] = (),
     fold: bool | None = None,
     before: bool = False,
+    keep: str | os.PathLike[str] | None = None,
 ) -> list[str]:
     """Write the chart, as filed or under a trial as for :func:`ask`; the paths written.
 
@@ -147,8 +148,10 @@ def draw(
     feeds an input, all that an output feeds, both for a jack or equipment. ``fold``: whether
     runs of parallel circuits are drawn as one line each; None where one sheet has no room for
     them otherwise. ``before``: the chart as filed stands above that under the trial, on one
-    sheet. SheetTooSmall, with the smallest that would do, where even a set asks too much;
-    RequestError and WriteError as they say.
+    sheet. ``keep``: an earlier drawing, .svg or .pdf, of a set any of its sheets: what it shows
+    stays in its place and order, and on the sheet of its number, as far as that has room; it
+    may be ``path`` itself. SheetTooSmall, with the smallest that would do, where even a set asks
+    too much; RequestError and WriteError as they say.
     """
     from pathlib import Path
 
@@ -169,5 +172,6 @@ def draw(
         wanted=Wanted(tuple(bays), tuple(rooms), tuple(around)),
         fold=fold,
         before=before,
+        keep=None if keep is None else Path(keep),
     )
     return [str(each) for each in written]

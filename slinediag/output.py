@@ -12,6 +12,7 @@ from slinediag.chart.excerpt import WHOLE, Wanted, read_excerpt
 from slinediag.chart.leads import chart_leads
 from slinediag.chart.outages import bypass_table, survey_table
 from slinediag.chart.said import OutageTable
+from slinediag.choices import refuse_choices
 from slinediag.drawing.marks import Drawing
 from slinediag.file.save import refuse_unsavable, save
 from slinediag.layout.settings import Effort
@@ -61,24 +62,27 @@ def draw_chart(
     ``keep``: an earlier drawing, where it is still there when this one is written over it; what
     it shows stays where it has it. ``say`` takes what could not be kept, and why.
     One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
-    RequestError for an ending that no painter knows, a trial that cannot be done, an unknown
-    name of a part or an earlier drawing that cannot be kept, SheetTooSmall, WriteError.
+    RequestError for an ending that no painter knows, a choice that is wrong or that the kind of
+    file does not heed, a trial that cannot be done, an unknown name of a part or an earlier drawing
+    that cannot be kept, SheetTooSmall, WriteError.
     """
     if before:
         _refuse_untried(trial)
-    ending = path.suffix.lower()
-    if ending == ".gv" and trial is not None and not trial.empty:
-        hint = "Ask for .svg, .png or .pdf, or leave the trial out"
-        raise RequestError([problem(str(path), "a bare graph shows no trial", hint)])
-    if ending == ".gv" and wanted != WHOLE:
-        hint = "Ask for .svg, .png or .pdf, or draw the whole"
-        raise RequestError([problem(str(path), "a bare graph is always of the whole", hint)])
-    if ending == ".gv" and keep is not None:
-        hint = "Ask for .svg, .png or .pdf, or keep nothing"
-        raise RequestError([problem(str(path), "a bare graph is in no place to keep", hint)])
-    if ending == ".gv":
-        return _write([(path, source(graph_of(facility)).encode())])
     refuse_ending(path, (*SHEET_ENDINGS, ".gv"))
+    refuse_choices(
+        path,
+        sheet=sheet,
+        effort=effort,
+        read_at=read_at,
+        dpi=dpi,
+        outages=outages,
+        fold=fold,
+        trial=trial is not None and not trial.empty,
+        part=wanted != WHOLE,
+        keep=keep is not None,
+    )
+    if path.suffix.lower() == ".gv":
+        return _write([(path, source(graph_of(facility)).encode())])
     refuse_unsavable(path)
     earlier = read_kept(keep, path, say) if keep is not None else None
     drawing, painting = stages(tell, (95, 5))

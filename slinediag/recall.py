@@ -64,9 +64,10 @@ def _borne(file: Path) -> str:
     """What a drawing bears of how it stood; RequestError where it is none, or bears nothing."""
     ending = file.suffix.lower()
     if ending not in (".svg", ".pdf"):
-        what = "a PNG bears" if ending == ".png" else "such a file bears"
-        hint = "Keep the .svg or .pdf of that drawing; draw one of them beside it from now on"
-        raise _refused(f"{what} nothing of how things stood", hint, file)
+        if ending == ".png":
+            hint = "Keep the .svg or .pdf of that drawing, and draw one beside it from now on"
+            raise _refused("a PNG does not hold where things stand", hint, file)
+        raise _refused("no drawing that can be kept ends like this", f"{OURS}, .svg or .pdf", file)
     # Loaded now: neither is needed where nothing is kept.
     from slinediag.paint.bearing import Unreadable, borne_by_svg
     from slinediag.paint.binding import borne_by_pdf
@@ -78,7 +79,8 @@ def _borne(file: Path) -> str:
     except Unreadable:
         raise _refused(f"this is no {ending[1:].upper()} to be read", BEGIN_AGAIN, file) from None
     if not text:
-        raise _refused("it bears nothing of how things stood", BEGIN_AGAIN, file)
+        what = "it does not hold where things stand: something else wrote it, or an older slinediag"
+        raise _refused(what, BEGIN_AGAIN, file)
     return text
 
 

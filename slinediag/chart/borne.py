@@ -38,7 +38,7 @@ FAR = 100_000_000
 """No chart reaches further, 100 m."""
 LONGEST = 400
 """Characters of an id."""
-BEGIN_AGAIN = "Draw it once without keeping anything, and keep that drawing from then on"
+BEGIN_AGAIN = "Draw it once without keeping anything, and keep that from then on"
 
 
 def whole_borne(drawn: Earlier) -> Bears:
@@ -131,14 +131,14 @@ def read_earlier(texts: Sequence[str], file: str) -> Earlier:
     drawing can.
     """
     try:
-        first = _parsed(texts[0])
+        first = _parsed(texts[0], file)
         whole = _object(_of(first, CHART), CHART)
         found = dict(first)
         for text in texts[1:]:
             found.update(_of_same(text, first[CHART]))
         return _earlier(whole, found)
     except _Broken as broken:
-        what = f"what it bears of how things stood is broken: {broken}"
+        what = f"what it holds of where things stand is broken: {broken}"
         raise RequestError([problem(broken.where, what, BEGIN_AGAIN)], file) from None
 
 
@@ -154,8 +154,8 @@ def _refuse_number(text: str) -> NoReturn:
     raise _Broken("", f"{text[:20]} is no whole number")
 
 
-def _parsed(text: str) -> dict[str, object]:
-    """The object that a text holds, of this version."""
+def _parsed(text: str, file: str = "") -> dict[str, object]:
+    """The object that a text holds; RequestError for one of another version."""
     if len(text) > MOST_TEXT:
         raise _Broken("", "it is far too large")
     try:
@@ -165,8 +165,8 @@ def _parsed(text: str) -> dict[str, object]:
     parts = _object(found, "")
     version = parts.get("version")
     if version != VERSION or isinstance(version, bool):
-        what = "it was written by another version of slinediag"
-        raise RequestError([problem("", what, BEGIN_AGAIN)])
+        what = "what it holds of where things stand was written by another version of slinediag"
+        raise RequestError([problem("", what, BEGIN_AGAIN)], file)
     return parts
 
 
@@ -174,11 +174,14 @@ def _of_same(text: str, whole: object) -> dict[str, object]:
     """The sheets that a further file bears; none where it is broken or of another drawing."""
     try:
         parts = _parsed(text)
+        if parts.get(CHART) != whole:
+            return {}
+        found = {n: part for n, part in parts.items() if n.startswith((SHEET, OVERVIEW))}
+        for name, part in found.items():
+            _sheetful(_object(part, name), name)
     except (_Broken, RequestError):
         return {}
-    if parts.get(CHART) != whole:
-        return {}
-    return {name: part for name, part in parts.items() if name.startswith((SHEET, OVERVIEW))}
+    return found
 
 
 def _earlier(whole: Mapping[str, object], parts: Mapping[str, object]) -> Earlier:

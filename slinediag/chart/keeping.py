@@ -12,6 +12,9 @@ from slinediag.chart.planning import Plan
 from slinediag.chart.staying import things_in
 from slinediag.problems import RequestError, problem
 
+LEAST_SHARED = 0.1
+"""Of all that is drawn, how much an earlier drawing must show: any two plants share a few names."""
+
 
 def refuse_other_part(keep: Earlier, part: bool) -> None:
     """RequestError where one drawing is of a part of the chart and the other of the whole."""
@@ -30,8 +33,8 @@ def kept_of(keep: Earlier, plan: Plan, single: bool, say: Say) -> Earlier | None
     bench = Bench(plan)
     now = {thing for unit in bench.units for thing in (unit.id, *things_in(bench, unit.id))}
     now |= {box.id for box in plan.boxes}
-    if not now & keep.names:
-        say("Nothing was kept: the earlier drawing shows nothing of what is drawn now")
+    if len(now & keep.names) <= LEAST_SHARED * len(now):
+        say("Nothing was kept: the earlier drawing shows hardly anything of what is drawn now")
         return None
     if keep.several and single:
         say("Nothing was kept: the earlier drawing is a set of sheets, this one is a single sheet")

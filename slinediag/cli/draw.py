@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -74,6 +75,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="draw runs of parallel circuits as one line each, with a slash and their count; left "
         "unsaid, only where one sheet has no room for them otherwise",
     )
+    parser.add_argument(
+        "--keep",
+        metavar="EARLIER",
+        type=drawing_path,
+        help="leave things where this earlier drawing has them: in their order and place, and on "
+        "the sheet of the same number, as far as there is room; a .svg or .pdf that slinediag "
+        "wrote, of a set any sheet; it may be PATH itself",
+    )
     for name, form, words in (
         ("--bay", "B", "draw just this bay and what is wired to it"),
         ("--room", "R", "draw just this room or rack, and the patch points it is wired to"),
@@ -99,6 +108,7 @@ def run(args: argparse.Namespace) -> int:
     path = Path(f"{Path(args.file).stem}.svg" if args.output is None else args.output)
     wanted = Wanted(tuple(args.bay), tuple(args.room), tuple(args.around))
     refuse_own_file(args.file, path)
+    unkept: list[str] = []
     with Telling() as tell:
         made = draw_chart(
             facility,
@@ -112,8 +122,12 @@ def run(args: argparse.Namespace) -> int:
             wanted=wanted,
             fold=args.fold,
             before=args.before,
+            keep=args.keep,
             tell=tell,
+            say=unkept.append,
         )
+    for words in unkept:
+        print(words, file=sys.stderr)
     for written in made:
         print(f"Chart: {written}")
     for line in leftover_lines(made):
@@ -131,6 +145,13 @@ def reading_distance(text: str) -> float:
     if not 0 <= distance <= FURTHEST:
         raise refused
     return distance
+
+
+def drawing_path(text: str) -> Path:
+    """The path of an earlier drawing."""
+    if not text.strip():
+        raise argparse.ArgumentTypeError("give the path of an earlier drawing")
+    return Path(text)
 
 
 def fineness(text: str) -> int:
