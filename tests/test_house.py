@@ -40,6 +40,7 @@ ROOMS = (
     "papers",
     "outline",
     "recall",
+    "choices",
     "output",
     "clouding",
     "publish",
@@ -97,7 +98,9 @@ MAY_IMPORT = {
     },
     "outline": {"address", "layout", "chart", "paint", "circuit", "model"},
     "recall": {"chart", "paint", "problems"},
+    "choices": {"problems"},
     "output": {
+        "choices",
         "progress",
         "recall",
         "outline",

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QSpinBox, QWidg
 
 from slinediag.chart.excerpt import WHOLE
 from slinediag.chart.excerpt import Wanted as Part
+from slinediag.choices import FURTHEST
 from slinediag.editor import looks
 from slinediag.editor.naming import thing_name
 from slinediag.editor.printing.wanted import AT_REST, CHANGES, CHART, SHEETS, STRIPED, Wanted
@@ -20,8 +21,6 @@ from slinediag.model.facility import Facility
 from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.places import places
 
-FURTHEST = 4000
-"""Millimetres: labels are enlarged up to 8 times 2.5 mm, read at 16 minutes of arc from 4.3 m."""
 LISTED = {
     "bypasses": "For boxes before a priority input",
     "all": "For every box, bay and cable",

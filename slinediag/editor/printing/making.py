@@ -152,6 +152,9 @@ def write_out(
 
 
 def _write(facility: Facility, wanted: Wanted, path: Path, stem: str) -> tuple[Path, ...]:
+    if wanted.what == CHART and path.suffix.lower() == ".gv":
+        # A bare graph heeds nothing of how the drawing in the preview is laid out.
+        return draw_chart(facility, path, wanted.trial, wanted=wanted.part)
     if wanted.what == CHART:
         return draw_chart(facility, path, wanted.trial, dpi=wanted.dpi, **_choices(wanted))
     if wanted.what == CHANGES:

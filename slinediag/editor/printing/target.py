@@ -18,11 +18,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from slinediag.choices import COARSEST, FINEST
 from slinediag.editor import looks
 from slinediag.editor.printing.wanted import CHART, ENDINGS, Wanted, usual_path
 
-COARSEST, FINEST, STEP = 20, 2400, 10
-"""Dots to the inch, from a thumbnail to what plates are made at."""
+STEP = 10
+"""Dots to the inch between two settings."""
 FORMATS = {
     ".pdf": "PDF",
     ".svg": "SVG",
