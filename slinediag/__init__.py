@@ -157,8 +157,9 @@ def draw(
 
     from slinediag.chart.excerpt import Wanted
     from slinediag.output import draw_chart
-    from slinediag.tracing.naming import read_trial
+    from slinediag.tracing.naming import read_trial, refuse_single
 
+    refuse_single(bays=bays, rooms=rooms, around=around)
     trial = read_trial(facility, cords, pulls, plugs, failed)
     written = draw_chart(
         facility,

@@ -111,8 +111,9 @@ def test_show(capsys, thing):
         (["outage", QUILLMOOR, "--moves", "x"], "give a whole number, not 'x'"),
         (["results", QUILLMOOR, "t.csv", "--apply", "1.5"], "give a whole number, not '1.5'"),
         (["draw", QUILLMOOR, "--dpi", ""], "give a whole number, not ''"),
-        (["draw", QUILLMOOR, "--dpi", "0"], "give 20 to 2400, not 0"),
-        (["draw", QUILLMOOR, "--read-at", "far"], "give millimetres, 0 to 4000, not 'far'"),
+        (["draw", QUILLMOOR, "-o", "c.png", "--dpi", "0"], "give 20 to 2400, not 0"),
+        (["draw", QUILLMOOR, "--read-at", "nan"], "give millimetres, 0 to 4000, not nan"),
+        (["draw", QUILLMOOR, "--read-at", "far"], "give millimetres, not 'far'"),
         (["draw", QUILLMOOR, "--around", ""], "--around: no name is given"),
         (["draw", QUILLMOOR, "-o", ""], "no chart can be written under this ending"),
         (["draw", QUILLMOOR, "-o", "x" * 300 + ".svg"], "cannot save: File name too long"),
@@ -254,6 +255,8 @@ def test_slips_in_public_calls_are_told():
         slinediag.outage(facility)
     with pytest.raises(slinediag.RequestError, match="a list is wanted here"):
         slinediag.outage(facility, cut="C12")
+    with pytest.raises(slinediag.RequestError, match=r"a list is wanted here.*bays=\["):
+        slinediag.draw(facility, "chart.svg", bays="PB1")
 
 
 def test_a_chart_from_python(tmp_path):
