@@ -14,7 +14,7 @@ from slinediag.chart.outages import bypass_table, survey_table
 from slinediag.chart.said import OutageTable
 from slinediag.choices import refuse_choices
 from slinediag.drawing.marks import Drawing
-from slinediag.file.save import refuse_unsavable, save
+from slinediag.file.save import refuse_unsavable, save_all
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.outline import graph_of
@@ -238,6 +238,5 @@ def _write(files: Sequence[tuple[Path, bytes]]) -> tuple[Path, ...]:
     """Save all of them, or none where one cannot be saved; the paths."""
     for path, _ in files:
         refuse_unsavable(path)
-    for path, data in files:
-        save(path, data)
+    save_all(files)
     return tuple(path for path, _ in files)

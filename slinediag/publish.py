@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 from collections.abc import Iterator
 from pathlib import Path
 
 from slinediag.chart.sheet import Sheet
-from slinediag.file.save import refuse_unsavable, save
+from slinediag.file.save import refuse_unsavable, save, save_all
 from slinediag.model.facility import Facility
 from slinediag.papers.kinds import KINDS, Kind
 from slinediag.papers.spreadsheet import csv_bytes, xlsx_bytes
 from slinediag.problems import WriteError, problem
 from slinediag.progress import Tell, silent, stages, through
+
+OTHER_FOLDER = "Choose another with -o"
 
 
 def write_papers(
@@ -33,11 +36,10 @@ def write_papers(
     making, writing = stages(tell, (98, 2))
     made = _files(facility, KINDS[kind], f"{stem}-{kind}", sheet, making)
     files = [(folder / name, data) for name, data in made]
-    make_folder(folder)
-    for path, _ in files:
-        refuse_unsavable(path)
-    for path, data in through(files, writing, "writing"):
-        save(path, data)
+    with made_folder(folder):
+        for path, _ in files:
+            refuse_unsavable(path)
+        save_all(through(files, writing, "writing"))
     return tuple(path for path, _ in files)
 
 
@@ -66,20 +68,35 @@ def write_book(
         links=[Link(jump.page, jump.box, jump.target, jump.room) for jump in book.jumps],
         date=facility.practice.date,
     )
-    make_folder(folder)
     path = folder / f"{stem}-book.pdf"
-    save(path, data)
+    with made_folder(folder):
+        save(path, data)
     return (path,)
 
 
-def make_folder(folder: Path) -> None:
-    """Make a folder and those above it; WriteError where that cannot be done."""
+@contextlib.contextmanager
+def made_folder(folder: Path) -> Iterator[None]:
+    """Make a folder and those above it, gone again where nothing could be put in it.
+
+    WriteError where that cannot be done.
+    """
+    missing = [each for each in (folder, *folder.parents) if not each.exists()]
     try:
         folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError:
+        what = "this is a file, not a folder"
+        raise WriteError([problem("", what, OTHER_FOLDER)], os.fspath(folder)) from None
     except OSError as error:
         reason = error.strerror or str(error)
         what = f"cannot make this folder: {reason}"
-        raise WriteError([problem("", what, "Choose another with -o")], os.fspath(folder)) from None
+        raise WriteError([problem("", what, OTHER_FOLDER)], os.fspath(folder)) from None
+    try:
+        yield
+    except BaseException:
+        for each in missing:
+            with contextlib.suppress(OSError):
+                each.rmdir()
+        raise
 
 
 def _files(

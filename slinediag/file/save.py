@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from slinediag.problems import WriteError, problem
 
 OLD_IS_WHOLE = "Nothing was written; the file is as it was"
+FULL = (errno.ENOSPC, errno.EDQUOT)
 TEMPORARY_NAMES = 1000
 READ_AND_WRITE = 0o666
 
@@ -20,17 +22,48 @@ def save(path: str | os.PathLike[str], data: bytes) -> None:
     The new file is written beside the old one under another name, synced to the disk, given the
     old one's permissions and put in its place. A symbolic link stays, its target is replaced.
     """
-    name = os.fsdecode(path)
+    save_all([(path, data)])
+
+
+def save_all(files: Iterable[tuple[str | os.PathLike[str], bytes]]) -> None:
+    """Save files that belong together; WriteError, all old ones whole, where one cannot be written.
+
+    Each is written and synced beside the old one before the first is put in its place.
+    """
+    beside: list[tuple[str, str, str]] = []
     try:
-        target, old = find_target(name)
-        folder = os.path.dirname(target)
-        with temporary(folder) as (descriptor, new):
-            write_whole(descriptor, data)
-            if old is not None:
-                take_after(descriptor, old)
-            os.fsync(descriptor)
-            os.replace(new, target)
+        for number, (path, data) in enumerate(files):
+            name = os.fsdecode(path)
+            with telling_why(name):
+                beside.append((*write_beside(name, data, number), name))
+        for new, target, name in beside:
+            with telling_why(name):
+                os.replace(new, target)
+    except BaseException:
+        for new, _, _ in beside:
+            with contextlib.suppress(OSError):
+                os.unlink(new)
+        raise
+    for folder in dict.fromkeys(os.path.dirname(target) for _, target, _ in beside):
         sync_folder(folder)
+
+
+def write_beside(name: str, data: bytes, number: int) -> tuple[str, str]:
+    """The new file, written and synced beside the one it is to replace, and the path of that."""
+    target, old = find_target(name)
+    with temporary(os.path.dirname(target), number) as (descriptor, new):
+        write_whole(descriptor, data)
+        if old is not None:
+            take_after(descriptor, old)
+        os.fsync(descriptor)
+    return new, target
+
+
+@contextlib.contextmanager
+def telling_why(name: str) -> Iterator[None]:
+    """WriteError for what the system says against saving a file."""
+    try:
+        yield
     except (OSError, ValueError) as error:
         raise unsaved(error, name) from None
 
@@ -38,10 +71,8 @@ def save(path: str | os.PathLike[str], data: bytes) -> None:
 def refuse_unsavable(path: str | os.PathLike[str]) -> None:
     """WriteError where a file cannot be saved whatever is in it; to be asked before long work."""
     name = os.fsdecode(path)
-    try:
+    with telling_why(name):
         find_target(name)
-    except (OSError, ValueError) as error:
-        raise unsaved(error, name) from None
 
 
 def find_target(name: str) -> tuple[str, os.stat_result | None]:
@@ -60,7 +91,10 @@ def find_target(name: str) -> tuple[str, os.stat_result | None]:
 def unsaved(error: OSError | ValueError, name: str) -> WriteError:
     """Why a file could not be saved, as the system says."""
     reason = getattr(error, "strerror", None) or str(error)
-    return WriteError([problem("", f"cannot save: {reason}", OLD_IS_WHOLE)], name)
+    full = isinstance(error, OSError) and error.errno in FULL
+    remedy = "Free some space, or choose another place" if full else "Choose another place or name"
+    hint = f"{OLD_IS_WHOLE}. {remedy}"
+    return WriteError([problem("", f"cannot save: {reason}", hint)], name)
 
 
 def existing(target: str, name: str) -> os.stat_result | None:
@@ -86,9 +120,9 @@ def take_after(descriptor: int, old: os.stat_result) -> None:
 
 
 @contextlib.contextmanager
-def temporary(folder: str) -> Iterator[tuple[int, str]]:
-    """A new file in a folder, open for writing, with its path; removed if it is not moved away."""
-    descriptor, path = create(folder)
+def temporary(folder: str, number: int = 0) -> Iterator[tuple[int, str]]:
+    """A new file in a folder, open for writing, with its path; removed where something fails."""
+    descriptor, path = create(folder, number)
     try:
         try:
             yield descriptor, path
@@ -100,9 +134,9 @@ def temporary(folder: str) -> Iterator[tuple[int, str]]:
         raise
 
 
-def create(folder: str) -> tuple[int, str]:
-    """A new file of a name that was free."""
-    for number in range(TEMPORARY_NAMES):
+def create(folder: str, first: int) -> tuple[int, str]:
+    """A new file of a name that was free, tried from a number on."""
+    for number in range(first, first + TEMPORARY_NAMES):
         path = os.path.join(folder, f".slinediag-{os.getpid()}-{number}.tmp")
         with contextlib.suppress(FileExistsError):
             return os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, READ_AND_WRITE), path

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from slinediag.file.save import save
+from slinediag.file.save import save, save_all
 from slinediag.problems import WriteError
 
 OLD, NEW = b"old\n", b"new\n" * 100_000
@@ -113,7 +113,8 @@ def test_what_fails_leaves_the_old_file_whole(
             save(old, NEW)
     [problem] = caught.value.problems
     assert problem.what.startswith("cannot save: ")
-    assert problem.hint == "Nothing was written; the file is as it was"
+    assert problem.hint.startswith("Nothing was written; the file is as it was. ")
+    assert ("Free some space" in problem.hint) == ("No space" in problem.what)
     assert caught.value.file == str(old)
     assert old.read_bytes() == OLD
     assert os.listdir(old.parent) == ["plant.yaml"]
@@ -145,3 +146,35 @@ def test_a_folder_a_pipe_and_a_missing_folder_are_refused(tmp_path: Path) -> Non
     with pytest.raises(WriteError, match="cannot save"):
         save("a\0b", NEW)
     assert os.listdir(tmp_path) == ["pipe"]
+
+
+def test_several_files_are_saved_together(tmp_path: Path) -> None:
+    files = [(tmp_path / f"sheet-{n}.svg", b"%d" % n) for n in range(5)]
+    save_all(files)
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {
+        path.name: data for path, data in files
+    }
+
+
+@pytest.mark.parametrize("call", ["write", "fsync"])
+def test_of_several_files_none_is_replaced_where_one_cannot_be_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, call: str
+) -> None:
+    files = [(tmp_path / f"sheet-{n}.svg", NEW) for n in range(5)]
+    for path, _ in files[:3]:
+        path.write_bytes(OLD)
+    whole, calls = getattr(os, call), iter(range(3))
+
+    def full_after_three(*args: Any) -> Any:
+        if next(calls, None) is None:
+            raise FULL
+        return whole(*args)
+
+    with monkeypatch.context() as patched:
+        patched.setattr(os, call, full_after_three)
+        with pytest.raises(WriteError, match="No space left on device") as caught:
+            save_all(files)
+    assert caught.value.file == str(files[3][0])
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == {
+        path.name: OLD for path, _ in files[:3]
+    }
