@@ -1,4 +1,4 @@
-"""The frame of a sheet by ISO 5457:1999: border, centring marks and zones."""
+"""The frame of a sheet by ISO 5457:1999: border, centring marks, zones; and a 100 mm graduation."""
 
 from __future__ import annotations
 
@@ -19,6 +19,11 @@ BORDER = 10_000
 ZONE = 50_000
 ZONE_TICK = 5_000  # outwards from the frame
 ZONE_NAME_OUT = 5_000  # from the frame to the middle of a zone's name
+GRADUATION = 100_000
+GRADUATION_STEP = 10_000
+GRADUATION_TICK, GRADUATION_END = 2_500, 5_000  # outwards from the frame; no wider than 5 mm
+GRADUATION_GAP = 1_500  # before the words
+GRADUATION_WORDS = "100 mm"
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"  # no I and no O, which look like 1 and 0
 
 
@@ -38,7 +43,7 @@ def drawing_area(sheet: Sheet) -> Box:
 
 
 def frame(sheet: Sheet) -> tuple[tuple[Mark, ...], Box]:
-    """The sheet's paper, frame, centring marks and zones; and the drawing area within."""
+    """The sheet's paper, frame, centring marks, zones and graduation; the drawing area within."""
     area = drawing_area(sheet)
     paper = Rect(sheet.box, Style(stroke=None, fill=styles.PAPER), ref=Ref(("paper",)))
     outline = Rect(area, styles.FRAME, ref=Ref(("frame",)))
@@ -47,6 +52,7 @@ def frame(sheet: Sheet) -> tuple[tuple[Mark, ...], Box]:
         _zone_marks(sheet, area),
         _centring_marks(sheet, area),
         outline,
+        *_graduation(sheet, area),
         *_size_marks(sheet, area),
     ), area
 
@@ -134,6 +140,35 @@ def _centring_marks(sheet: Sheet, area: Box) -> Line:
         (Point(area.right, y), Point(sheet.width, y)),
     )
     return Line(runs, styles.CENTRING, Ref(("centring",)))
+
+
+def _graduation(sheet: Sheet, area: Box) -> tuple[Group, ...]:
+    """The metric reference graduation, in the border at the foot: it shows whether a print is true
+    to size, or how far from it.
+
+    By ISO 5457:1980 (from memory; the edition of 1999 has none): at least 100 mm in steps of
+    10 mm about a centring mark, close to the frame and no wider than 5 mm, lines of 0.5 mm at
+    least. The words beside it are ours. None where the sheet is not as wide.
+    """
+    middle, foot = sheet.width // 2, area.bottom
+    left, right = middle - GRADUATION // 2, middle + GRADUATION // 2
+    if left < area.x or right > area.right:
+        return ()
+    ends = (left, middle, right)
+    runs = tuple(
+        (Point(x, foot), Point(x, foot + (GRADUATION_END if x in ends else GRADUATION_TICK)))
+        for x in range(left, right + 1, GRADUATION_STEP)
+    )
+    height = styles.H25
+    wide = text.width(GRADUATION_WORDS, height)
+    at = Point(right + GRADUATION_GAP, foot + ZONE_NAME_OUT + height // 2)
+    marks: list[Mark] = [Line(runs, styles.GRADUATION, Ref(("graduation",)))]
+    beside = [zone for zone in zones(sheet, "across") if zone.start == right]
+    names_from = (beside[0].start + beside[0].end) // 2 - styles.H35 if beside else area.right
+    if at.x + wide <= names_from:
+        marks.append(Text(at, GRADUATION_WORDS, height, wide))
+    title = "Measures 100 mm where the sheet is printed true to size"
+    return (Group(tuple(marks), Ref(("rule",), title=title)),)
 
 
 def _size_marks(sheet: Sheet, area: Box) -> tuple[Text, ...]:

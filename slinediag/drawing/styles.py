@@ -34,6 +34,7 @@ TEXT_COLOURS = (BLACK, BLUE, TEXT_GREY)
 FRAME = Style(width=W70)
 FRAME_TICK = Style(width=W35)
 CENTRING = Style(width=W70)
+GRADUATION = Style(width=W50)
 TABLE_OUTLINE = Style(width=W70)
 TABLE_RULE = Style(width=W25)
 
