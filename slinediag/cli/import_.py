@@ -41,6 +41,7 @@ def run(args: argparse.Namespace) -> int:
     from slinediag.file.tables.report_words import report_dict, report_lines
 
     maps = read_maps(args.map)
+    refuse_same(args.table, args.output, "this is the table itself")
     refuse_existing(args.output, args.force)
     made = import_book(load_book(args.table), maps, args.name)
     save(args.output, made.data)
@@ -64,6 +65,12 @@ def refuse_existing(path: str, force: bool) -> None:
     if not force and os.path.lexists(path):
         what = "there is a file of this name already"
         raise RequestError([problem(path, what, "Choose another with -o, or say --force")])
+
+
+def refuse_same(read: str, path: str, what: str) -> None:
+    """RequestError where a file would be written over one that is read."""
+    if os.path.exists(path) and os.path.exists(read) and os.path.samefile(path, read):
+        raise RequestError([problem(path, what, "Give another name with -o")])
 
 
 def count(number: int, one: str, many: str) -> str:

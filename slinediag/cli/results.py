@@ -6,6 +6,7 @@ import argparse
 import json
 
 from slinediag.cli.arguments import whole_number
+from slinediag.cli.import_ import refuse_same
 from slinediag.commissioning.filled import read_filled
 from slinediag.commissioning.plan import plan_tests
 from slinediag.commissioning.report import result_lines
@@ -40,6 +41,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Answer on standard output; the exit status."""
+    if args.output is not None:
+        refuse_idle_path(args)
     document = load(args.file)
     plan = plan_tests(document.facility)
     book = load_book(args.table)
@@ -52,6 +55,14 @@ def run(args: argparse.Namespace) -> int:
         if written is not None:
             print(f"Edited: {written}")
     return 0
+
+
+def refuse_idle_path(args: argparse.Namespace) -> None:
+    """RequestError for a path to which nothing would be written, or over the readings."""
+    if not args.apply:
+        hint = "Say --apply with the number of a proposal, or leave -o out"
+        raise RequestError([problem(args.output, "no edit is asked for to write here", hint)])
+    refuse_same(args.table, args.output, "this is the filled table itself")
 
 
 def apply(results: Results, document: Document, args: argparse.Namespace) -> str:

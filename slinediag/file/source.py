@@ -21,6 +21,8 @@ OTHER_ENCODINGS = (
     (b"\xfe\xff", "UTF-16"),
 )
 SAVE_AS_UTF8 = "Save the file as UTF-8"
+WORKBOOKS = (b"PK\x03\x04", b"\xd0\xcf\x11\xe0")
+"""How workbooks begin: an archive (XLSX) or a compound file (older ones)."""
 UNPRINTABLE = re.compile(
     "[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
 )
@@ -89,12 +91,15 @@ def check_size(size: int, name: str) -> None:
 
 def refusal(name: str, what: str, hint: str) -> FileErrors:
     """The error of a file that cannot be used as a whole."""
-    return FileErrors([problem("", what, hint)], name)
+    return FileErrors([problem("", what, hint)], name or '""')
 
 
 def decode(data: bytes, name: str) -> Source:
     """The text of the bytes; FileErrors where they are not UTF-8 text that YAML allows."""
     check_size(len(data), name)
+    if data.startswith(WORKBOOKS):
+        hint = "Make a facility file of it with slinediag import"
+        raise refusal(name, "this is a workbook, not a facility file", hint)
     for mark, encoding in OTHER_ENCODINGS:
         if data.startswith(mark):
             raise refusal(name, f"the file is written in {encoding}", SAVE_AS_UTF8)

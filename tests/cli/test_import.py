@@ -51,6 +51,49 @@ def test_a_column_is_mapped(capsys, tmp_path):
     assert set(load(path).facility.equipment) == {"MIC1", "DESK"}
 
 
+def test_the_table_itself_is_never_written_over(capsys, tmp_path):
+    table = tmp_path / "t.csv"
+    table.write_text("Position,Top,Bottom\n1,MIC 1,DESK 1\n")
+    before = table.read_bytes()
+    (tmp_path / "link.csv").symlink_to(table)
+    for path in (table, tmp_path / "link.csv"):
+        status, out, err = run(capsys, "import", table, "-o", path, "--force")
+        assert (status, out) == (2, "")
+        assert f"{path}: this is the table itself. Give another name with -o" in err
+        assert table.read_bytes() == before
+
+
+def test_a_heading_that_is_mapped_to_two_things_is_told(capsys, tmp_path):
+    table = tmp_path / "t.csv"
+    table.write_text("Pos,Links,Rechts\n1,MIC 1,DESK 1\n")
+    maps = ("--map", "Links=top", "--map", "links=bottom")
+    status, _, err = run(capsys, "import", table, "-o", tmp_path / "t.yaml", *maps)
+    assert status == 2
+    assert err == "links=bottom: this heading is said to hold top label already. Say one of them\n"
+    twice = ("--map", "Links=top", "--map", "links=top", "--map", "Rechts=bottom")
+    assert run(capsys, "import", table, "-o", tmp_path / "t.yaml", *twice)[0] == 0
+
+
+def test_a_table_without_headings_is_said_to_have_none(capsys, tmp_path):
+    table = tmp_path / "t.csv"
+    table.write_text("".join(f"{n},MIC {n},DESK {n}\n" for n in range(3, 9)))
+    path = tmp_path / "t.yaml"
+    maps = ("--map", "B=top", "--map", "C=bottom")
+    status, out, _ = run(capsys, "import", table, "-o", path, *maps)
+    assert status == 0
+    assert "  table: no headings, a row a position" in out.splitlines()
+    (bay,) = load(path).facility.bays.values()
+    assert list(bay.points) == [3, 4, 5, 6, 7, 8]
+
+
+def test_a_workbook_named_as_a_facility_file_is_pointed_to_import(capsys, tmp_path):
+    book = tmp_path / "plant.xlsx"
+    assert run(capsys, "export", LARKFEN, "-o", book)[0] == 0
+    assert main(["check", str(book)]) == 2
+    hint = "Make a facility file of it with slinediag import"
+    assert capsys.readouterr().err == f"{book}: this is a workbook, not a facility file. {hint}\n"
+
+
 def test_a_file_that_is_there_is_not_replaced_unless_told(capsys, tmp_path):
     for command, source, name in (("import", TABLE, "a.yaml"), ("export", LARKFEN, "a.xlsx")):
         path = tmp_path / name

@@ -95,6 +95,7 @@ def test_show(capsys, thing):
         (["show", QUILLMOOR, "nothing like it"], "there is no such jack, port or equipment"),
         (["ask", "no-such-file.yaml", "--plug", "PB1.T1"], "no-such-file.yaml"),
         (["ask", str(SAMPLES), "--plug", "PB1.T1"], "samples"),
+        (["ask", "", "--all"], '"": there is no such file. Check the name'),
         (["ask"], "FILE"),
         (["dance", QUILLMOOR], "invalid choice"),
         (["show", QUILLMOOR], "THING"),

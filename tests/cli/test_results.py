@@ -85,6 +85,19 @@ def test_a_workbook_is_read_too(capsys, tmp_path):
     assert "ring break contact of PB.B1 not opening with a plug in" in out
 
 
+def test_a_path_is_for_edits_and_never_the_table_itself(capsys, station, tmp_path):
+    table = as_csv(filled(station, values=CROSSED), tmp_path / "t.csv")
+    before = table.read_bytes()
+    status, out, err = run(capsys, station, table, "-o", tmp_path / "new.yaml")
+    assert (status, out) == (2, "")
+    assert "new.yaml: no edit is asked for to write here. Say --apply" in err
+    status, out, err = run(capsys, station, table, "--apply", 1, "-o", table)
+    assert (status, out) == (2, "")
+    assert "t.csv: this is the filled table itself. Give another name with -o" in err
+    assert table.read_bytes() == before
+    assert not (tmp_path / "new.yaml").exists()
+
+
 def test_nothing_is_changed_unless_asked(capsys, station, tmp_path):
     before = station.read_bytes()
     table = as_csv(filled(station, values=CROSSED), tmp_path / "t.csv")

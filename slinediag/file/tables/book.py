@@ -63,5 +63,5 @@ def read_book(data: bytes, name: str) -> Book:
         table = read_text_table(data, name)
         book = Book(name, (table.sheet,), table.words(), table.torn)
     if not any(True for sheet in book.sheets for _ in sheet.cells()):
-        raise refusal(name, "the table is empty", "Name the table that holds the positions")
+        raise refusal(name, "the table is empty", "Check that this is the right table")
     return book

@@ -108,6 +108,10 @@ def read_maps(texts: Iterable[str]) -> tuple[Mapped, ...]:
             problems.append(problem(text, f"no column holds {name.strip()!r}", f"Say {EXAMPLES}"))
         else:
             mapped.append(Mapped(" ".join(words_of(heading)), field))
+            other = next((m for m in mapped if m.heading == mapped[-1].heading), mapped[-1])
+            if other.field != field:
+                what = f"this heading is said to hold {field_words(other.field)} already"
+                problems.append(problem(text, what, "Say one of them"))
     if problems:
         raise RequestError(problems)
     return tuple(mapped)

@@ -68,8 +68,16 @@ def columns_at(sheet: Sheet, row: int, above: int, maps: Sequence[Mapped]) -> Co
         return None
     if any(read_position(sheet.text(row, c)) for c, f in fields.items() if f == "position"):
         return None
+    if counts_on(sheet, row, fields) and not any(named(text, maps) for text in headings.values()):
+        return None
     tables = tuple(side_by_side(fields))
     return Columns(row, 1 + above, tables, headings, counted)
+
+
+def counts_on(sheet: Sheet, row: int, but: Collection[int]) -> bool:
+    """Whether a row counts positions together with others, as one of headings does not."""
+    column = positions_column(sheet, 1, but)
+    return column is not None and read_position(sheet.text(row, column)) is not None
 
 
 def of_the_top(fields: Mapping[int, str]) -> dict[int, str]:
@@ -137,7 +145,9 @@ def without_headings(sheet: Sheet, maps: Sequence[Mapped]) -> Columns | None:
     says = any(field.startswith(SAYS_WHAT) for field in table.values())
     if not says:
         return None
-    return Columns(0, 0, (first_of_each(table),), {}, () if told else tuple(table))
+    if told:
+        return with_contents(sheet, Columns(0, 0, (first_of_each(table),), {}, ()))
+    return Columns(0, 0, (first_of_each(table),), {}, tuple(table))
 
 
 def said_by_row(field: str, known: Collection[str]) -> bool:
@@ -160,6 +170,12 @@ def heading_at(sheet: Sheet, row: int, column: int, above: int) -> str:
     if field_of(over) in ("label T", "label B") or not own:
         return " ".join(filter(None, (over, own)))
     return own
+
+
+def named(heading: str, maps: Sequence[Mapped]) -> bool:
+    """Whether a text is a heading by its own words, not by the letters of its column."""
+    words = " ".join(words_of(heading))
+    return field_of(heading) is not None or any(words == m.heading for m in maps)
 
 
 def mapped(heading: str, column: int, maps: Sequence[Mapped]) -> str | None:

@@ -81,7 +81,8 @@ def read_sheet(sheet: Sheet, book: Book, maps: Sequence[Mapped], gather: Gathere
     columns = find_columns(sheet, maps)
     title = f"sheet {sheet.name}" if sheet.name else "table"
     if columns is not None:
-        gather.ledger.layouts.append(f"{title}: headings in row {columns.row}, a row a position")
+        headings = f"headings in row {columns.row}" if columns.row else "no headings"
+        gather.ledger.layouts.append(f"{title}: {headings}, a row a position")
         read_rows(sheet, columns, gather)
     elif has_blocks(sheet):
         gather.ledger.layouts.append(f"{title}: rows of labels as on the bay")
