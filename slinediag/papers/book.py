@@ -208,7 +208,7 @@ def _front(
 def _entries(facility: Facility, chapters: Sequence[Made], leads: Leads) -> list[Entry]:
     """What the contents list: chapters, the chart's sheets where it has several, bays, parts."""
     there = {n for _, made in chapters for page in made for n, _ in _named(page.marks, "anchor")}
-    entries = [Entry(0, "Where is what", "finder")] if facility.bays else []
+    entries = [Entry(0, "Where is what", "finder")] if finder_pages(facility, {}) else []
     for chapter, made in chapters:
         entries.append(Entry(0, chapter.title, chapter.name, _large(made)))
         if chapter.name == "chart" and _several(leads):

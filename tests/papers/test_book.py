@@ -144,9 +144,13 @@ def test_the_written_book_reads_back_and_is_the_same_twice(tmp_path: Path) -> No
     assert "Designation strips" in text
 
 
-def test_an_empty_plant_makes_a_book_too() -> None:
-    made = make_book(plant(""))
+@pytest.mark.parametrize("text", ["", "bays: {PB: {name: Bare, positions: 2}}"])
+def test_a_plant_with_nothing_to_find_makes_a_book_too(text: str) -> None:
+    made = make_book(plant(text))
     assert len(made.pages) >= 2
+    assert all(0 <= mark.page < len(made.pages) for mark in made.bookmarks)
+    assert not any(page.desc == "Finder" for page in made.pages)
+    assert not any(mark.title == "Where is what" for mark in made.bookmarks)
 
 
 @pytest.fixture(scope="module")
