@@ -20,7 +20,7 @@ from slinediag.chart.hatching import hatch
 from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width
 from slinediag.chart.overlay import Outcome
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref, Style, Text
+from slinediag.drawing.marks import Anchor, Group, Line, Mark, Rect, Ref, Style, Text
 from slinediag.drawing.query import text_box
 from slinediag.geometry import Box, Point, Run, around
 
@@ -84,10 +84,14 @@ def _ports(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
         if slot.label:
             yield letter(foot, slot.label, anchor="end", ref=_port_ref(slot))
     for idle in plan.idle_inputs:
-        yield symbols.small_grey(Point(at.x + MARGIN, at.y + idle.y + SMALL // 2), idle.words)
+        yield _idle(Point(at.x + MARGIN, at.y + idle.y + SMALL // 2), idle.words, "start")
     for idle in plan.idle_outputs:
-        foot = Point(at.right - MARGIN, at.y + idle.y + SMALL // 2)
-        yield symbols.small_grey(foot, idle.words, "end")
+        yield _idle(Point(at.right - MARGIN, at.y + idle.y + SMALL // 2), idle.words, "end")
+
+
+def _idle(foot: Point, words: str, anchor: Anchor) -> Text:
+    """Ports that no line reaches."""
+    return letter(foot, words, anchor=anchor, colour=styles.TEXT_GREY, ref=Ref(("idle",)))
 
 
 def _port_ref(slot: Slot) -> Ref:

@@ -1,81 +1,54 @@
-"""The legend of a set: only what its chart shows, so that it has room on every sheet."""
+"""The legend of a sheet: only the signs that it bears, so that it leaves room for the chart."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from collections.abc import Set as AbstractSet
 
 from slinediag.chart import legend as full
 from slinediag.chart.blocks import Block, Item
-from slinediag.chart.planning import Plan
 from slinediag.chart.references import draw_flag
-from slinediag.chart.subject import swapped_ports
+from slinediag.chart.signs import OF_TRIALS, Sign
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Line
 from slinediag.geometry import Point
-from slinediag.tracing.values import Answer
 
 HALF_FLAG = 3_000
+LINES: tuple[Sign, ...] = ("joined", "back", "swapped", "priority", "note", "idle")
+PLUGS: tuple[Sign, ...] = ("cord", "dummy", "broken", "tapped")
 
 
-def brief_legend(plan: Plan, answer: Answer | None, room: int, *, alone: bool = False) -> Block:
-    """The symbols that a chart holds, or may hold where its lines run back, in a column's width.
-
-    ``alone``: on one sheet, where no line leads to another.
-    """
+def brief_legend(signs: AbstractSet[Sign], room: int) -> Block:
+    """The signs with their words, in a column's width."""
+    kinds: list[Sign] = [kind for kind, _ in full.NORMALS]
     items = [
-        *_normals(plan, room),
-        *_references(plan, room, alone=alone),
-        *_lines(plan, room),
-        *((full.slash_item(room),) if plan.folds.nodes else ()),
-        *_plugs(plan, room),
-        *(full.trial_items(room) if answer and not answer.trial.empty else ()),
+        *((full.rows_item(room),) if "rows" in signs else ()),
+        *_chosen(kinds, full.normal_items(room), signs),
+        *_references(signs, room),
+        *_chosen(LINES, full.line_items(room), signs),
+        *((full.slash_item(room),) if "slash" in signs else ()),
+        *_chosen(PLUGS, full.plug_items(room), signs),
+        *_chosen(OF_TRIALS, full.trial_items(room), signs),
     ]
     return Block("legend", "Legend", tuple(items))
 
 
-def _normals(plan: Plan, room: int) -> Iterator[Item]:
-    kinds = {row.normal.kind for point in plan.points for row in point.rows if row.normal}
-    kinds |= {"none" for point in plan.points for row in point.rows if not row.normal}
-    for (kind, _), item in zip(full.NORMALS, full.normal_items(room), strict=True):
-        if kind in kinds:
+def _chosen(
+    known: tuple[Sign, ...] | list[Sign], items: Iterator[Item], signs: AbstractSet[Sign]
+) -> Iterator[Item]:
+    """Of the items for these signs, in their order, those that are borne."""
+    for sign, item in zip(known, items, strict=True):
+        if sign in signs:
             yield item
 
 
-def _references(plan: Plan, room: int, *, alone: bool) -> Iterator[Item]:
+def _references(signs: AbstractSet[Sign], room: int) -> Iterator[Item]:
     at = Point(full.LEFT, full.MIDDLE + 600)
     foot = at.moved(HALF_FLAG, 0)
     line = Line(((at, foot),), styles.LINE)
-    if not alone:
+    if "sheet" in signs:
         marks = (line, *draw_flag(foot, "3 C4"))
         yield full.legend_item(marks, "goes on at sheet 3, zone C4", room, least=6_600)
-    if plan.excerpt is not None:
+    if "elsewhere" in signs:
         marks = (line, *draw_flag(foot, "PB2 T3"))
         yield full.legend_item(marks, "goes on there, not drawn here", room, least=6_600)
-
-
-def _lines(plan: Plan, room: int) -> Iterator[Item]:
-    rows = [row for point in plan.points for row in point.rows]
-    at_ports = swapped_ports(plan.subject.facility)
-    swapped = any(spot.swapped for row in rows for spot in (row.left, row.right) if spot)
-    swapped = swapped or any(
-        box.equipment.id == p.equipment for box in plan.boxes for p in at_ports
-    )
-    priority = any(slot.priority for box in plan.boxes for slot in box.inputs)
-    wanted = (True, True, swapped, priority, bool(plan.notes.words))
-    for shown, item in zip(wanted, full.line_items(room), strict=True):
-        if shown:
-            yield item
-
-
-def _plugs(plan: Plan, room: int) -> Iterator[Item]:
-    plugs = plan.subject.plugs
-    normals = [row.normal for point in plan.points for row in point.rows if row.normal]
-    wanted = (
-        any(cord.standing == "standing" for cord in plugs.cords),
-        any(dummy.standing == "standing" for dummy in plugs.dummies),
-        any(plugs.breaking(normal) for normal in normals),
-        any(plugs.tapping(normal) for normal in normals),
-    )
-    for shown, item in zip(wanted, full.plug_items(room), strict=True):
-        if shown:
-            yield item

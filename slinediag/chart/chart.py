@@ -42,6 +42,7 @@ from slinediag.chart.said import OutageTable, Said
 from slinediag.chart.shares import namer, shares
 from slinediag.chart.sheet import ISO_SIZES, custom, sheet_named, sheet_of_size
 from slinediag.chart.sheetset import LEAST_POINTS, draw_set, too_large
+from slinediag.chart.signs import signs_on
 from slinediag.chart.standing import NOTHING, Standing
 from slinediag.drawing.marks import Drawing, Mark
 from slinediag.drawing.query import ink_box
@@ -194,12 +195,13 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
         filed, _ = chart_marks(plan, None, effort, as_filed(plan), before=stood)
         marks = before_and_after(filed, marks)
     boxes = [box for box in plan.boxes if box.equipment in plan.told.equipment]
+    signs = signs_on(marks)
 
     def blocks(room: int) -> tuple[Block, ...]:
         said = lists(plan.told, boxes, plan.notes, request.said, room, plan.points)
         if plan.excerpt is not None:
-            return (*said, brief_legend(plan, answer, room, alone=True))
-        return (*said, legend(room, folded=bool(plan.folds.nodes)))
+            return (*said, brief_legend(signs, room))
+        return (*said, legend(room, folded=bool(plan.folds.nodes), tried=request.tried))
 
     content = Content(
         facility=request.facility,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from slinediag.chart import symbols
-from slinediag.chart.blocks import FIRST_BASELINE, Block, Item
+from slinediag.chart.blocks import FIRST_BASELINE, Block, Item, prose
 from slinediag.chart.cords import EDGE, PULLED, STANDING
 from slinediag.chart.lettering import LEADING, SMALL, letter, width, wrap
 from slinediag.chart.points import JACK_RADIUS
@@ -19,6 +19,7 @@ SAMPLE = 26_000
 """Width of the column of symbols."""
 LEFT, RIGHT = 2000, 22_000
 WORD_GAP = 1400
+ROWS = "Left jack: top row (T). Right: bottom (B). Else T or B stands with it."
 
 NORMALS: tuple[tuple[NormalKind, str], ...] = (
     ("full", "full-normal"),
@@ -29,15 +30,17 @@ NORMALS: tuple[tuple[NormalKind, str], ...] = (
 )
 
 
-def legend(room: int, *, folded: bool = False) -> Block:
-    """The legend in a column of this width; ``folded`` where lines stand for several."""
+def legend(room: int, *, folded: bool = False, tried: bool = True) -> Block:
+    """The legend in a column of this width; ``folded`` where lines stand for several, ``tried``
+    where a trial may be shown."""
     items = [
+        rows_item(room),
         *normal_items(room),
         *_marks(room),
         *line_items(room),
         *((slash_item(room),) if folded else ()),
         *plug_items(room),
-        *trial_items(room),
+        *(trial_items(room) if tried else ()),
     ]
     return Block("legend", "Legend", tuple(items))
 
@@ -77,6 +80,11 @@ def normal_items(room: int) -> Iterator[Item]:
         yield legend_item(marks, _normal_words(kind), room, name)
 
 
+def rows_item(room: int) -> Item:
+    """Which jack of a position is in which row of its bay, as ``points`` sets them."""
+    return prose(ROWS, room)
+
+
 def _normal_words(kind: NormalKind) -> str:
     """What a plug in either jack does, by the contact table."""
     if kind == "none":
@@ -107,7 +115,7 @@ def _marks(room: int) -> Iterator[Item]:
 
 
 def line_items(room: int) -> Iterator[Item]:
-    """Joints and crossings, arrow back, swap, priority, number of a note."""
+    """Joints and crossings, arrow back, swap, priority, number of a note, ports without a line."""
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     middle = Point((LEFT + RIGHT) // 2, MIDDLE)
     line = Line(((left, right),), styles.LINE)
@@ -132,6 +140,8 @@ def line_items(room: int) -> Iterator[Item]:
     yield legend_item(
         symbols.note_mark(middle.moved(-1500, 0), 1), "see the note of this number", room
     )
+    idle = symbols.small_grey(middle.moved(0, SMALL // 2), "3, 4", "middle")
+    yield legend_item((idle,), "ports without a line", room)
 
 
 def slash_item(room: int) -> Item:

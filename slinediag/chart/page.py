@@ -31,7 +31,7 @@ GUTTER = 6_000
 COLUMN = 58_000
 """Least width of a column of the legend."""
 HEAD = 14_000
-GAP = 5_000
+GAP = 3_000
 STEP = 2_000
 FAR_APART = 10_000_000
 """Between the columns of two pages while blocks flow through both."""

@@ -10,6 +10,7 @@ from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.planning import FLOW, UNDER_TRIAL, Plan
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import Sheet
+from slinediag.chart.signs import signs_of
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.tracing.values import Answer
@@ -32,8 +33,8 @@ class Request:
     folded: bool = False
 
     def legend(self, width: int) -> Block:
-        """The legend in a column of this width."""
-        return brief_legend(self.plan, self.answer, width)
+        """The legend in a column of this width, with every sign that a sheet of it may bear."""
+        return brief_legend(signs_of(self.plan, self.answer), width)
 
     @property
     def heading(self) -> str:
@@ -42,6 +43,11 @@ class Request:
         return f"{self.facility.name}: {excerpt.name}" if excerpt else self.facility.name
 
     @property
+    def tried(self) -> bool:
+        """Whether a trial is shown."""
+        return self.answer is not None and not self.answer.trial.empty
+
+    @property
     def flow(self) -> str:
         """What is said under the headings."""
-        return UNDER_TRIAL if self.answer and not self.answer.trial.empty else FLOW
+        return UNDER_TRIAL if self.tried else FLOW

@@ -227,7 +227,7 @@ def test_the_legend_names_every_normal_and_mark():
     words = block_words(chart(station()), "legend")
     for name in ("full-normal", "half-normal", "reverse half-normal", "parallel", "non-normaled"):
         assert name in words
-    for said in ("breaks", "taps", "joined", "swapped", "priority", "standing cord", "doubled"):
+    for said in ("breaks", "taps", "joined", "swapped", "priority", "standing cord"):
         assert said in words
 
 

@@ -1,0 +1,123 @@
+"""What a legend says holds, and it says what its sheet bears, no less and no more."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from hypothesis import given, settings
+
+from slinediag.chart.chart import draw
+from slinediag.chart.legend import NORMALS
+from slinediag.chart.planning import plan_chart
+from slinediag.chart.request import Request
+from slinediag.chart.said import Said
+from slinediag.chart.sheet import sheet_named
+from slinediag.chart.sheetset import draw_set
+from slinediag.drawing.marks import Circle, Text
+from slinediag.drawing.query import walk
+from slinediag.tracing.naming import read_trial
+from slinediag.tracing.trial import ask
+from tests.chart import rules
+from tests.chart.plants import station
+from tests.chart.set_rules import crossings
+from tests.strategies import facilities
+
+ROWS = "Left jack: top row (T). Right: bottom (B). Else T or B stands with it."
+SAID = {
+    "swapped": "+ and − swapped on the way",
+    "priority": "priority of an input, 1 the highest",
+    "note": "see the note of this number",
+    "idle": "ports without a line",
+    "arrow": "runs from right to left",
+    "dummy-plug": "dummy plug: breaks a normal",
+    "break-cross": "normal broken by a plug",
+    "tap-ring": "normal tapped by a plug",
+    "stamp": "taken as failed",
+    "warning": "doubled: two sources tied together",
+}
+"""What the legend says of marks of a class."""
+
+
+def rows_hold(drawing) -> None:
+    """At each pair of jacks on one line, the left one is in the top row unless a letter says so."""
+    for group in rules.groups(drawing.marks, "point"):
+        if "bottom" not in rules.data_of(group):
+            continue
+        texts = [m for m in group.marks if isinstance(m, Text)]
+        jacks = [m for m in group.marks if isinstance(m, Circle) and "jack" in m.ref.classes]
+        for jack in jacks:
+            name = rules.data_of(jack)["jack"].rpartition(".")[2]
+            others = [o for o in jacks if o is not jack and o.centre.y == jack.centre.y]
+            x = others[0].centre.x if others else jack.centre.x
+            near = [t.text for t in texts if abs(t.at.y - jack.centre.y) < 6_000]
+            lettered = any(
+                words == name[0] or words.rpartition(" ")[2].startswith(name[0]) for words in near
+            )
+            expected = "T" if jack.centre.x < x else "B"
+            assert lettered or (others and name[0] == expected), (name, near)
+
+
+def test_the_left_jack_is_in_the_top_row_unless_a_letter_says_otherwise():
+    for drawing in draw(station(), sheet="A4"):
+        rows_hold(drawing)
+
+
+@given(facilities())
+@settings(max_examples=15)
+def test_the_rows_hold_on_any_plant(facility):
+    for drawing in draw(facility, sheet="one"):
+        rows_hold(drawing)
+
+
+def legends_match(drawings) -> None:
+    """Each drawn sheet's legend has just the signs that stand on it."""
+    seen = 0
+    for drawing in drawings:
+        charts = list(rules.groups(drawing.marks, "chart"))
+        if not charts:
+            continue
+        seen += 1
+        words = rules.block_words(drawing, "legend")
+        classes = {
+            name
+            for placed in walk(drawing)
+            if any("chart" in ref.classes for ref in placed.refs) and placed.mark.ref
+            for name in placed.mark.ref.classes
+        }
+        for name, said in SAID.items():
+            assert (said in words) == (name in classes), (name, drawing.title)
+        joined = "branch" in classes or crossings(drawing) > 0
+        assert ("lines joined; crossing, not joined" in words) == joined
+        points = list(rules.groups(charts[0].marks, "point"))
+        kinds = {rules.data_of(mark)["kind"] for mark in rules.marked(drawing, "normal")} | {
+            "none" for point in points if rules.data_of(point)["normal"] == "none"
+        }
+        for kind, called in NORMALS:
+            # Each name with what a plug does; "half-normal" is within "reverse half-normal".
+            without = words.replace("reverse half-normal", "") if kind == "half" else words
+            assert (called in without) == (kind in kinds), (kind, drawing.title)
+        assert (ROWS in words) == any("bottom" in rules.data_of(p) for p in points)
+    assert seen > 1
+
+
+def test_a_sheet_of_a_set_explains_what_it_bears_and_nothing_else():
+    legends_match(draw(station(), sheet="A4"))
+
+
+def test_so_it_does_under_a_trial():
+    facility = station()
+    answer = ask(facility, read_trial(facility, [("PB1.T1", "PB1.T3")], [], ["PB1.B2"], ["LIM"]))
+    plan = plan_chart(facility, answer)
+    a4, size = sheet_named("A4"), Fraction(1)
+    legends_match(draw_set(Request(facility, answer, plan, a4, "quick", Said(), size)))
+
+
+def test_a_wall_chart_explains_a_trial_only_where_there_is_one():
+    facility = station()
+    at_rest = rules.block_words(draw(facility)[0], "legend")
+    answer = ask(facility, read_trial(facility, [("PB1.T1", "PB1.T3")], [], [], []))
+    tried = rules.block_words(draw(facility, answer)[0], "legend")
+    assert ROWS in at_rest
+    for said in ("cord of the trial", "falls silent", "doubled", "taken as failed"):
+        assert said not in at_rest
+        assert said in tried
