@@ -8,7 +8,7 @@ from slinediag.address import Address, Jack, PortAddress
 from slinediag.checks.finding import Severity
 from slinediag.checks.rest import Rest
 from slinediag.checks.rule import Case, Rule
-from slinediag.checks.stereo import partner_of
+from slinediag.tracing.sides import partner_of
 from slinediag.tracing.words import listed
 
 

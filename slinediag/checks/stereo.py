@@ -7,24 +7,7 @@ from collections.abc import Iterator
 from slinediag.address import PortAddress
 from slinediag.checks.rest import Rest
 from slinediag.checks.rule import Case, Rule
-from slinediag.model.facility import Facility
-
-
-def partner_of(facility: Facility, port: PortAddress) -> PortAddress | None:
-    """The other side of the stereo pair that a port belongs to, on the same side of its box."""
-    box = facility.equipment[port.equipment]
-    for left, right in box.stereo_pairs:
-        if port.port in (left, right):
-            other = right if port.port == left else left
-            if (other, port.side) in box.facts:
-                return PortAddress(box.id, other, port.side)
-    return None
-
-
-def is_left(facility: Facility, port: PortAddress) -> bool:
-    """Whether a port is the left of its pair."""
-    pairs = facility.equipment[port.equipment].stereo_pairs
-    return any(port.port == left for left, _ in pairs)
+from slinediag.tracing.sides import is_left, partner_of
 
 
 def _pairs(rest: Rest) -> Iterator[tuple[PortAddress, PortAddress]]:

@@ -14,6 +14,7 @@ from slinediag.tracing.levels import level_at
 from slinediag.tracing.line import LineFacts, line_at
 from slinediag.tracing.phantom import Phantom
 from slinediag.tracing.reach import Reach
+from slinediag.tracing.sides import Sides
 from slinediag.tracing.treble import cable_capacitances, cord_capacitances
 
 KEPT = 4
@@ -52,6 +53,11 @@ class Tracer:
         """The equipment that does something for safety or the law."""
         boxes = self.facility.equipment.values()
         return frozenset(box.id for box in boxes if box.caution is not None)
+
+    @cached_property
+    def sides(self) -> Sides:
+        """Which inputs and outputs are the left and the right of stereo pairs."""
+        return Sides(self.facility, self.circuit.inputs, self.circuit.outputs)
 
     def line_at_rest(self, number: int) -> LineFacts:
         """The line at an input at rest; to be asked under ``lock``, with no trial on."""

@@ -14,6 +14,7 @@ from slinediag.tracing.levels import level_at
 from slinediag.tracing.line import LineFacts, line_at
 from slinediag.tracing.phantom import Phantom, PhantomReach
 from slinediag.tracing.request import refuse_impossible
+from slinediag.tracing.sides import Exchange
 from slinediag.tracing.tracer import Tracer, tracer_of
 from slinediag.tracing.treble import cord_capacitances
 from slinediag.tracing.values import (
@@ -179,7 +180,14 @@ def _answer(tracer: Tracer, bench: Bench, trial: Trial, every_input: bool) -> An
         gone_round=gone_round(
             tracer.hearing, tracer.circuit.inputs, tracer.cautioned, changed, hears
         ),
+        exchanges=_exchanges(tracer, changed),
     )
+
+
+def _exchanges(tracer: Tracer, changed: dict[int, int]) -> tuple[Exchange, ...]:
+    inputs, outputs = tracer.circuit.inputs, tracer.circuit.outputs
+    pairs = tracer.sides.exchanged(changed, tracer.hearing.feeds, tracer.hearing.feeds)
+    return tuple(Exchange(inputs[entry], outputs[output]) for entry, output in pairs)
 
 
 def _phantom(tracer: Tracer, trial: Trial) -> tuple[PhantomReach, ...]:

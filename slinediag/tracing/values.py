@@ -14,6 +14,7 @@ from slinediag.tracing.detour import GoneRound
 from slinediag.tracing.line import LineFacts
 from slinediag.tracing.phantom import PhantomReach
 from slinediag.tracing.shields.closed import ShieldLoop, closed_by
+from slinediag.tracing.sides import Exchange
 
 Effect = Literal["breaks", "taps", "open already"]
 Change = Literal["doubled", "lost", "gained", "altered", "rerouted", "unchanged"]
@@ -97,7 +98,7 @@ class Answer:
     ``lines`` are those at inputs whose nets the trial changes. ``phantom`` are the ports on nets
     that the trial concerns where phantom should not be, ``live`` the plugs put in or pulled where
     phantom stands, in their order. ``gone_round`` is equipment with a caution that the trial's
-    patch leaves out.
+    patch leaves out, ``exchanges`` the inputs that newly get the other side of a stereo pair.
     """
 
     facility: Facility
@@ -110,6 +111,7 @@ class Answer:
     phantom: tuple[PhantomReach, ...] = ()
     live: tuple[LivePlug, ...] = ()
     gone_round: tuple[GoneRound, ...] = ()
+    exchanges: tuple[Exchange, ...] = ()
 
     @property
     def ground_loops(self) -> tuple[ShieldLoop, ...]:
@@ -164,6 +166,7 @@ class Answer:
                 *(_reach_dict(self.facility, reach) for reach in self.phantom),
                 *(_live_dict(self.facility, plug) for plug in self.live),
                 *(_gone_round_dict(self.facility, box) for box in self.gone_round),
+                *(_exchange_dict(self.facility, each) for each in self.exchanges),
             ],
             "ground_loops": [_shield_loop_dict(self.facility, loop) for loop in self.ground_loops],
         }
@@ -222,6 +225,15 @@ def _gone_round_dict(facility: Facility, box: GoneRound) -> dict[str, Any]:
         "severity": "caution",
         "at": box.equipment,
         "inputs": [facility.spelled(port) for port in box.inputs],
+    }
+
+
+def _exchange_dict(facility: Facility, exchange: Exchange) -> dict[str, Any]:
+    return {
+        "caution": "left and right exchanged",
+        "severity": "caution",
+        "at": facility.spelled(exchange.input),
+        "output": facility.spelled(exchange.output),
     }
 
 

@@ -47,7 +47,8 @@ def verdict(answer: Answer) -> str:
     """One sentence: whether the trial is harmless, and if not what it harms."""
     onto = [reach for reach in answer.phantom if reach.new]
     if answer.harmless:
-        below = "danger" if onto else "caution" if answer.gone_round else ""
+        mind = answer.gone_round or answer.exchanges
+        below = "danger" if onto else "caution" if mind else ""
         but = f" But mind the {below} below." if below else ""
         return f"Harmless: no input is silenced, doubled or altered.{but}"
     parts = []
@@ -119,15 +120,22 @@ def input_sentences(answer: Answer) -> list[str]:
 
 
 def caution_sentences(answer: Answer) -> list[str]:
-    """A sentence for each box with a caution that the patch goes round."""
+    """A sentence for each box with a caution that the patch goes round, and where left and right
+    are exchanged."""
     facility = answer.facility
-    return [
+    around = [
         f"CAUTION: {listed(port_names(facility, round_.inputs))} "
         f"go{'es' * (len(round_.inputs) == 1)} round "
         f"{facility.equipment[round_.equipment].printed}: "
         f"{facility.equipment[round_.equipment].caution}."
         for round_ in answer.gone_round
     ]
+    exchanged = [
+        f"CAUTION: left and right exchanged: {port_name(facility, each.input)} gets "
+        f"{port_name(facility, each.output)}."
+        for each in answer.exchanges
+    ]
+    return around + exchanged
 
 
 def sentences(answer: Answer) -> list[str]:

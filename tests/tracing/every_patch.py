@@ -253,6 +253,30 @@ class Plant:
             10**6 if change is None else round(abs(change) * 10),
         )
 
+    def exchanged(self, state):
+        """How many inputs newly get the other side of a pair than their own, and not in mono."""
+        count = 0
+        for box in self.facility.equipment.values():
+            for pair in box.stereo_pairs:
+                for own, other in (pair, pair[::-1]):
+                    entry, twin = (box.id, own, "in"), (box.id, other, "in")
+                    if entry not in state[0] or twin not in state[0]:
+                        continue
+                    wrong = {o for o in self.outputs if self.side(o) == (own == pair[1])}
+                    new = state[0][entry] & wrong - state[0][twin]
+                    if new and not (self.before[0][entry] | self.after[0][entry]) & wrong:
+                        count += len(new)
+        return count
+
+    def side(self, output):
+        """True for the left of a pair of outputs, False for its right, None for neither."""
+        box = self.facility.equipment[output[0]]
+        ids = {port.id for port in box.outputs}
+        for left, right in box.stereo_pairs:
+            if output[1] in (left, right) and {left, right} <= ids:
+                return output[1] == left
+        return None
+
     def detour(self, entry, state):
         """Working boxes on the audio's way before that are not on it now; levels amiss on it."""
         was, _ = self.on_the_way(entry, self.before, False)
@@ -331,7 +355,7 @@ class Plant:
         return [j for j in self.jacks if j not in held and j[0] not in self.open_bays]
 
     def patches(self, entry, reach, keep_cords=False, states=None):
-        """Every patch of an input as (worth, length, detour, natural order), best first.
+        """Every patch of an input as (worth, sides, length, detour, order), best first.
 
         ``reach``: metres or None.
         """
@@ -345,7 +369,8 @@ class Plant:
             if not self.spare(pulled, new, good, harmed):
                 worth = self.worth(entry, state, harmed, len(pulled) + len(new))
                 length, order = states[pulled, new][2], (self.places(new), self.places(pulled))
-                found.append((worth, length, self.detour(entry, state), order))
+                turned = self.exchanged(state)
+                found.append((worth, turned, length, self.detour(entry, state), order))
         return sorted(found)
 
     def places(self, cords):

@@ -6,6 +6,7 @@ Seeds are those of dense facilities in which something that falls silent can be 
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -48,6 +49,9 @@ MIDDLE = [1091, 3072]
 LARGE = [55, 95, 121, 124]
 """Seeds of facilities of two bays of four, five and six positions."""
 
+SIDED = [112, 114, 228, 574, 589, 591, 940, 978, 1011, 1391]
+"""Seeds with which patches differ in the sides of stereo pairs that they join."""
+
 CASES = [
     *((seed, 4) for seed in SMALL),
     *((seed, 5) for seed in MIDDLE),
@@ -61,6 +65,15 @@ def situation_of(facility, boxes, bays, cables):
     return Situation(facility, now, failure.dead_boxes(facility), failure.dead_bays(facility))
 
 
+def in_pairs(facility):
+    """The facility with inputs I0 and I1, and outputs O0 and O1, taken as left and right."""
+    boxes = {
+        box.id: replace(box, pairs=(("I0", "I1"), ("O0", "O1"))) if box.inputs else box
+        for box in facility.equipment.values()
+    }
+    return replace(facility, equipment=boxes)
+
+
 def found_by_search(situation, number, keep=False, moves=2):
     choice = JackChoice(situation)
     return Search(View(situation), choice, Proof(situation, choice), number, keep).run(moves)
@@ -68,7 +81,16 @@ def found_by_search(situation, number, keep=False, moves=2):
 
 @pytest.mark.parametrize(("seed", "positions"), CASES)
 def test_nothing_better_than_what_is_listed(seed, positions):
-    facility = dense_facility(seed, positions)
+    compare(dense_facility(seed, positions), seed)
+
+
+@pytest.mark.parametrize("seed", SIDED)
+def test_left_and_right_are_kept_where_they_can_be(seed):
+    compare(in_pairs(dense_facility(seed, 4)), seed)
+
+
+def compare(facility, seed):
+    """What the search lists is the best five of all that there is."""
     boxes, bays, cables = a_failure(facility, seed)
     situation = situation_of(facility, boxes, bays, cables)
     plant = Plant(facility, boxes, bays, cables)
@@ -79,7 +101,7 @@ def test_nothing_better_than_what_is_listed(seed, positions):
     listed = 0
     for number in situation.silenced:
         best = plant.patches(tuple(situation.inputs[number]), None, states=states)[:5]
-        found = [tuple(c[:4]) for c in found_by_search(situation, number)]
+        found = [tuple(c[:5]) for c in found_by_search(situation, number)]
         assert found == best
         listed += len(found)
     assert listed
@@ -98,7 +120,7 @@ def test_keeping_cords_leaves_out_just_the_pulls(seed):
     for number in situation.silenced:
         best = plant.patches(tuple(situation.inputs[number]), None, states=states)[:5]
         found = found_by_search(situation, number, keep=True)
-        assert [tuple(c[:4]) for c in found] == best
+        assert [tuple(c[:5]) for c in found] == best
         assert not any(c.pulls for c in found)
 
 
@@ -128,7 +150,7 @@ def test_more_moves_never_list_worse(seed):
     facility = dense_facility(seed, 4)
     situation = situation_of(facility, *a_failure(facility, seed))
     for number in situation.silenced:
-        two = [c[:3] for c in found_by_search(situation, number)]
-        three = [c[:3] for c in found_by_search(situation, number, moves=3)]
+        two = [c[:4] for c in found_by_search(situation, number)]
+        three = [c[:4] for c in found_by_search(situation, number, moves=3)]
         assert len(three) >= len(two)
         assert all(more <= fewer for more, fewer in zip(three, two, strict=False))

@@ -168,7 +168,7 @@ class Hops:
             known[ahead] = self._missing(carried, ahead)
         part, unheard, around = known[ahead]
         moves = len(self._view.moves) + 2
-        return Outlook((False, part, harm, moves, unheard, 0), length, Detour(around, 0))
+        return Outlook((False, part, harm, moves, unheard, 0), 0, length, Detour(around, 0))
 
     def _missing(self, carried: int, ahead: tuple[Ahead, ...]) -> tuple[bool, int, int]:
         """Whether some of what was heard is missing at best, how many origins of it, and how

@@ -301,7 +301,7 @@ class _Break:
         quiet = self._brings_nothing(meets)
         if quiet and not any(meets.inputs) and not self._view.board.kinds[kind].behind:
             grade, detour = self._as_it_is
-            return Outlook(grade, self._taken + length, detour)
+            return Outlook(grade, 0, self._taken + length, detour)
         brought = self._here
         if kind in self._carrying:
             brought |= _audio(self._view, kind)

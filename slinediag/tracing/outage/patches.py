@@ -43,8 +43,10 @@ class PatchWriter:
             harmed=self.named(effect.harmed & ~(1 << number)),
             level_change=None if change is None else round(change, 2) + 0.0,
             length=candidate.length / 1000,
+            exchanged=bool(candidate.exchanged),
             cautions=(
                 *self.bypassed(candidate.moves, number),
+                *self.exchanged(candidate.moves),
                 *self.misfits(candidate.moves, number),
                 *live(steps),
             ),
@@ -127,6 +129,15 @@ class PatchWriter:
             f"level {change:+.1f} dB at {port_name(situation.filed, situation.inputs[n])}: "
             "set it there"
             for n, change in detours.misfits(situation.effect(moves))
+        ]
+
+    def exchanged(self, moves: Moves) -> list[str]:
+        """The inputs that get the other side of a stereo pair."""
+        situation = self._situation
+        return [
+            f"left and right exchanged: {port_name(situation.filed, situation.inputs[entry])} gets "
+            f"{port_name(situation.filed, situation.outputs[output])}"
+            for entry, output in situation.exchanged(situation.effect(moves))
         ]
 
     def bypassed(self, moves: Moves, number: int) -> list[str]:

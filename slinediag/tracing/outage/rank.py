@@ -2,13 +2,15 @@
 
 Best first: fits before not; full before not; least harm, compared priority by priority, highest
 first; fewest moves; most of what was heard before; smallest change of level, in steps of 0.1 dB;
-shortest cords; the :class:`~slinediag.tracing.outage.detour.Detour`: fewest working boxes gone
-round, then fewest levels amiss on the way; natural order of the jacks.
+fewest inputs that get the other side of a stereo pair; shortest cords; the
+:class:`~slinediag.tracing.outage.detour.Detour`: fewest working boxes gone round, then fewest
+levels amiss on the way; natural order of the jacks.
 
 The detour stands before natural order because patches level in all else are common, and the
 number of a jack says nothing of their worth: a patch right round a dead limiter keeps the delay
 that one from farther back would lose, and a player into the delay needs no gain where a
-microphone would.
+microphone would. Sides stand before length: a patch that exchanges left and right is not worth
+ten centimetres of cord.
 
 A :data:`Grade` is that order as far as it does not depend on which jack of a kind is taken;
 lengths are in millimetres.
@@ -41,6 +43,7 @@ class Outlook(NamedTuple):
     """The best that something may come to; a part of the order of patches."""
 
     grade: Grade
+    exchanged: int
     length: int
     detour: Detour = STRAIGHT
 
@@ -49,6 +52,7 @@ class Candidate(NamedTuple):
     """A patch with its jacks; sorts best first."""
 
     grade: Grade
+    exchanged: int
     length: int
     detour: Detour
     order: tuple[object, ...]
@@ -67,18 +71,18 @@ class Best:
 
     def beaten(self, outlook: Outlook) -> bool:
         """Whether nothing of this outlook, or worse, can still be listed."""
-        return len(self.found) == self._size and outlook > self.found[-1][:3]
+        return len(self.found) == self._size and outlook > self.found[-1][:4]
 
     def enters(self, candidate: Candidate) -> bool:
         """Whether a candidate would be listed and is not yet."""
         if _content(candidate) in self._known:
             return False
-        return len(self.found) < self._size or candidate[:4] < self.found[-1][:4]
+        return len(self.found) < self._size or candidate[:5] < self.found[-1][:5]
 
     def add(self, candidate: Candidate) -> None:
         """List a candidate and drop the last where there are too many."""
         self._known.add(_content(candidate))
-        insort(self.found, candidate, key=lambda c: c[:4])
+        insort(self.found, candidate, key=lambda c: c[:5])
         for gone in self.found[self._size :]:
             self._known.discard(_content(gone))
         del self.found[self._size :]

@@ -155,18 +155,19 @@ class Search:
             return
         grade = grade_of(situation, number, effect, len(moves))
         least = self._task.choice.least(moves)
-        if least is None or best.beaten(Outlook(grade, least)):
+        if least is None or best.beaten(Outlook(grade, 0, least)):
             return
+        exchanged = len(situation.exchanged(effect))
         detours = self._task.detours
         around = detours.gone_round(effect)
-        if best.beaten(Outlook(grade, least, Detour(around, 0))):
+        if best.beaten(Outlook(grade, exchanged, least, Detour(around, 0))):
             return
         detour = Detour(around, len(detours.misfits(effect)))
         pulls = tuple(situation.board.cords[m.pulled] for m in moves if m.pulled >= 0)
         for length, cords in self._task.choice.choices(moves):
             order = natural_order(situation, cords, pulls)
-            candidate = Candidate(grade, length, detour, order, cords, pulls, moves)
-            if best.beaten(Outlook(grade, length, detour)):
+            candidate = Candidate(grade, exchanged, length, detour, order, cords, pulls, moves)
+            if best.beaten(Outlook(grade, exchanged, length, detour)):
                 return
             if not best.enters(candidate):
                 continue

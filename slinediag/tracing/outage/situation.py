@@ -194,6 +194,10 @@ class Situation:
             return True
         return fed.bit_count() > 1 and self.feeds[number].bit_count() < 2
 
+    def exchanged(self, effect: Effect) -> list[tuple[int, int]]:
+        """(input, output) where an input newly gets the other side of a stereo pair."""
+        return self.tracer.sides.exchanged(effect.feeds, self.feeds, self.before.hearing.feeds)
+
     def restored(self, number: int, effect: Effect) -> bool:
         """Whether a silenced input hears what it should again, nothing else, from one feed."""
         hears = effect.hears.get(number, self.hears[number])

@@ -109,15 +109,15 @@ class Task:
             missing.bit_count(),
             0,
         )
-        return Outlook(grade, length, Detour(self.detours.gone_round_at_least(missing), 0))
+        return Outlook(grade, 0, length, Detour(self.detours.gone_round_at_least(missing), 0))
 
 
 def _carrier(estimate: Estimate, length: int, move: Move) -> Carrier:
     grade = estimate.grade if estimate.alone else _set_back(estimate.grade)
     return Carrier(
-        Outlook(grade, length, Detour(estimate.gone_round, 0)),
+        Outlook(grade, 0, length, Detour(estimate.gone_round, 0)),
         move,
-        Outlook(estimate.helped, length, Detour(estimate.gone_round_helped, 0)),
+        Outlook(estimate.helped, 0, length, Detour(estimate.gone_round_helped, 0)),
     )
 
 

@@ -46,6 +46,7 @@ class Patch:
     """Cords put in and standing cords pulled that restore an input, with what that costs.
 
     ``level_change`` in dB against before, None where unknown; ``length`` of all cords in metres.
+    ``exchanged``: an input gets the other side of a stereo pair; the cautions say which.
     ``steps_back`` take it out again once what failed is mended.
     """
 
@@ -53,6 +54,7 @@ class Patch:
     pulls: tuple[CordEnds, ...]
     fits: bool
     full: bool
+    exchanged: bool
     hears: tuple[PortAddress, ...]
     harmed: tuple[PortAddress, ...]
     level_change: float | None

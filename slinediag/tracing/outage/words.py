@@ -214,6 +214,8 @@ def patch_clause(facility: Facility, patch: Patch) -> str:
     parts = [f"pull {_cord(facility, cord)}" for cord in patch.pulls]
     parts += [_cord(facility, cord) for cord in patch.cords]
     notes = [] if patch.full else ["not all it heard"]
+    if patch.exchanged:
+        notes.append("left and right exchanged")
     if not patch.fits and patch.level_change is not None:
         notes.append(f"level {patch.level_change:+.1f} dB")
     if patch.harmed:
