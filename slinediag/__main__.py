@@ -8,10 +8,6 @@ from __future__ import annotations
 
 import sys
 
-INTERRUPTED = 130
-"""Exit status of what Ctrl-C stopped, as shells have it: 128 and the signal's number."""
-STOPPED = "slinediag: stopped; nothing half written is left behind\n"
-
 
 def run() -> None:
     """Entry point of ``slinediag``."""
@@ -36,15 +32,13 @@ def start(module: str) -> None:
 
         importlib.import_module(module).run()
     except KeyboardInterrupt:
-        import contextlib
         import signal
 
         # Whoever is impatient presses twice: the second must not break into the farewell.
         signal.signal(signal.SIGINT, signal.SIG_IGN)
-        # Where nobody can hear it the status tells.
-        with contextlib.suppress(AttributeError, OSError):
-            sys.stderr.write(STOPPED)
-            sys.stderr.flush()
+        from slinediag.stopping import INTERRUPTED, tell_stopped
+
+        tell_stopped()
         sys.exit(INTERRUPTED)
 
 

@@ -22,6 +22,7 @@ from slinediag.paint.gv import source
 from slinediag.problems import RequestError, problem
 from slinediag.progress import Tell, silent, stages
 from slinediag.recall import read_kept
+from slinediag.stopping import delicate
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.trial import ask
@@ -210,20 +211,24 @@ def _svg(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
 
 
 def _png(path: Path, drawings: Sequence[Drawing], dpi: int | None) -> list[tuple[Path, bytes]]:
-    from slinediag.paint.qt import png
+    with delicate():
+        from slinediag.paint.qt import png
 
-    return _each(path, drawings, lambda drawing: png(drawing, dpi))
+        return _each(path, drawings, lambda drawing: png(drawing, dpi))
 
 
 def _pdf(path: Path, drawings: Sequence[Drawing], facility: Facility) -> list[tuple[Path, bytes]]:
     """The sheets bound, with bookmarks by sheet and bay, and what names a sheet leading there."""
     from slinediag.paint.bearing import together
     from slinediag.paint.binding import Bookmark, Link, bind
-    from slinediag.paint.pdf import pdf
 
+    with delicate():
+        from slinediag.paint.pdf import pdf
+
+        painted = pdf(drawings)
     leads = chart_leads(drawings, {bay.id: bay.printed for bay in facility.bays.values()})
     document = bind(
-        pdf(drawings),
+        painted,
         title=leads.title,
         bookmarks=[Bookmark(*mark) for mark in leads.marks],
         links=[Link(*link) for link in leads.links],

@@ -14,6 +14,7 @@ from slinediag.papers.kinds import KINDS, Kind
 from slinediag.papers.spreadsheet import csv_bytes, xlsx_bytes
 from slinediag.problems import WriteError, problem
 from slinediag.progress import Tell, silent, stages, through
+from slinediag.stopping import delicate
 
 OTHER_FOLDER = "Choose another with -o"
 
@@ -54,12 +55,15 @@ def write_book(
     """Write the book of a facility as one PDF, strips on sheets of a size; else as
     ``write_papers``."""
     from slinediag.paint.binding import Bookmark, Link, bind
-    from slinediag.paint.pdf import pdf
     from slinediag.papers.book import make_book
+
+    with delicate():
+        from slinediag.paint.pdf import pdf
 
     making, painting, binding = stages(tell, (94, 4, 2))
     book = make_book(facility, sheet=sheet, tell=making)
-    painted = pdf(book.pages, tell=painting)
+    with delicate():
+        painted = pdf(book.pages, tell=painting)
     binding(0.0, "binding")
     data = bind(
         painted,
@@ -102,15 +106,19 @@ def made_folder(folder: Path) -> Iterator[None]:
 def _files(
     facility: Facility, kind: Kind, stem: str, sheet: Sheet | None, tell: Tell
 ) -> Iterator[tuple[str, bytes]]:
-    from slinediag.paint.pdf import pdf
     from slinediag.paint.svg import paint
+
+    with delicate():
+        from slinediag.paint.pdf import pdf
 
     lasts = kind.telling is not None
     making, as_pdf, as_svg, tabling = stages(tell, (96, 2, 1, 1) if lasts else (40, 25, 25, 10))
     making(0.0, "pages")
     sheets = kind.on(facility, sheet, making)
     making(1.0, "pages")
-    yield f"{stem}.pdf", pdf(sheets, tell=as_pdf)
+    with delicate():
+        painted = pdf(sheets, tell=as_pdf)
+    yield f"{stem}.pdf", painted
     digits = len(str(len(sheets)))
     for number, drawing in enumerate(through(sheets, as_svg, "sheets as SVG"), 1):
         yield f"{stem}-{number:0{digits}}.svg", paint(drawing).encode()

@@ -26,6 +26,7 @@ ROOMS = (
     "clockless",
     "text",
     "progress",
+    "stopping",
     "model",
     "file",
     "circuit",
@@ -57,6 +58,7 @@ MAY_IMPORT = {
     "clockless": set(),
     "text": {"resources"},
     "progress": set(),
+    "stopping": set(),
     "model": {"address", "problems"},
     "file": {"model", "address", "clockless", "problems"},
     "circuit": {"model", "address"},
@@ -101,6 +103,7 @@ MAY_IMPORT = {
     "choices": {"problems"},
     "output": {
         "choices",
+        "stopping",
         "progress",
         "recall",
         "outline",
@@ -126,12 +129,22 @@ MAY_IMPORT = {
         "address",
         "problems",
     },
-    "publish": {"papers", "chart", "file", "paint", "drawing", "model", "problems", "progress"},
+    "publish": {
+        "papers",
+        "chart",
+        "file",
+        "paint",
+        "drawing",
+        "model",
+        "problems",
+        "progress",
+        "stopping",
+    },
     "history": {"model"},
     "cli": {*ROOMS} - {"editor", "cli"},
     "editor": {*ROOMS} - {"editor"},
     "": {*ROOMS} - {"editor"},
-    "__main__": {"cli"},
+    "__main__": {"cli", "stopping"},
 }
 """Room → the rooms it may import from; a room may always import from itself."""
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from types import ModuleType
 from typing import NoReturn, TextIO
 
-from slinediag import __version__
+from slinediag import __version__, stopping
 from slinediag.problems import SlinediagError
 
 REFUSED = 2
@@ -132,6 +132,7 @@ def run() -> NoReturn:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="replace")
+    signal.signal(signal.SIGINT, stopping.stop)
     if hasattr(signal, "SIGPIPE"):
         signal.signal(signal.SIGPIPE, signal.SIG_DFL)
     try:

@@ -204,10 +204,13 @@ def test_a_folder_that_was_made_for_nothing_is_gone_again(capsys, tmp_path, monk
     def full(*_):
         raise OSError(errno.ENOSPC, "No space left on device")
 
+    plant = tmp_path / "plant.yaml"
+    plant.write_text(AWKWARD, encoding="utf-8")
     monkeypatch.setattr("os.fsync", full)
     for kind in ("order", "book"):
-        arguments = ("paper", LARKFEN, "--kind", kind, "-o", tmp_path / "new" / "deep")
-        status, out, err = run(capsys, *arguments)
+        status, out, err = run(
+            capsys, "paper", plant, "--kind", kind, "-o", tmp_path / "new" / "deep"
+        )
         assert (status, out) == (2, "")
         assert "Free some space" in err
-        assert list(tmp_path.iterdir()) == []
+        assert list(tmp_path.iterdir()) == [plant]

@@ -14,6 +14,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 
 STOPPED = "slinediag: stopped; nothing half written is left behind\n"
+PLANT = "slinediag: 1\nfacility: {name: Small}\nbays: {P: {name: Bay, positions: 2}}\n"
 
 STOP_AT_IMPORT = """
 import signal, sys
@@ -30,11 +31,10 @@ sys.argv = ["slinediag", "ask", "samples/larkfen.yaml", "--all"]
 """
 
 
-def run(code: str, **streams: object) -> subprocess.CompletedProcess[str]:
+def run(code: str, cwd: Path = ROOT) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-c", code], text=True, check=False, cwd=ROOT,
+        [sys.executable, "-c", code], capture_output=True, text=True, check=False, cwd=cwd,
         env={**os.environ, "QT_QPA_PLATFORM": "offscreen"},
-        **{"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, **streams},
     )  # fmt: skip
 
 
@@ -82,6 +82,7 @@ def test_pressed_again_at_the_farewell() -> None:
         "        signal.raise_signal(signal.SIGINT)\n"
         "        sys.__stderr__.write(text)\n"
         "    def flush(self): sys.__stderr__.flush()\n"
+        "    def isatty(self): return False\n"
         "sys.stderr = Twice()\n"
         "sys.modules['slinediag.cli.main'] = type('', (), {'run': lambda: signal.raise_signal(2)})\n"
         "begun.run()\n"
@@ -109,3 +110,52 @@ def test_stopped_while_it_works() -> None:
     )
     done = run(code)
     assert (done.returncode, done.stdout, done.stderr) == (130, "", STOPPED)
+
+
+STOP_IN_QT = """
+import signal, sys
+
+class Presses:
+    def find_spec(self, name, path=None, target=None):
+        if name == {at!r}:
+            signal.raise_signal(signal.SIGINT)
+
+def painted(*_):
+    signal.raise_signal(signal.SIGINT)
+
+sys.meta_path.insert(0, Presses())
+if {at!r} == "a mark":
+    import slinediag.paint.qt, slinediag.paint.pdf
+    slinediag.paint.qt._paint = painted
+sys.argv = ["slinediag", *{arguments!r}]
+import slinediag.__main__
+slinediag.__main__.run()
+"""
+
+
+@pytest.mark.parametrize("at", ["shiboken6", "PySide6.QtGui", "a mark"])
+@pytest.mark.parametrize(
+    "command", ["draw FILE -o c.png", "draw FILE -o c.pdf", "paper FILE --kind order"]
+)
+def test_qt_is_not_broken_into(tmp_path: Path, at: str, command: str) -> None:
+    """It would abort as it loads, or be destroyed under a painter: the command ends at once."""
+    (tmp_path / "plant.yaml").write_text(PLANT, encoding="utf-8")
+    arguments = command.replace("FILE", "plant.yaml").split()
+    code = STOP_IN_QT.format(at=at, arguments=arguments)
+    done = run(code, cwd=tmp_path)
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", STOPPED)
+    assert [path.name for path in tmp_path.iterdir()] == ["plant.yaml"]
+
+
+def test_a_program_that_draws_is_never_ended() -> None:
+    """Only the command may be: elsewhere Ctrl-C stays the exception that it is."""
+    code = (
+        "import signal\n"
+        "from slinediag.stopping import delicate\n"
+        "try:\n"
+        "    with delicate():\n"
+        "        signal.raise_signal(signal.SIGINT)\n"
+        "except KeyboardInterrupt:\n"
+        "    print('caught')\n"
+    )
+    assert run(code).stdout == "caught\n"
