@@ -123,6 +123,9 @@ def draw(
     pulls: Iterable[tuple[str, str] | str] = (),
     plugs: Iterable[str] = (),
     failed: Iterable[str] = (),
+    failed_bays: Iterable[str] = (),
+    failed_places: Iterable[str] = (),
+    cut: Iterable[str] = (),
     sheet: str = "auto",
     effort: Literal["quick", "thorough"] = "thorough",
     read_at: float = 0.0,
@@ -137,6 +140,7 @@ def draw(
 ) -> list[str]:
     """Write the chart, as filed or under a trial as for :func:`ask`; the paths written.
 
+    ``failed_bays``, ``failed_places`` and ``cut`` fail with the trial, as for :func:`outage`.
     The ending of ``path`` says what is written: .svg, .png, .pdf or .gv. ``sheet`` is A4 to A0,
     A to E, ``auto`` for the smallest that fits, else one up to twice A0, else a set of A3, or
     ``one`` for one as large as needed. What does not fit a named sheet is divided over several.
@@ -158,8 +162,11 @@ def draw(
     from slinediag.chart.excerpt import Wanted
     from slinediag.output import draw_chart
     from slinediag.tracing.naming import read_trial, refuse_single
+    from slinediag.tracing.outage.failure import read_failure
 
     refuse_single(bays=bays, rooms=rooms, around=around)
+    refuse_single(failed_bays=failed_bays, failed_places=failed_places, cut=cut)
+    failure = read_failure(facility, (), failed_bays, failed_places, cut)
     trial = read_trial(facility, cords, pulls, plugs, failed)
     written = draw_chart(
         facility,
@@ -173,6 +180,7 @@ def draw(
         wanted=Wanted(tuple(bays), tuple(rooms), tuple(around)),
         fold=fold,
         before=before,
+        failure=failure,
         keep=None if keep is None else Path(keep),
     )
     return [str(each) for each in written]

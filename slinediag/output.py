@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Literal
 
@@ -13,6 +14,14 @@ from slinediag.chart.leads import chart_leads
 from slinediag.chart.outages import bypass_table, survey_table
 from slinediag.chart.said import OutageTable
 from slinediag.choices import refuse_choices
+from slinediag.damage import (
+    NO_DAMAGE,
+    NO_FAILURE,
+    crossed_out,
+    damage_of,
+    drawn_addresses,
+    silenced_inputs,
+)
 from slinediag.drawing.marks import Drawing
 from slinediag.file.save import refuse_unsavable, save_all
 from slinediag.layout.settings import Effort
@@ -23,12 +32,14 @@ from slinediag.problems import RequestError, problem
 from slinediag.progress import Tell, silent, stages
 from slinediag.recall import read_kept
 from slinediag.stopping import delicate
+from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from slinediag.tracing.words import sentences
 
+ON_WHAT_IS_LEFT = "What follows is of the trial, done to what is left."
 WhichOutages = Literal["none", "bypasses", "all"]
 SHEET_ENDINGS = (".svg", ".png", ".pdf")
 """What a chart of sheets can be written as."""
@@ -47,6 +58,7 @@ def draw_chart(
     wanted: Wanted = WHOLE,
     fold: bool | None = None,
     before: bool = False,
+    failure: Failure = NO_FAILURE,
     keep: Path | None = None,
     tell: Tell = silent,
     say: Say = unsaid,
@@ -60,6 +72,7 @@ def draw_chart(
     ``wanted``: the part that is drawn, as for ``slinediag.chart.excerpt.read_excerpt``; ``fold``
     as for ``slinediag.chart.chart.draw``.
     ``before``: the chart as filed stands above that under the trial, on one sheet.
+    ``failure``: bays, places and cables that are taken as failed with the trial.
     ``keep``: an earlier drawing, where it is still there when this one is written over it; what
     it shows stays where it has it. ``say`` takes what could not be kept, and why.
     One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
@@ -78,7 +91,7 @@ def draw_chart(
         dpi=dpi,
         outages=outages,
         fold=fold,
-        trial=trial is not None and not trial.empty,
+        trial=failure != NO_FAILURE or (trial is not None and not trial.empty),
         part=wanted != WHOLE,
         keep=keep is not None,
     )
@@ -97,6 +110,7 @@ def draw_chart(
         wanted=wanted,
         fold=fold,
         before=before,
+        failure=failure,
         keep=earlier,
         tell=drawing,
         say=say,
@@ -142,6 +156,7 @@ def chart_drawings(
     wanted: Wanted = WHOLE,
     fold: bool | None = None,
     before: bool = False,
+    failure: Failure = NO_FAILURE,
     keep: Earlier | None = None,
     tell: Tell = silent,
     say: Say = unsaid,
@@ -149,13 +164,24 @@ def chart_drawings(
     """The sheets that ``draw_chart`` paints; arguments and errors as there, but ``keep`` read."""
     if before:
         _refuse_untried(trial)
+        _refuse_failure(failure)
+    trial = _with_dead_boxes(facility, trial, failure)
     excerpt = read_excerpt(facility, wanted, trial)
     foreseeing, drawing = stages(tell, (0 if outages == "none" else 60, 35))
     table = _outage_table(facility, outages, foreseeing)
     drawing(0.0, "laying out")
-    answer = ask(facility, trial) if trial is not None and not trial.empty else None
+    left = damaged(facility, failure)
+    answer = ask(left, trial) if trial is not None and not trial.empty else None
     words = tuple(sentences(answer)) if answer is not None else ()
-    return draw(
+    damage = NO_DAMAGE
+    if failure != NO_FAILURE:
+        then = answer or ask(left, Trial())
+        after = (ON_WHAT_IS_LEFT, *words) if words else ()
+        words = (silenced_inputs(facility, failure, then)[0], *after)
+        damage = damage_of(facility, failure, then, drawn_addresses(facility))
+        # What is drawn as one line for many cannot say which of them is silent.
+        fold = False
+    drawings = draw(
         facility,
         answer,
         sheet=sheet,
@@ -170,6 +196,9 @@ def chart_drawings(
         tell=drawing,
         say=say,
     )
+    if damage == NO_DAMAGE:
+        return drawings
+    return tuple(crossed_out(drawing, facility, damage) for drawing in drawings)
 
 
 def _refuse_untried(trial: Trial | None) -> None:
@@ -177,6 +206,23 @@ def _refuse_untried(trial: Trial | None) -> None:
     if trial is None or trial.empty:
         hint = "Say what changes with --cord, --plug, --pull or --failed"
         raise RequestError([problem("before and after", "there is no trial to show", hint)])
+
+
+def _refuse_failure(failure: Failure) -> None:
+    """RequestError: what is crossed out on one chart would be so on the one above it too."""
+    if failure != NO_FAILURE:
+        hint = "Leave out the chart before, or take single boxes as failed"
+        what = "bays, places and cables that fail are drawn on one chart alone"
+        raise RequestError([problem("before and after", what, hint)])
+
+
+def _with_dead_boxes(facility: Facility, trial: Trial | None, failure: Failure) -> Trial | None:
+    """The trial with the boxes that have failed at places; as it is where none has."""
+    dead = failure.dead_boxes(facility)
+    if not dead:
+        return trial
+    base = trial or Trial()
+    return replace(base, failed=tuple(dict.fromkeys((*base.failed, *dead))))
 
 
 def _outage_table(facility: Facility, which: WhichOutages, tell: Tell) -> OutageTable | None:

@@ -42,6 +42,7 @@ ROOMS = (
     "outline",
     "recall",
     "choices",
+    "damage",
     "output",
     "clouding",
     "publish",
@@ -101,8 +102,10 @@ MAY_IMPORT = {
     "outline": {"address", "layout", "chart", "paint", "circuit", "model"},
     "recall": {"chart", "paint", "problems"},
     "choices": {"problems"},
+    "damage": {"chart", "drawing", "geometry", "tracing", "model", "address"},
     "output": {
         "choices",
+        "damage",
         "stopping",
         "progress",
         "recall",

@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 
 from slinediag.model.facility import Facility
 from slinediag.problems import Problem, RequestError, problem
 from slinediag.tracing.naming import find_cord, read_trial
+from slinediag.tracing.outage.failure import Failure, read_failure
 from slinediag.tracing.values import Trial
 
+FAILURE_FORMS = {
+    "equipment": '--failed "{}"',
+    "bay": '--failed-bay "{}"',
+    "place": '--failed-place "{}"',
+    "cable": '--cut "{}"',
+}
+"""How each kind of thing that fails is named."""
 CORD_FORM = "Write a cord as JACK=JACK, as in PB1.T3=PB2.B7"
 
 
@@ -21,6 +30,24 @@ def add_trial_arguments(parser: argparse.ArgumentParser) -> None:
         ("--failed", "EQ", "take equipment as failed"),
     ):
         parser.add_argument(name, action="append", default=[], metavar=form, help=words)
+
+
+def add_failure_arguments(parser: argparse.ArgumentParser) -> None:
+    """The arguments of what fails beside single boxes: bays, places, cables."""
+    for name, form, words in (
+        ("--failed-bay", "B", "a bay that has failed: its jacks and normals are open"),
+        ("--failed-place", "P", "a rack or room: all equipment and bays there have failed"),
+        ("--cut", "CABLE[/PAIR]", "a cable or pair that is cut"),
+    ):
+        parser.add_argument(name, action="append", default=[], metavar=form, help=words)
+
+
+def failure_of(facility: Facility, args: argparse.Namespace, boxes: Sequence[str] = ()) -> Failure:
+    """What the arguments say has failed, and these boxes; RequestError with all that is wrong."""
+    refuse_blank(args, "failed-bay", "failed-place", "cut")
+    return read_failure(
+        facility, boxes, args.failed_bay, args.failed_place, args.cut, forms=FAILURE_FORMS
+    )
 
 
 def refuse_blank(args: argparse.Namespace, *options: str) -> None:

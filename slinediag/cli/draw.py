@@ -8,7 +8,14 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from slinediag.cli.arguments import add_trial_arguments, refuse_blank, trial_of, whole_number
+from slinediag.cli.arguments import (
+    add_failure_arguments,
+    add_trial_arguments,
+    failure_of,
+    refuse_blank,
+    trial_of,
+    whole_number,
+)
 from slinediag.cli.telling import Telling
 from slinediag.file.leftovers import leftover_lines
 from slinediag.file.read import load
@@ -85,6 +92,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     ):
         parser.add_argument(name, action="append", default=[], metavar=form, help=words)
     add_trial_arguments(parser)
+    add_failure_arguments(parser)
     parser.add_argument(
         "--before",
         action="store_true",
@@ -95,13 +103,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(args: argparse.Namespace) -> int:
     """Write the chart and say where it is; the exit status."""
     from slinediag.chart.excerpt import WHOLE, Wanted
+    from slinediag.damage import NO_FAILURE
     from slinediag.output import draw_chart
 
     facility = load(args.file).facility
     refuse_blank(args, "bay", "room", "around")
-    trial = trial_of(facility, args)
+    trial, failure = trial_of(facility, args), failure_of(facility, args)
     path = Path(f"{Path(args.file).stem}.svg" if args.output is None else args.output)
     wanted = Wanted(tuple(args.bay), tuple(args.room), tuple(args.around))
+    as_filed = trial.empty and failure == NO_FAILURE
     refuse_own_file(args.file, path)
     unkept: list[str] = []
     with Telling() as tell:
@@ -113,10 +123,11 @@ def run(args: argparse.Namespace) -> int:
             effort=args.effort,
             read_at=args.read_at,
             dpi=args.dpi,
-            outages=which_outages(args, whole=trial.empty and wanted == WHOLE),
+            outages=which_outages(args, whole=as_filed and wanted == WHOLE),
             wanted=wanted,
             fold=args.fold,
             before=args.before,
+            failure=failure,
             keep=args.keep,
             tell=tell,
             say=unkept.append,

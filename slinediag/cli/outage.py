@@ -7,26 +7,23 @@ import json
 import re
 import textwrap
 
-from slinediag.cli.arguments import refuse_blank, whole_number
+from slinediag.cli.arguments import (
+    add_failure_arguments,
+    failure_of,
+    refuse_blank,
+    whole_number,
+)
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
 from slinediag.problems import RequestError, problem
 from slinediag.tracing.outage.answer import MOST_MOVES, outage
-from slinediag.tracing.outage.failure import Failure, read_failure
+from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.outage.survey_words import survey_lines
 from slinediag.tracing.outage.words import outage_lines
 
 DESCRIPTION = """Answers what falls silent when equipment, a bay, a place or a cable fails, and
 which cords bring it back, plug by plug. Nothing in the file is changed."""
-
-FORMS = {
-    "equipment": '--failed "{}"',
-    "bay": '--failed-bay "{}"',
-    "place": '--failed-place "{}"',
-    "cable": '--cut "{}"',
-}
-"""How each kind of thing is named here."""
 
 WIDTH = 100
 """Characters to a line."""
@@ -38,13 +35,10 @@ JACK = re.compile(r"(\w) ([TB]\d+\b)")
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """The arguments of this command."""
     parser.add_argument("file", metavar="FILE", help="the facility file")
-    for name, form, words in (
-        ("--failed", "EQ", "equipment that has failed"),
-        ("--failed-bay", "B", "a bay that has failed: its jacks and normals are open"),
-        ("--failed-place", "P", "a rack or room: all equipment and bays there have failed"),
-        ("--cut", "CABLE[/PAIR]", "a cable or pair that is cut"),
-    ):
-        parser.add_argument(name, action="append", default=[], metavar=form, help=words)
+    parser.add_argument(
+        "--failed", action="append", default=[], metavar="EQ", help="equipment that has failed"
+    )
+    add_failure_arguments(parser)
     parser.add_argument("--all", action="store_true", help="every box, bay and cable in turn")
     parser.add_argument(
         "--moves",
@@ -98,6 +92,4 @@ def _failure(facility: Facility, args: argparse.Namespace) -> Failure | None:
         raise RequestError([problem("outage", what, hint)])
     if args.all:
         return None
-    return read_failure(
-        facility, args.failed, args.failed_bay, args.failed_place, args.cut, forms=FORMS
-    )
+    return failure_of(facility, args, args.failed)

@@ -7,10 +7,10 @@ from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QWidget
 
 from slinediag.address import Address, Jack
+from slinediag.damage import damage_of
 from slinediag.drawing.marks import Mark
 from slinediag.editor import canvas_ink as ink
 from slinediag.editor.charting import Chart
-from slinediag.editor.damage import damage_of
 from slinediag.editor.far_names import FarNames
 from slinediag.editor.holding import drift
 from slinediag.editor.lighting import lit_runs, place_of, way_to_light

@@ -19,33 +19,32 @@ from slinediag.chart.overlay import Outcome, outcome_of
 from slinediag.chart.plugs import HungCord, Plugs, plugs_of
 from slinediag.chart.points import JACK_RADIUS
 from slinediag.chart.subject import Position
+from slinediag.damage import DEAD, NO_DAMAGE, Damage
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Line, Mark, Rect, Ref, Style
 from slinediag.drawing.query import ink_box
 from slinediag.editor.charting import Chart
-from slinediag.editor.damage import WHOLE, Damage
 from slinediag.editor.hanging import hung_cord, hung_groups
 from slinediag.geometry import Box, Point, around
 from slinediag.tracing.values import Answer
 
-CROSSED = 5_000
-"""Height of the cross over a failed patch point."""
 BEHIND = 3_600
 """How far behind a jack a cut wire is crossed."""
-DEAD = Style(styles.VERMILION, styles.W50, end="round")
+CROSSED = 5_000
+"""Height of the cross over a failed patch point."""
 BLANK = Style(stroke=None, fill=styles.PAPER)
 
 
-def overlay(chart: Chart, answer: Answer, damage: Damage = WHOLE) -> tuple[Mark, ...]:
+def overlay(chart: Chart, answer: Answer, damage: Damage = NO_DAMAGE) -> tuple[Mark, ...]:
     """The marks, in painting order, that turn the chart as filed into the chart under a trial.
 
     The trial is done to the facility as damaged; what has failed of it is crossed out.
     """
-    if answer.trial.empty and damage == WHOLE:
+    if answer.trial.empty and damage == NO_DAMAGE:
         return ()
     plugs = plugs_of(answer.facility, answer)
     outcome = outcome_of(answer)
-    if damage != WHOLE:
+    if damage != NO_DAMAGE:
         outcome = replace(outcome, silent=damage.silent)
     anew = (*_boxes(chart, outcome), *_positions(chart, answer, plugs, outcome))
     return (

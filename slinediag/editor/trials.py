@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from slinediag.address import Jack
+from slinediag.damage import failed_words
 from slinediag.model import edits
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
@@ -145,12 +146,8 @@ def item_words(facility: Facility, item: Item) -> str:
 
 
 def _failed_words(facility: Facility, kind: Kind, name: str) -> str:
-    if kind == "cable":
-        return f"Cable {name} cut"
-    if kind == "place":
-        return f"All at {name} failed"
-    if kind == "bay":
-        return f"Bay {facility.bays[name].printed} failed"
+    if kind in FAILING:
+        return failed_words(facility, _failure((Item(kind, name),)))[0]
     return f"{facility.equipment[name].printed} failed"
 
 

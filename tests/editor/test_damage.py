@@ -7,7 +7,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
 from slinediag.chart.chart import draw
-from slinediag.editor.damage import WHOLE, damage_of
+from slinediag.damage import NO_DAMAGE, damage_of
 from slinediag.editor.sheet_set import sheets_of
 from slinediag.editor.trials import Item, known
 from slinediag.file.read import parse
@@ -48,7 +48,7 @@ def test_a_cut_cable_is_crossed_on_the_chart_and_its_line_hollow():
     # By hand from the file: S12/1 carries the limiter's left output to PB2 T1, and on to LINK L.
     assert damage.silent == {jack("PB2.T1"), END, entry("XMIT.L")}
     assert damage.cut == {jack("PB2.T1"): -1}
-    assert damage_of(FACILITY, Failure(), answer, drawn) == WHOLE
+    assert damage_of(FACILITY, Failure(), answer, drawn) == NO_DAMAGE
 
 
 def test_a_patch_against_it_brings_the_line_back():

@@ -14,11 +14,13 @@ from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtTest import QTest
 
 from slinediag.cli.main import main
+from slinediag.damage import NO_FAILURE
 from slinediag.drawing.marks import Drawing, Text
 from slinediag.editor.printing.making import Doing, Page, make_pages
 from slinediag.editor.printing.press import misfit
 from slinediag.editor.printing.wanted import TITLES, Wanted
 from slinediag.editor.things import Box
+from slinediag.editor.trials import Item
 from slinediag.file.read import load
 from slinediag.output import chart_drawings
 from slinediag.paint.pdf import pdf
@@ -97,6 +99,25 @@ def test_sheet_distance_and_trial_go_into_the_chart(window, papers, qtbot, plant
     command = ["draw", str(plant_file), "-o", str(theirs), "--sheet", "A2", "--read-at", "1000"]
     assert main([*command, "--effort", "quick", "--cord", "PB1.T3=PB2.B1"]) == 0
     assert ours.read_bytes() == theirs.read_bytes()
+
+
+def test_failed_bays_and_cut_cables_go_into_the_chart(window, papers, qtbot, plant_file, tmp_path):
+    chart = papers.setup.chart
+    window.workplace.put(Item("cable", "S12"))
+    assert chart.tried.isChecked()
+    assert chart.tried.text() == "With what has failed, and the trial that is on"
+    assert not chart.before.isEnabled()
+    click(chart.thorough)
+    ours, theirs = tmp_path / "ours.svg", tmp_path / "theirs.svg"
+    write(papers, qtbot, ours)
+    command = ["draw", str(plant_file), "-o", str(theirs), "--effort", "quick"]
+    assert main([*command, "--cut", "S12"]) == 0
+    assert ours.read_bytes() == theirs.read_bytes()
+    assert "Cable S12 cut" in theirs.read_text(encoding="utf-8")
+    chart.tried.click()
+    assert papers.setup.wanted.failure == NO_FAILURE
+    window.workplace.clear_trial()
+    assert not chart.tried.isEnabled()
 
 
 def test_a_part_folded_before_and_after_go_into_the_chart(

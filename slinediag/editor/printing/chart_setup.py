@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QSpinBox, QWidg
 from slinediag.chart.excerpt import WHOLE
 from slinediag.chart.excerpt import Wanted as Part
 from slinediag.choices import FURTHEST
+from slinediag.damage import NO_FAILURE
 from slinediag.editor import looks
 from slinediag.editor.naming import thing_name
 from slinediag.editor.printing.wanted import AT_REST, CHANGES, CHART, SHEETS, STRIPED, Wanted
@@ -18,7 +19,6 @@ from slinediag.editor.things import Box, Net, Thing
 from slinediag.editor.workplace import Workplace
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
-from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.places import places
 
 LISTED = {
@@ -33,7 +33,7 @@ FOLDS: dict[str, bool | None] = {
 }
 IN_PIECES = "A4, in pieces that join"
 WITH_TRIAL = "With the trial that is on"
-FAILED_ONLY_SEEN = "Failed bays and cables are on screen only"
+WITH_FAILURE = "With what has failed, and the trial that is on"
 
 
 class ChartSetup(QWidget):
@@ -105,7 +105,8 @@ class ChartSetup(QWidget):
             part=part,
             fold=FOLDS[self.fold.currentData()],
             trial=self.workplace.trial if tried else AT_REST,
-            before=tried and self.before.isChecked(),
+            before=tried and self.before.isChecked() and self.before.isEnabled(),
+            failure=self.workplace.failure if tried else NO_FAILURE,
         )
 
     def offer(self, what: str) -> None:
@@ -122,14 +123,15 @@ class ChartSetup(QWidget):
         model = self.sheet.model()
         if isinstance(model, QStandardItemModel):
             model.item(list(SHEETS).index(second)).setEnabled(not striped)
-        failed = self.workplace.failure != Failure()
-        on = not self.workplace.trial.empty and not failed
-        self.tried.setText(FAILED_ONLY_SEEN if failed else WITH_TRIAL)
+        failed = self.workplace.failure != NO_FAILURE
+        on = not self.workplace.at_rest
+        self.tried.setText(WITH_FAILURE if failed else WITH_TRIAL)
         if on and not self.tried.isEnabled():
             self.tried.setChecked(True)
         self.tried.setEnabled(on)
         with_trial = on and self.tried.isChecked()
-        self.before.setEnabled(with_trial)
+        # What is crossed out would be so on both charts.
+        self.before.setEnabled(with_trial and not failed)
         self.listed.setEnabled(not with_trial and (self.part.currentData() or WHOLE) == WHOLE)
 
     def _name_parts(self) -> None:

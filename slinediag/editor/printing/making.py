@@ -26,6 +26,7 @@ from slinediag.papers.kinds import KINDS
 from slinediag.problems import Problem, RequestError, SlinediagError, problem, told_lines
 from slinediag.progress import Tell
 from slinediag.publish import write_book, write_papers
+from slinediag.tracing.outage.failure import Failure
 
 AT_ONCE = 8
 """Pages handed over together: few enough that taking them in holds nothing up."""
@@ -114,6 +115,7 @@ class ChartChoices(TypedDict):
     wanted: Part
     fold: bool | None
     before: bool
+    failure: Failure
     tell: Tell
 
 
@@ -126,6 +128,7 @@ def _choices(wanted: Wanted) -> ChartChoices:
         wanted=wanted.part,
         fold=wanted.fold,
         before=wanted.before,
+        failure=wanted.failure,
         tell=tell,
     )
 
@@ -154,7 +157,7 @@ def write_out(
 def _write(facility: Facility, wanted: Wanted, path: Path, stem: str) -> tuple[Path, ...]:
     if wanted.what == CHART and path.suffix.lower() == ".gv":
         # A bare graph heeds nothing of how the drawing in the preview is laid out.
-        return draw_chart(facility, path, wanted.trial, wanted=wanted.part)
+        return draw_chart(facility, path, wanted.trial, wanted=wanted.part, failure=wanted.failure)
     if wanted.what == CHART:
         return draw_chart(facility, path, wanted.trial, dpi=wanted.dpi, **_choices(wanted))
     if wanted.what == CHANGES:

@@ -9,10 +9,12 @@ from pathlib import Path
 from slinediag.chart.excerpt import WHOLE
 from slinediag.chart.excerpt import Wanted as Part
 from slinediag.chart.sheet import ASME_SIZES, ISO_SIZES, Sheet, sheet_named
+from slinediag.damage import NO_FAILURE
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.output import WhichOutages
 from slinediag.papers.kinds import KINDS
+from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.values import Trial
 
 CHART, CHANGES, BOOK, WORKBOOK = "chart", "changes", "book", "workbook"
@@ -63,8 +65,8 @@ class Wanted:
 
     ``read_at`` in millimetres, 0 where nobody says; ``outages`` are those whose patches a chart
     lists, ``part`` that which is drawn, ``trial`` is drawn on it, below the chart as filed where
-    ``before`` is set; ``older`` is what a chart of changes is told against,
-    ``dpi`` how fine a picture is.
+    ``before`` is set, with what of ``failure`` is bays and cables crossed out; ``older`` is what a
+    chart of changes is told against, ``dpi`` how fine a picture is.
     """
 
     what: str = CHART
@@ -76,6 +78,7 @@ class Wanted:
     fold: bool | None = None
     trial: Trial = AT_REST
     before: bool = False
+    failure: Failure = NO_FAILURE
     older: Facility | None = None
     dpi: int | None = None
 

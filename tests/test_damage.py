@@ -1,0 +1,211 @@
+"""Failed bays, places and cut cables on a chart: crossed out, and what they silence hollow."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+import slinediag
+from slinediag.cli.main import main
+from slinediag.drawing.query import text_boxes, walk
+from slinediag.file.read import load
+from slinediag.output import chart_drawings
+from slinediag.tracing.outage.failure import Failure
+from tests.builders import plant
+
+LARKFEN = Path(__file__).parents[1] / "samples" / "larkfen.yaml"
+FACILITY = slinediag.load(LARKFEN)
+SMALL = plant(
+    """
+    equipment:
+      A: {name: Player, outputs: [L, R]}
+      B: {name: Amplifier, inputs: [L, R], priority: 1}
+      C: {name: Camera feed, outputs: [O]}
+      D: {name: Recorder, inputs: [I]}
+    bays:
+      P: {name: Bay, positions: 2, points: {1: {top: {to: A.L, cable: S/1}, bottom: B.L},
+        2: {top: {to: A.R, cable: S/2}, bottom: B.R}}}
+    lines:
+      DIRECT: {from: C.O, to: D.I, cable: K}
+    """
+)
+
+
+def drawn(tmp_path, facility=FACILITY, **failed):
+    """Every element of the one sheet with a class, by class; and all its text."""
+    path = tmp_path / "chart.svg"
+    slinediag.draw(facility, path, effort="quick", sheet="one", fold=None, **failed)
+    tree = ElementTree.parse(path)
+    found = [(set(e.get("class", "").split()), e) for e in tree.iter() if e.get("class")]
+    return found, " ".join("".join(e.itertext()) for e in tree.iter() if e.tag.endswith("text"))
+
+
+def lines(found):
+    """Each line's ends, and whether it is silent."""
+    return {
+        (e.get("data-from"), e.get("data-to")): "silent" in kinds
+        for kinds, e in found
+        if "line" in kinds
+    }
+
+
+def test_what_a_cut_pair_silences_is_hollow_and_nothing_else(tmp_path):
+    found, text = drawn(tmp_path, SMALL, cut=["S/2"])
+    # By hand from the file: pair 2 carries the right channel alone.
+    silent = lines(found)
+    assert silent == {
+        ("A.L", "P.T1"): False,
+        ("A.R", "P.T2"): True,
+        ("P.B1", "B.L"): False,
+        ("P.B2", "B.R"): True,
+        ("C.O", "D.I"): False,
+    }
+    assert sum("hollow" in kinds for kinds, _ in found) == 3, "two lines and the normal between"
+    assert "Cable S/2 cut: silent now B R." in text
+
+
+def crosses(facility, failure):
+    """Where crosses stand on the chart, and the jacks by their addresses."""
+    (drawing,) = chart_drawings(facility, sheet="one", effort="quick", failure=failure)
+    marks = list(walk(drawing))
+    jacks = {
+        dict(p.refs[-1].data)["jack"]: p.mark.centre
+        for p in marks
+        if p.refs and "jack" in p.refs[-1].classes and dict(p.refs[-1].data).get("jack")
+    }
+    # The legend shows one too, outside of the chart's own group.
+    found = [
+        p.box.centre
+        for p in marks
+        if p.refs
+        and "break-cross" in p.refs[-1].classes
+        and any("chart" in ref.classes for ref in p.refs)
+    ]
+    return found, jacks
+
+
+def test_a_cut_wire_is_crossed_just_behind_its_jack():
+    (at,), jacks = crosses(SMALL, Failure(cables=("S/2",)))
+    assert at.y == jacks["P.T2"].y
+    assert 1_400 < jacks["P.T2"].x - at.x < 4_000
+
+
+def test_a_cut_direct_line_is_crossed_before_its_input(tmp_path):
+    (at,), _ = crosses(SMALL, Failure(cables=("K",)))
+    found, _ = drawn(tmp_path, SMALL, cut=["K"])
+    assert lines(found)["C.O", "D.I"]
+    (drawing,) = chart_drawings(SMALL, sheet="one", effort="quick")
+    (line,) = [
+        p.mark for p in walk(drawing)
+        if p.refs and dict(p.refs[-1].data).get("to") == "D.I" and "line" in p.refs[-1].classes
+    ]  # fmt: skip
+    end = max(point for run in line.runs for point in (run[0], run[-1]))
+    assert 0 < end.x - at.x < 4_000
+    assert end.y == at.y
+
+
+def test_every_jack_and_normal_of_a_failed_bay_is_crossed_out(tmp_path):
+    found, text = drawn(tmp_path, failed_bays=["LB"])
+    points = [e for kinds, e in found if "point" in kinds]
+    ours = [e for e in points if e.get("data-top").startswith("LB.")]
+    others = [e for e in points if not e.get("data-top").startswith("LB.")]
+    assert len(ours) == 24
+
+    def count(element, kind):
+        return sum(kind in inner.get("class", "").split() for inner in element.iter())
+
+    for point in ours:
+        assert count(point, "failed") == count(point, "jack") > 0
+        assert count(point, "normal") == count(point, "broken")
+    assert not any(count(point, "failed") for point in others)
+    assert "Bay LB failed: silent now " in text
+
+
+@pytest.mark.parametrize(
+    "failed", [{"failed_bays": ["LB"]}, {"cut": ["A1/1"]}, {"failed_bays": ["LA"]}]
+)
+def test_lines_into_inputs_are_silent_where_the_outage_says_so(tmp_path, failed):
+    """The outage works from what is heard; the chart from what its nets carry."""
+    outage = slinediag.outage(FACILITY, moves=1, **failed).to_dict()
+    silenced = {each["input"] for each in outage["silenced"]}
+    # Where nothing that is heard is heard no more, but some source sends on, a line is not silent.
+    assert silenced
+    found, _ = drawn(tmp_path, **failed)
+    ends = {to: silent for (_, tos), silent in lines(found).items() for to in tos.split()}
+    for port in FACILITY.inputs():
+        if (name := FACILITY.spelled(port)) in ends:
+            assert ends[name] == (name in silenced), name
+
+
+def test_boxes_at_a_failed_place_are_failed_too(tmp_path):
+    found, _ = drawn(tmp_path, failed_places=["Desk rack"])
+    dead = {e.get("data-id") for kinds, e in found if {"equipment", "failed"} <= kinds}
+    assert dead == {
+        b.id for b in FACILITY.equipment.values() if (b.place or "").startswith("Desk rack")
+    }
+
+
+def test_a_trial_on_what_is_left(tmp_path):
+    """A cord round the failed bay brings back what it silenced."""
+    found, text = drawn(tmp_path, SMALL, cut=["S/2"], cords=[("P.T1", "P.B2")])
+    assert not lines(found)["P.B2", "B.R"]
+    assert lines(found)["A.R", "P.T2"]
+    assert "Cable S/2 cut: no input is silent." in text
+    assert "What follows is of the trial, done to what is left." in text
+
+
+def test_no_cross_lies_on_a_text():
+    failure = Failure(bays=("LA", "LB", "FL"), cables=("A1", "A2"))
+    (drawing,) = chart_drawings(FACILITY, sheet="one", effort="quick", failure=failure)
+    texts = [box for _, box in text_boxes(drawing)]
+    placed = [
+        p for p in walk(drawing) if p.refs and {"failed", "break-cross"} & set(p.refs[-1].classes)
+    ]
+    assert len(placed) > 100
+    clear = [p for p in placed if "failed" not in p.refs[-1].classes]
+    assert not [p.box for p in clear if any(p.box.meets(box) for box in texts)]
+
+
+def test_crosses_and_hollow_lines_grow_with_the_lettering():
+    failure = Failure(bays=("P",), cables=("S",))
+    (small,) = chart_drawings(SMALL, sheet="one", effort="quick", read_at=250, failure=failure)
+    (large,) = chart_drawings(SMALL, sheet="one", effort="quick", read_at=1000, failure=failure)
+
+    def widths(drawing, kind):
+        return {p.mark.style.width for p in walk(drawing) if p.refs and kind in p.refs[-1].classes}
+
+    for kind in ("failed", "silent"):
+        assert widths(large, kind) == {2 * width for width in widths(small, kind)}
+
+
+def test_the_command_and_python_draw_the_same(tmp_path):
+    one, other = tmp_path / "one.svg", tmp_path / "other.svg"
+    options = ["--failed-bay", "FL", "--cut", "A1/1", "--effort", "quick", "--sheet", "one"]
+    assert main(["draw", str(LARKFEN), "-o", str(one), *options]) == 0
+    slinediag.draw(FACILITY, other, failed_bays=["FL"], cut=["A1/1"], effort="quick", sheet="one")
+    assert one.read_bytes() == other.read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (["-o", "c.gv", "--cut", "A1"], "a bare graph shows no trial"),
+        (["--failed-bay", "LB", "--plug", "LA.T1", "--before"], "are drawn on one chart alone"),
+        (["--failed-bay", "TRACKS"], 'this is equipment, not a bay. Say --failed "TRACKS"'),
+        (["--cut", ""], "--cut: no name is given"),
+    ],
+)
+def test_what_cannot_be_drawn_is_refused(tmp_path, capsys, monkeypatch, options, said):
+    monkeypatch.chdir(tmp_path)
+    assert main(["draw", str(LARKFEN), *options]) == 2
+    assert said in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_as_filed_nothing_is_crossed():
+    assert load(LARKFEN).facility == FACILITY
+    (plain,) = chart_drawings(SMALL, sheet="one", effort="quick")
+    (none,) = chart_drawings(SMALL, sheet="one", effort="quick", failure=Failure())
+    assert plain == none
