@@ -9,6 +9,7 @@ from slinediag.layout.layout import Layout
 from slinediag.layout.nets import wire
 from slinediag.layout.order import order
 from slinediag.layout.place import place
+from slinediag.layout.polish import polish
 from slinediag.layout.route import route
 from slinediag.layout.settings import Settings
 from slinediag.layout.spares import add_spares
@@ -26,7 +27,7 @@ def arrange(graph: Graph, settings: Settings | None = None) -> Layout:
     settings = settings or Settings()
     wiring = wire(graph)
     layered = layer(wiring)
-    ordered = order(layered, settings)
+    ordered = polish(order(layered, settings), settings)
     placed = place(ordered, settings)
     filled = add_spares(placed, settings)
     routed = route(filled, settings)

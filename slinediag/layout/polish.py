@@ -1,0 +1,84 @@
+"""Fewer crossings than the search leaves, in graphs small enough to look at each of them."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from slinediag.layout.expand import Ordered, lane
+from slinediag.layout.polish_layers import move_boxes
+from slinediag.layout.polish_table import Table
+from slinediag.layout.polish_ways import smooth
+from slinediag.layout.settings import Settings
+
+# Pairs of nets that share a gap: with more, this would take longer than the search.
+MOST_PAIRS = 20_000
+
+
+def polish(ordered: Ordered, settings: Settings) -> Ordered:
+    """The order with as many crossings or fewer; where none is kept, in other layers too.
+
+    Not with ports free, since the ports are dealt out by the order that was found.
+    """
+    if settings.ports == "free":
+        return ordered
+    table = Table(ordered)
+    if table.pairs > MOST_PAIRS or not table.crossings():
+        return ordered
+    smooth(table)
+    found = table.ordered()
+    if not settings.previous:
+        found = move_boxes(found, settings)
+    return ordered if found.rows == ordered.rows else _with_places(found)
+
+
+def _with_places(ordered: Ordered) -> Ordered:
+    """One order for all layers again, as near to their own as one can be."""
+    layered = ordered.layered
+    chain_of: dict[int, Hashable] = {}
+    for number, chain in enumerate(layered.chains):
+        chain_of.update((item, ("chain", number)) for item in chain.nodes)
+        chain_of.update((lane(net), ("chain", number)) for net in chain.nets)
+    before: dict[Hashable, int] = {}
+    for item, place in _items(ordered):
+        before.setdefault(chain_of.get(item, item), place)
+    rows = [[chain_of.get(item, item) for item in row] for row in ordered.rows]
+    places = _merged(rows, before)
+    boxes, nets = list(ordered.box_places), list(ordered.net_places)
+    for item, _ in _items(ordered):
+        place = places[chain_of.get(item, item)]
+        if item >= 0:
+            boxes[item] = place
+        else:
+            nets[lane(item)] = place
+    return replace(ordered, box_places=tuple(boxes), net_places=tuple(nets))
+
+
+def _items(ordered: Ordered) -> Iterable[tuple[int, int]]:
+    """All boxes and lanes that have a place, with it."""
+    yield from ((box, place) for box, place in enumerate(ordered.box_places) if place >= 0)
+    yield from ((lane(net), place) for net, place in enumerate(ordered.net_places) if place >= 0)
+
+
+def _merged(rows: Sequence[Sequence[Hashable]], before: dict[Hashable, int]) -> dict[Hashable, int]:
+    """Places of all, 0 on top, that follow each row where rows do not contradict each other.
+
+    What nothing holds back comes first; where all is held back, what fewest do; then the earlier.
+    """
+    below: dict[Hashable, list[Hashable]] = {item: [] for item in before}
+    held = dict.fromkeys(before, 0)
+    for row in rows:
+        for upper, lower in pairwise(row):
+            if upper != lower:
+                below[upper].append(lower)
+                held[lower] += 1
+    left = set(before)
+    places: dict[Hashable, int] = {}
+    while left:
+        item = min(left, key=lambda item: (held[item], before[item], str(item)))
+        places[item] = len(places)
+        left.remove(item)
+        for lower in below[item]:
+            held[lower] -= 1
+    return places

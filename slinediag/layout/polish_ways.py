@@ -1,0 +1,73 @@
+"""The best way for what runs in single file: fewer crossings in layers that stay.
+
+The search moves blocks that keep one place in all layers; here each layer is on its own. A file
+of lanes and boxes in following layers is taken out and led through all layers anew where it
+crosses least, which is a shortest way from layer to layer. What is counted is what is drawn: nets
+as trees, so that a trunk is crossed once however many of its ends lie beyond.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from slinediag.layout.polish_table import Spot, Table
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+# Each sweep that goes on saves a crossing; after so many what is saved is not worth its time.
+SWEEPS = 12
+# A crossing is worth any way that a file may move.
+NEAR = 1e-6
+
+
+def smooth(table: Table) -> int:
+    """Lead every file and every other box anew until nothing is saved; crossings saved."""
+    saved = 0
+    for _ in range(SWEEPS):
+        files = table.files()
+        once = sum(lead(table, file) for file in files)
+        saved += once
+        if not once:
+            break
+    return saved
+
+
+def lead(table: Table, file: Sequence[Spot]) -> int:
+    """Take the spots of a file out and put them where they cross least; crossings saved."""
+    before = [table.place(spot) for spot in file]
+    table.take_out(file)
+    layers = [layer for layer, _ in file]
+    slots = [np.arange(len(table.rows[layer]) + 1) for layer in layers]
+    none = np.zeros(1, np.int64)
+    least = table.costs(layers[0] - 1, (None, none), (file[0], slots[0]))[0]
+    now = least[before[0]]
+    least = least + _far(slots[0], before[0])
+    ways = []
+    for k in range(1, len(file)):
+        costs = table.costs(layers[k - 1], (file[k - 1], slots[k - 1]), (file[k], slots[k]))
+        now += costs[before[k - 1], before[k]]
+        reached = least[:, None] + costs + _far(slots[k], before[k])
+        ways.append(reached.argmin(axis=0))
+        least = reached.min(axis=0)
+    ends = table.costs(layers[-1], (file[-1], slots[-1]), (None, none))[:, 0]
+    now += ends[before[-1]]
+    reached = least + ends
+    saved = round(float(now - reached.min()))
+    if saved <= 0:
+        table.put_in(file, before)
+        return 0
+    found = [int(reached.argmin())]
+    for way in reversed(ways):
+        found.append(int(way[found[-1]]))
+    table.put_in(file, found[::-1])
+    return saved
+
+
+def _far(slots: Ints, before: int) -> Floats:
+    """A price far below a crossing's, so that nothing moves further than it must."""
+    found: Floats = NEAR * np.abs(slots - before)
+    return found
