@@ -13,7 +13,7 @@ from slinediag.layout.expand import Ordered, lane
 from slinediag.layout.graph import Graph, micrometres
 from slinediag.layout.layers import Layered
 from slinediag.layout.layout import Layout, Point
-from slinediag.layout.place import Placed, Shapes
+from slinediag.layout.placed import Placed, Shapes
 from slinediag.layout.route import Routed
 from slinediag.layout.segments import segments_of
 from slinediag.layout.settings import Settings

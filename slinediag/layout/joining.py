@@ -11,7 +11,10 @@ from __future__ import annotations
 
 import heapq
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
+from itertools import groupby
+from operator import itemgetter
 
 Straight = tuple[int, int, int]
 """A run (one, other, rise): straight where other stands rise below one."""
@@ -131,29 +134,93 @@ class Levels:
                         growth += lines * (abs(moved) - abs(off))
         return growth // 2
 
+    def copy(self) -> Levels:
+        """The same levels and groups, to be moved apart from these."""
+        other = copy(self)
+        other.level, other.group = list(self.level), list(self.group)
+        other.members, other.lines = list(self.members), list(self.lines)
+        return other
+
+    def take(self, other: Levels) -> None:
+        """Stand as a copy does."""
+        self.level, self.group = other.level, other.group
+        self.members, self.lines = other.members, other.lines
+
     def _unite(self, one: int, other: int) -> None:
         if len(self.members[one]) < len(self.members[other]):
             one, other = other, one
         for segment in self.members[other]:
             self.group[segment] = one
-        self.members[one] += self.members[other]
+        # A new list: copies share the old one.
+        self.members[one] = [*self.members[one], *self.members[other]]
         self.members[other] = []
         self.lines[one] += self.lines[other]
 
 
-def join_straight(levels: Levels, runs: Iterable[Straight]) -> None:
-    """Join what can be: widest bundle first, in it the run that is nearest to straight."""
+def join_straight(levels: Levels, runs: Iterable[Straight], first: Sequence[Straight] = ()) -> None:
+    """Join what can be: widest bundle first, in it the run that is nearest to straight.
+
+    ``first``: bundles that come before all wider ones.
+    """
+    runs = list(runs)
     bundle_of = _bundles(runs)
     width = Counter(bundle_of.values())
+    rank = {bundle: -lines for bundle, lines in width.items()}
+    for place, bundle in enumerate(reversed(first), 1):
+        rank[bundle] = -len(runs) - place
 
     def key(run: Straight) -> tuple[int, Straight, int, Straight]:
         found = [bundle_of[end] for end in run[:2] if end in bundle_of]
-        bundle = max(found, key=lambda bundle: width[bundle], default=(0, 0, 0))
+        bundle = min(found, key=rank.__getitem__, default=(0, 0, 0))
         off = abs(levels.level[run[0]] + run[2] - levels.level[run[1]])
-        return -width[bundle], bundle, off, run
+        return rank.get(bundle, 0), bundle, off, run
 
-    for lines, _, _, run in sorted(map(key, runs)):
-        levels.join(run, max(1, -lines))
+    for (_, bundle), part in groupby(sorted(map(key, runs)), itemgetter(0, 1)):
+        nearest = [run for *_, run in part]
+        if width[bundle] > 1:
+            lines = [[end for end in run[:2] if bundle_of.get(end) == bundle] for run in nearest]
+            in_order = [run for _, run in sorted(zip(lines, nearest, strict=True))]
+            _join_bundle(levels, bundle, nearest, in_order, width[bundle])
+        else:
+            for run in nearest:
+                levels.join(run, 1)
+
+
+def _join_bundle(
+    levels: Levels,
+    bundle: Straight,
+    nearest: Sequence[Straight],
+    in_order: Sequence[Straight],
+    lines: int,
+) -> None:
+    """Join what can be of a bundle, the run first that is nearest to straight.
+
+    Where some cannot, its boxes are joined before its lines, from one end or the other, if that
+    makes more runs straight: a line that comes first may stand in the way of all others.
+    """
+
+    def tried(order: Iterable[Straight]) -> tuple[int, Levels]:
+        trial = levels.copy()
+        return sum([trial.join(run, lines) for run in order]), trial
+
+    best = tried(nearest)
+    for order in (in_order, in_order[::-1]):
+        if best[0] < len(nearest):
+            # The boxes' own run is no line.
+            joined, trial = tried((bundle, *order))
+            best = max(best, (joined - 1, trial), key=itemgetter(0))
+    levels.take(best[1])
+
+
+def bent_bundles(level: Sequence[int], runs: Iterable[Straight]) -> list[Straight]:
+    """The bundles of two lines or more that are not straight on these levels, widest first."""
+    runs = list(runs)
+    bundle_of = _bundles(runs)
+    bent: Counter[Straight] = Counter()
+    for one, other, rise in runs:
+        if level[other] - level[one] != rise:
+            bent.update({bundle_of[end] for end in (one, other) if end in bundle_of})
+    return sorted((b for b, lines in bent.items() if lines > 1), key=lambda b: (-bent[b], b))
 
 
 def _bundles(runs: Iterable[Straight]) -> dict[int, Straight]:

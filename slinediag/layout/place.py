@@ -4,49 +4,71 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from slinediag.layout.expand import Ordered
 from slinediag.layout.graph import micrometres
-from slinediag.layout.joining import Distances, Levels, Straight, join_straight
+from slinediag.layout.joining import Distances, Levels, Straight, bent_bundles, join_straight
+from slinediag.layout.placed import Placed, Shapes
 from slinediag.layout.segments import Segments, segments_of
 from slinediag.layout.settings import Settings
 from slinediag.layout.simplex import Differences, least_differences, longest_ways
-
-
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """``levels[layer][k]``: y in micrometres of the k-th item: a box's top, a lane's line."""
-
-    ordered: Ordered
-    levels: tuple[tuple[int, ...], ...]
-
+from slinediag.layout.spreading import Channels, Spread, spread
 
 # Weights are whole numbers; this is that of a straight run.
 WEIGHT = 1000
 
+# How many bundles are tried before all others; fewer the more segments there are.
+MOST_ATTEMPTS = 6
+SEGMENTS_TRIED = 1000
+
 
 def place(ordered: Ordered, settings: Settings) -> Placed:
-    """Levels with many straight and short runs; segments straight, order and distances kept.
+    """Levels with many straight and short runs on few tracks; order and distances kept.
 
     First the least total height of all runs; from there all runs that can be are joined
-    straight, widest bundles first; then the least height of the runs that are left.
+    straight, widest bundles first; then the least height of the runs that are left. Those are
+    dealt out to the channels they pass. Where channels still need more tracks than uprights
+    stand beside each other, bundles that are bent are tried before all others.
     """
     segments = segments_of(ordered)
     fixed = _distances(ordered, segments, settings)
     runs = _loose_runs(segments)
     level = longest_ways(Differences(len(segments.spots), *fixed, [0] * len(fixed[0])))
+    level = _shortest(level, fixed, runs)
     stretch = settings.stretch * (micrometres(settings.pitch) or 1000)
-    levels = Levels(_shortest(level, fixed, runs), fixed, runs, stretch)
-    join_straight(levels, runs)
-    level = _shortest_of_groups(levels, fixed, runs)
-    _straighten(level, fixed, list(runs))
+    channels = Channels(ordered, segments, settings)
+
+    def attempt(first: tuple[Straight, ...]) -> tuple[Spread, list[int]]:
+        levels = Levels(list(level), fixed, runs, stretch)
+        join_straight(levels, runs, first)
+        joined = _shortest_of_groups(levels, fixed, runs)
+        _straighten(joined, fixed, list(runs))
+        return spread(channels, _rows(ordered, segments, joined)), joined
+
+    first: tuple[Straight, ...] = ()
+    best, joined = attempt(first)
+    tried: set[Straight] = set()
+    for _ in range(min(MOST_ATTEMPTS, SEGMENTS_TRIED // max(1, len(level)))):
+        bent = [bundle for bundle in bent_bundles(joined, runs) if bundle not in tried]
+        if not bent or not best.excess:
+            break
+        tried.add(bent[0])
+        other, levels = attempt((*first, bent[0]))
+        if other.cost < best.cost:
+            best, joined, first = other, levels, (*first, bent[0])
+    return Placed(ordered, best.levels)
+
+
+def _rows(
+    ordered: Ordered, segments: Segments, level: Sequence[int]
+) -> tuple[tuple[int, ...], ...]:
+    """The level of every item, by that of its segment."""
     rows = []
     for layer, row in enumerate(ordered.rows):
         found = (segments.of[layer, item] for item in row)
         rows.append(tuple(level[number] + offset for number, offset in found))
-    return Placed(ordered, tuple(rows))
+    return tuple(rows)
 
 
 def _shortest(level: list[int], fixed: Distances, runs: Mapping[Straight, int]) -> list[int]:
@@ -155,40 +177,3 @@ def _distances(ordered: Ordered, segments: Segments, settings: Settings) -> Dist
             pair = (one, other)
             least[pair] = max(least.get(pair, distance), distance)
     return [one for one, _ in least], [other for _, other in least], list(least.values())
-
-
-class Shapes:
-    """How close two items may stand, in micrometres."""
-
-    def __init__(self, ordered: Ordered, settings: Settings) -> None:
-        nodes = ordered.layered.wiring.graph.nodes
-        self.pitch = micrometres(settings.pitch)
-        self.gap = micrometres(settings.gap)
-        self.row_gap = micrometres(settings.row_gap)
-        self.clearance = micrometres(settings.clearance)
-        self.above = [micrometres(node.above) for node in nodes]
-        self.below = [micrometres(node.height) + micrometres(node.below) for node in nodes]
-        self.one_row = [node.height <= settings.pitch for node in nodes]
-        ports = [(*ins, *outs) for ins, outs in zip(ordered.inputs, ordered.outputs, strict=True)]
-        self.first_port = [min(ys, default=0) for ys in ports]
-        self.last_port = [max(ys, default=0) for ys in ports]
-
-    def distance(self, upper: int, lower: int) -> int:
-        """Least distance of two items' levels, on the grid of rows."""
-        if upper >= 0 and lower >= 0:
-            close = self.one_row[upper] and self.one_row[lower]
-            least = self.row_gap if close else self.gap
-        elif upper < 0 and lower < 0:
-            least = max(self.clearance, self.pitch)
-        else:
-            least = self.clearance
-        least += self.below[upper] if upper >= 0 else 0
-        least += self.above[lower] if lower >= 0 else 0
-        if upper >= 0 and lower >= 0:
-            ports_apart = self.last_port[upper] - self.first_port[lower] + self.clearance
-            least = max(least, ports_apart)
-        if self.pitch == 0:
-            return least
-        phase = self.first_port[upper] if upper >= 0 else 0
-        phase -= self.first_port[lower] if lower >= 0 else 0
-        return least + (phase - least) % self.pitch

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from slinediag.layout.graph import Node
 from slinediag.layout.layout import Layout
-from slinediag.layout.place import Placed, Shapes
+from slinediag.layout.placed import Placed, Shapes
 from slinediag.layout.settings import Settings
 
 

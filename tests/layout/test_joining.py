@@ -8,7 +8,7 @@ from collections import Counter
 import networkx as nx
 import pytest
 
-from slinediag.layout.joining import Distances, Levels, Straight, join_straight
+from slinediag.layout.joining import Distances, Levels, Straight, bent_bundles, join_straight
 
 PLENTY = 1e6
 
@@ -84,3 +84,38 @@ def test_no_room_is_made_for_little() -> None:
     sparing = Levels(list(level), fixed, runs, 0.1)
     assert not sparing.join((0, 2, 0), 1)
     assert sparing.level == level
+
+
+def bundle_of_five() -> tuple[list[int], Distances, dict[Straight, int]]:
+    """Five lines from box 0 to box 1, one apart on both; line 2 must stay two above line 3."""
+    lines = range(2, 7)
+    runs = {(0, k, k): 1 for k in lines} | {(k, 1, -k): 1 for k in lines}
+    fixed: Distances = ([2, 3, 4, 5], [3, 4, 5, 6], [2, 1, 1, 1])
+    return [1, 0, 2, 4, 5, 6, 7], fixed, runs
+
+
+def test_one_line_gives_way_to_all_others() -> None:
+    level, fixed, runs = bundle_of_five()
+    level[0] = level[2] - 2
+    level[1] = level[3] - 3
+    levels = Levels(list(level), fixed, runs, PLENTY)
+    join_straight(levels, runs)
+    bent = {
+        k
+        for one, other, rise in runs
+        if levels.level[other] != levels.level[one] + rise
+        for k in (one, other)
+        if k > 1
+    }
+    assert len(bent) == 1
+
+
+def test_what_comes_first_is_straight_before_wider_bundles() -> None:
+    """As with the two bundles above, of five lines and of two."""
+    lines = range(2, 9)
+    runs = {(0, k, k): 1 for k in lines}
+    runs |= {(k, 1, (0 if k < 7 else 3) - k): 1 for k in lines}
+    levels = Levels([0, 40, *range(100, 107)], ([], [], []), runs, PLENTY)
+    join_straight(levels, runs, [(0, 1, 3)])
+    assert levels.level[1] == levels.level[0] + 3
+    assert bent_bundles(levels.level, runs) == [(0, 1, 0)]
