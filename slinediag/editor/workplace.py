@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime
 import os
+from dataclasses import replace
 
 from PySide6.QtCore import QObject, Signal
 
@@ -18,8 +19,8 @@ from slinediag.editor.files import disk
 from slinediag.editor.files.locking import holder_of
 from slinediag.editor.things import Box, Thing
 from slinediag.editor.trials import Item
-from slinediag.file.read import Document, load, parse
-from slinediag.file.write import new_file, render, save
+from slinediag.file.read import Document, load
+from slinediag.file.write import new_document, rewritten, save
 from slinediag.history import History
 from slinediag.model import edits
 from slinediag.model.facility import Facility
@@ -155,17 +156,17 @@ class Workplace(QObject):
         if not self._may_write(name, own, named=path is not None):
             return False
         try:
-            data = (
-                render(self.document, self.facility)
+            document = (
+                rewritten(self.document, self.facility)
                 if self.document.data
-                else new_file(self.facility)
+                else new_document(self.facility, name)
             )
-            save(name, data)
-            document = parse(data, name)
+            save(name, document.data)
         except SlinediagError as error:
             self.refuse(error.problems)
             return False
-        self.document, self.on_disk = document, data
+        # It has been read back already, and compared: a large file is not read twice.
+        self.document, self.on_disk = replace(document, name=name), document.data
         self._history = history.saved(self._history)
         if not own:
             self.document_changed.emit()

@@ -21,7 +21,7 @@ from slinediag.model.bay import EMPTY_POINT
 from slinediag.model.facility import Facility
 from slinediag.problems import FileErrors, Problem, WriteError, problem
 
-__all__ = ["new_file", "render", "save"]
+__all__ = ["new_document", "new_file", "render", "rewritten", "save"]
 
 PART_BY_PART = 99
 ITEM_BY_ITEM = 1
@@ -36,7 +36,12 @@ READS_OTHERWISE = problem(
 
 
 def render(document: Document, facility: Facility) -> bytes:
-    """The bytes of the document's file, changed to say what ``facility`` says.
+    """The bytes of the document's file, changed to say what ``facility`` says; as ``rewritten``."""
+    return rewritten(document, facility).data
+
+
+def rewritten(document: Document, facility: Facility) -> Document:
+    """The document's file, changed to say what ``facility`` says, as it reads back.
 
     Only the lines of changed items change. WriteError, with what is wrong, where the facility
     cannot be filed: an address that leads nowhere, a text that cannot be printed.
@@ -44,16 +49,16 @@ def render(document: Document, facility: Facility) -> bytes:
     old, new = outline(document.facility), outline(facility)
     check_texts(new, document.name)
     if old == new and settled(document.facility) == settled(facility):
-        return document.data
+        return document
     problems: tuple[Problem, ...] = ()
     for deepest in (PART_BY_PART, ITEM_BY_ITEM, SECTION_BY_SECTION):
         try:
             data = document.source.encode(spliced(document, old, new, deepest))
         except (Awkward, UnicodeEncodeError):
             continue
-        found = mismatch(data, document.name, facility)
-        if found is None:
-            return data
+        found = read_back(data, document.name, facility)
+        if isinstance(found, Document):
+            return found
         problems = problems or found
     raise WriteError(problems or (READS_OTHERWISE,), document.name)
 
@@ -72,14 +77,19 @@ def spliced(document: Document, old: Table, new: Table, deepest: int) -> str:
 
 
 def new_file(facility: Facility) -> bytes:
-    """The bytes of a whole new file in clean form; WriteError as with ``render``."""
+    """The bytes of a whole new file in clean form; WriteError as with ``rewritten``."""
+    return new_document(facility, "").data
+
+
+def new_document(facility: Facility, name: str) -> Document:
+    """A whole new file in clean form, as it reads back; WriteError as with ``rewritten``."""
     sections = outline(facility)
-    check_texts(sections, "")
+    check_texts(sections, name)
     data = ("\n".join(file_lines(sections)) + "\n").encode("utf-8")
-    found = mismatch(data, "", facility)
-    if found is not None:
-        raise WriteError(found)
-    return data
+    found = read_back(data, name, facility)
+    if not isinstance(found, Document):
+        raise WriteError(found, name)
+    return found
 
 
 def check_texts(sections: Table, name: str) -> None:
@@ -107,13 +117,13 @@ def forbidden(value: Plain, where: str) -> Iterator[tuple[str, str]]:
             yield from forbidden(item, where)
 
 
-def mismatch(data: bytes, name: str, wanted: Facility) -> tuple[Problem, ...] | None:
-    """What keeps the bytes from saying what the facility says; None where they do."""
+def read_back(data: bytes, name: str, wanted: Facility) -> Document | tuple[Problem, ...]:
+    """The bytes as they are read, or what keeps them from saying what the facility says."""
     try:
-        read = parse(data, name).facility
+        read = parse(data, name)
     except FileErrors as errors:
         return errors.errors
-    return None if settled(read) == settled(wanted) else (READS_OTHERWISE,)
+    return read if settled(read.facility) == settled(wanted) else (READS_OTHERWISE,)
 
 
 def settled(facility: Facility) -> Facility:

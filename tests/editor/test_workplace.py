@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from dataclasses import replace
 
 import pytest
 
@@ -16,7 +17,7 @@ from slinediag.editor.trials import (
     without_item,
 )
 from slinediag.editor.workplace import Workplace
-from slinediag.file.read import load
+from slinediag.file.read import load, parse
 from slinediag.model import edits
 from slinediag.model.edits import Position
 from slinediag.tracing.values import Trial
@@ -114,3 +115,36 @@ def test_left_in_a_cord_takes_the_place_of_what_is_pulled_for_it(workplace):
     assert workplace.trial.empty
     workplace.undo()
     assert workplace.facility == before
+
+
+def test_what_is_saved_is_read_back_once_and_is_what_a_reader_finds(
+    workplace, plant_file, tmp_path, monkeypatch
+):
+    """The reading that is compared is the one that is kept: a large file takes long to read."""
+    read = []
+
+    def counted(data, name):
+        read.append(name)
+        return parse(data, name)
+
+    monkeypatch.setattr("slinediag.file.write.parse", counted)
+    for path in (None, tmp_path / "other.yaml"):
+        boxes = workplace.facility.equipment
+        renamed = replace(boxes["LIM"], name=f"{boxes['LIM'].name}, repaired")
+        changed = replace(workplace.facility, equipment={**boxes, "LIM": renamed})
+        workplace.change("Rename", changed)
+        read.clear()
+        assert workplace.save(path)
+        name = str(path or plant_file)
+        assert len(read) == 1
+        found, kept = load(name), workplace.document
+        assert kept.name == found.name == name
+        assert (kept.data, kept.facility, kept.source) == (found.data, found.facility, found.source)
+        assert workplace.on_disk == found.data
+    # Saved again, only what changes is touched: the kept nodes are those of the new text.
+    before = load(name).data.decode().splitlines()
+    workplace.put_cord(jack("PB1.T3"), jack("PB2.B1"))
+    workplace.leave_in((jack("PB1.T3"), jack("PB2.B1")), "loan", None)
+    assert workplace.save()
+    after = load(name).data.decode().splitlines()
+    assert len([line for line in after if line not in before]) == 1
