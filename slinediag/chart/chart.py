@@ -269,6 +269,6 @@ def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark], outcome: Outcome) -
     if not cords:
         return ()
     boxes = [there.nodes[box.id] for box in plan.boxes]
-    taken, runs, area = taken_boxes(drawn), run_boxes(there), cord_area(drawn, len(cords))
+    taken, runs, area = taken_boxes(drawn), run_boxes(drawn), cord_area(drawn, len(cords))
     hung = hang_cords(cords, jack_places(plan, there), taken, boxes, runs, area)
     return draw_cords(hung, plan.subject.facility, outcome.silent)

@@ -29,6 +29,8 @@ BEFORE_A_PLUG = 100
 """A step so near a plugged jack that the cord from there might be shut in."""
 BESIDE_JACKS = 60
 """An upright step so near a column of jacks that it reads as a bar that joins them."""
+THROUGH_A_NODE = 120
+"""An upright step across what lies between two jacks of a row: a normal, its number, its labels."""
 BESIDE = 20
 """A step beside a line, where it is better to be further off."""
 ON_AN_EDGE = 60
@@ -47,6 +49,8 @@ FROM_EDGE = 4_000
 JACK_APART = JACK_RADIUS + 6_000
 JACK_GAP = 5_000
 """Half of what lies between two jacks of a column."""
+NODE_HALF = 4_000
+"""How far the number and the labels of a position reach above and below its normal."""
 ROW = 80_000
 """The most that lies between two jacks of a row with a line from one to the other."""
 OWN = JACK_RADIUS + CLEAR + 400
@@ -180,6 +184,7 @@ def cord_room(
     for box in boxes:
         _edge(box, level, upright)
     runs = [*lines, *_rows(jacks)]
+    upright.take((row.grown(NODE_HALF) for row in _rows(jacks)), THROUGH_A_NODE)
     for line in runs:
         if line.width >= line.height:
             _lie(line, level, upright)

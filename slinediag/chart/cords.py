@@ -33,6 +33,8 @@ FEW = 8
 LANE = 3_000
 HEAVY = 1_000
 """A step that weighs more covers or follows what it must not."""
+HIDDEN = 0.4
+"""How much of a cord its tag may lie on; of a shorter cord the tag touches an end of its bend."""
 SEARCHED = 120_000
 """About the jacks of a cord, where its way is looked for first."""
 
@@ -82,10 +84,38 @@ def _hang(cord: HungCord, ends: tuple[Point, Point], room: CordRoom) -> Hung:
     half = letter(Point(0, 0), tag_words(cord), weight="bold").width // 2 + TAG_PADDING
     free = room.room_for_tag(half, TAG_HALF)
     seen = room.seen_by(ends, _first_seen(ends, room.covered.area))
-    way, at = _plain(ends, free, room, seen) or _led(ends, free, room, seen)
-    tag = Box(at.x - half, at.y - TAG_HALF, 2 * half, 2 * TAG_HALF)
-    room.hang(along(way), tag)
+    plain = _plain(ends, free, room, seen)
+    way, at = plain or _led(ends, free, room, seen)
+    samples, tag = along(way), _tag_at(at, half)
+    if plain and _hidden(samples, tag) > HIDDEN:
+        tag = _beside(samples, half, free, room) or tag
+    room.hang(samples, tag)
     return Hung(cord, way, tag)
+
+
+def _tag_at(middle: Point, half: int) -> Box:
+    return Box(middle.x - half, middle.y - TAG_HALF, 2 * half, 2 * TAG_HALF)
+
+
+def _hidden(samples: Samples, tag: Box) -> float:
+    """How much of a way lies under a tag, from 0 to 1."""
+    x, y = samples[:, 0], samples[:, 1]
+    inside = (x > tag.x) & (x < tag.right) & (y > tag.y) & (y < tag.bottom)
+    return float(inside.mean())
+
+
+def _beside(samples: Samples, half: int, free: NDArray[np.bool_], room: CordRoom) -> Box | None:
+    """The tag touching a way at its rightmost, leftmost or lowest point, where there is room."""
+    x, y = samples[:, 0], samples[:, 1]
+    for number, dx, dy in (
+        (int(x.argmax()), half, 0),
+        (int(x.argmin()), -half, 0),
+        (int(y.argmax()), 0, TAG_HALF),
+    ):
+        middle = Point(*samples[number].tolist()).moved(dx, dy)
+        if free[room.covered.nearest(middle)]:
+            return _tag_at(middle, half)
+    return None
 
 
 def _first_seen(ends: tuple[Point, Point], area: Box) -> Box:

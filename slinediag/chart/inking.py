@@ -121,7 +121,7 @@ def _cords(
         return ()
     boxes = [laid.there.nodes[box.id] for box in laid.boxes]
     area = cord_area(drawn, len(cords))
-    hung = hang_cords(cords, jacks, taken_boxes(drawn), boxes, run_boxes(laid.there), area)
+    hung = hang_cords(cords, jacks, taken_boxes(drawn), boxes, run_boxes(drawn), area)
     return draw_cords(hung, facility, silent)
 
 

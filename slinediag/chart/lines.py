@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -21,6 +22,9 @@ from slinediag.model.facility import Facility
 
 Flags = Mapping[str, int]
 """How far a line goes on inside the node of a flag, by the node."""
+
+BEND = 1_500
+"""How much of each limb is drawn in full at a corner of a dashed line, micrometres."""
 
 
 class DrawnLines(NamedTuple):
@@ -170,7 +174,23 @@ def _inked(
     )
     yield Line(runs, symbols.SILENT if silent else styles.LINE, ref)
     if silent:
+        if bends := tuple(_corners(runs)):
+            yield Line(bends, replace(symbols.SILENT, dash="solid"), Ref(("silent-bend",)))
         yield Line(runs, symbols.HOLLOW, Ref(("hollow",)))
+
+
+def _corners(runs: tuple[Run, ...]) -> Iterator[Run]:
+    """The bends of dashed runs, drawn in full, so that no gap falls on a corner."""
+    for run in runs:
+        for before, corner, after in zip(run, run[1:], run[2:], strict=False):
+            yield _short(corner, before), corner, _short(corner, after)
+
+
+def _short(corner: Point, to: Point) -> Point:
+    """A little way from a corner along one of its limbs, half of it at most."""
+    dx, dy = to.x - corner.x, to.y - corner.y
+    reach = min(BEND, (abs(dx) + abs(dy)) // 2)
+    return corner.moved(*((d > 0) * reach - (d < 0) * reach for d in (dx, dy)))
 
 
 def line_data(facility: Facility, net: RearNet) -> tuple[tuple[str, str], ...]:

@@ -22,7 +22,7 @@ from slinediag.chart.rear import RearNet, rear_nets
 from slinediag.chart.spreading import spread_boxes
 from slinediag.chart.subject import Subject, choose_subject, swapped_ports, wired_ports
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Group, Mark, Rect, Style
+from slinediag.drawing.marks import Group, Line, Mark, Rect, Style
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, Point, around, union
 from slinediag.model.facility import Facility
@@ -35,8 +35,10 @@ CORD_ASIDE = 45_000
 """Room beside the outermost marks for a cord and half its tag."""
 CORD_ROOM = 16_000
 """Room below the lowest box for a cord to hang in; as much again for each further cord."""
-COVERABLE = frozenset({"line", "hollow", "normal", "path", "failed-hatch", "jack"})
+COVERABLE = frozenset({"line", "hollow", "silent-bend", "normal", "path", "failed-hatch", "jack"})
 """What a cord may cross, or what is looked at apart."""
+RUNNING = frozenset({"line", "normal"})
+"""What a cord must not follow."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,12 +127,13 @@ def taken_boxes(marks: Sequence[Mark]) -> list[Box]:
     ]
 
 
-def run_boxes(there: Placed) -> list[Box]:
-    """The straight pieces of all lines, as boxes without width."""
+def run_boxes(marks: Sequence[Mark]) -> list[Box]:
+    """The straight pieces of all lines and normals drawn, as boxes without width."""
     return [
         around((one, other))
-        for piece in there.pieces
-        for run in piece.runs
+        for mark in _leaves(marks)
+        if isinstance(mark, Line) and mark.ref and set(mark.ref.classes) & RUNNING
+        for run in mark.runs
         for one, other in itertools.pairwise(run)
     ]
 

@@ -103,7 +103,7 @@ def _hung(plan: Plan, there: Placed, drawn: tuple[Mark, ...]) -> tuple[Mark, ...
     """The cords, each on a way on which it covers nothing."""
     cords = plan.subject.plugs.cords
     boxes = [there.nodes[box.id] for box in plan.boxes]
-    taken, runs, area = taken_boxes(drawn), run_boxes(there), cord_area(drawn, len(cords))
+    taken, runs, area = taken_boxes(drawn), run_boxes(drawn), cord_area(drawn, len(cords))
     hung = hang_cords(cords, jack_places(plan, there), taken, boxes, runs, area)
     return draw_cords(hung, plan.subject.facility)
 

@@ -252,18 +252,19 @@ def _under(drawing: Drawing, way: np.ndarray) -> list[str]:
 
 
 def _along_lines(drawing: Drawing, way: np.ndarray) -> list[str]:
-    """The lines that a way follows, by their nets; the stubs at its own jacks apart."""
+    """The lines and normals that a way follows; the stubs at its own jacks apart."""
     ends = [np.hypot(*(way - end).T) > 2 * ALONG for end in (way[0], way[-1])]
     free = ends[0] & ends[1]
     moves = np.abs(np.gradient(way, axis=0))
     found = []
-    for line in marked(drawing, "line"):
+    runs = [m for name in ("line", "normal") for m in marked(drawing, name) if isinstance(m, Line)]
+    for line in runs:
         for a, b in segments(line):
             piece = span(a, b)
             axis = 0 if a.y == b.y else 1
             with_it = moves[:, axis] > 3 * moves[:, 1 - axis]
             if (_inside(way, piece, TOUCHING) & with_it & free).sum() * 500 > ALONG:
-                found.append(f"the line of {data_of(line)['net']}, alongside")
+                found.append(f"what joins {line.ref.data}, alongside")
     return found
 
 

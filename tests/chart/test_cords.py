@@ -56,6 +56,40 @@ def test_cords_of_a_trial_keep_clear(name):
     check_cords_clear(draw(filed, ask(filed, trial), sheet="one")[0])
 
 
+def test_cords_of_a_trial_keep_clear_on_the_sheets_of_a_set():
+    filed = load(SAMPLES / "quillmoor.yaml").facility
+    _, trial = TRIALS["past a failed limiter"]
+    sheets = [s for s in draw(filed, ask(filed, trial), sheet="A3") if marked(s, "cord")]
+    assert sheets
+    for sheet in sheets:
+        check_cords_clear(sheet)
+
+
+def test_of_a_short_cord_the_tag_hides_little():
+    """A cord from jack to jack of one position is shorter than its tag is wide."""
+    bays = "\n".join(f"  B{n}: {{name: Bay {n}, positions: 8}}" for n in (1, 2))
+    ties = "\n".join(f"  T{n}: {{from: B1.B{n}, to: B2.T{n}}}" for n in range(1, 6))
+    filed = plant(f"bays:\n{bays}\nlines:\n{ties}\ncords:\n  - {{from: B2.T5, to: B2.B5}}\n")
+    drawing = draw(filed, sheet="one")[0]
+    check_cords_clear(drawing)
+    (cord,), (tag,) = marked(drawing, "cord"), marked(drawing, "tag")
+    way = along((cord.start, cord.pieces))
+    hidden = (way > (tag.box.x, tag.box.y)) & (way < (tag.box.right, tag.box.bottom))
+    assert hidden.all(axis=1).mean() < 0.4
+
+
+def test_the_corners_of_what_is_silent_are_drawn_in_full():
+    """A gap of a dashed line may fall on a corner, which then seems to lead nowhere."""
+    filed = load(SAMPLES / "quillmoor.yaml").facility
+    (drawing,) = draw(filed, ask(filed, Trial(failed=("LIM",))), sheet="one")
+    lines = [mark for mark in marked(drawing, "line") if "silent" in mark.ref.classes]
+    corners = {corner for line in lines for run in line.runs for corner in run[1:-1]}
+    drawn = [run for mark in marked(drawing, "silent-bend") for run in mark.runs]
+    assert corners
+    assert corners == {run[1] for run in drawn}
+    assert {mark.style.dash for mark in marked(drawing, "silent-bend")} == {"solid"}
+
+
 LABEL_WIDE, LABEL_HIGH = 20_000, 4_000
 
 
