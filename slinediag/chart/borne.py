@@ -78,23 +78,29 @@ def _written(standing: Standing) -> dict[str, object]:
 
 
 def _island(stood: Stood, standing: Standing) -> list[object]:
-    """Its upper edge; by layers its boxes with corner and rank; its lines, from box and port to
-    box and port, with their rank. Boxes are called by their numbers in the order of the layers."""
-    ranks = stood.layout.standing
-    number: dict[str, int] = {}
-    layers = []
-    for names in stood.layout.layers:
-        row = []
-        for name in names:
-            number[name] = len(number)
-            box = standing.nodes[name]
-            row.append([name, box.x, box.y, ranks.nodes.get(name, -1)])
-        layers.append(row)
+    """Its upper edge and the digest of its drawing; by layers its boxes with rank and corner; its
+    lines; the order that it was arranged after, if any."""
+    layers, lines = _order(stood.layout)
+    for row in layers:
+        for box in row:
+            corner = standing.nodes[str(box[0])]
+            box += [corner.x, corner.y]
+    return [stood.top, stood.drawn, layers, lines, stood.origin and _order(stood.origin)]
+
+
+def _order(layout: Layout) -> tuple[list[list[list[object]]], list[list[object]]]:
+    """By layers the boxes with their ranks; the lines, from box and port to box and port, with
+    theirs. Boxes are called by their numbers in the order of the layers."""
+    ranks = layout.standing
+    names = [name for row in layout.layers for name in row]
+    number = {name: place for place, name in enumerate(names)}
+    layers = [[[name, ranks.nodes.get(name, -1)] for name in row] for row in layout.layers]
     lines = [
         [number[source], out, number[target], into, rank]
         for (source, out), (target, into), rank in ranks.lines
+        if source in number and target in number
     ]
-    return [stood.top, layers, lines]
+    return layers, lines
 
 
 def counted(names: Sequence[str]) -> list[str]:
@@ -248,47 +254,41 @@ def _standing(found: Mapping[str, object], where: str) -> Standing:
     islands = []
     for number, value in enumerate(_list(_of(found, "islands"), f"{where}, islands"), 1):
         at = f"{where}, island {number}"
-        top, layers, lines = _list(value, at, 3, 3)
-        corners, rows, ranks = _rows(layers, at)
+        top, drawn, layers, lines, origin = _list(value, at, 5, 5)
+        layout, corners = _layout(layers, lines, at, more=2)
         if nodes.keys() & corners.keys():
             raise _Broken(at, "something stands in two islands")
-        nodes |= corners
-        layout = Layout(
-            nodes={},
-            inputs={},
-            outputs={},
-            edges=(),
-            trunks=(),
-            layers=rows,
-            crossings=0,
-            width=0,
-            height=0,
-            standing=Ranks(ranks, _lines(lines, [*corners], at)),
-        )
-        islands.append(Stood(layout, _whole(top, f"{at}, top", -FAR)))
+        nodes |= {name: Box(x, y, 0, 0) for name, (x, y) in corners.items()}
+        after = None
+        if origin is not None:
+            layers, lines = _list(origin, f"{at}, before", 2, 2)
+            after, _ = _layout(layers, lines, f"{at}, before")
+        digest = "" if drawn == "" else _name(drawn, at)
+        islands.append(Stood(layout, _whole(top, f"{at}, top", -FAR), digest, after))
     return Standing(tuple(islands), nodes, _whole(_of(found, "room"), f"{where}, room"))
 
 
-def _rows(
-    layers: object, where: str
-) -> tuple[dict[str, Box], tuple[tuple[str, ...], ...], dict[str, int]]:
-    """The boxes of an island: where they lay, by layers from the top, and their ranks."""
-    corners: dict[str, Box] = {}
+def _layout(
+    layers: object, lines: object, where: str, more: int = 0
+) -> tuple[Layout, dict[str, list[int]]]:
+    """The order of an island, and so many further numbers of each box."""
+    further: dict[str, list[int]] = {}
     ranks: dict[str, int] = {}
     rows = []
     for number, row in enumerate(_list(layers, f"{where}, layers")):
         at = f"{where}, layer {number}"
         names = []
         for value in _list(row, at, 1):
-            name, x, y, rank = _list(value, at, 4, 4)
+            name, rank, *others = _list(value, at, 2 + more, 2 + more)
             names.append(_name(name, at))
-            if names[-1] in corners:
+            if names[-1] in further:
                 raise _Broken(at, "something stands in two places")
-            corners[names[-1]] = Box(_whole(x, at), _whole(y, at), 0, 0)
+            further[names[-1]] = [_whole(other, at) for other in others]
             if _whole(rank, at, -1) >= 0:
                 ranks[names[-1]] = _whole(rank, at)
         rows.append(tuple(names))
-    return corners, tuple(rows), ranks
+    order = Ranks(ranks, _lines(lines, [*further], where))
+    return Layout({}, {}, {}, (), (), tuple(rows), 0, 0, 0, order), further
 
 
 def _lines(

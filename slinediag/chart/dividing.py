@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from slinediag.address import natural
+from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.division import Bench, ties_of
 from slinediag.chart.earlier import Earlier
 from slinediag.chart.inking import Inked, blank, ink, references
@@ -17,8 +18,10 @@ from slinediag.chart.planning import CORD_ASIDE, CORD_ROOM
 from slinediag.chart.request import Request
 from slinediag.chart.shares import namer, shares
 from slinediag.chart.sheet import larger_in_series
+from slinediag.chart.signs import signs_on
 from slinediag.chart.standing import NOTHING
 from slinediag.chart.staying import Part, Staying
+from slinediag.drawing.marks import Mark
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, Point, union
 from slinediag.layout.sheets import Division
@@ -34,7 +37,10 @@ INK = 400
 
 @dataclass(frozen=True, slots=True)
 class Placing:
-    """A sheet's drawing with its place: layout points are enlarged, then moved."""
+    """A sheet's drawing with its place: layout points are enlarged, then moved.
+
+    ``fits``: whether the sheet has room for it.
+    """
 
     laid: Laid
     inked: Inked
@@ -42,6 +48,7 @@ class Placing:
     scale: Fraction
     dx: int
     dy: int
+    fits: bool
 
     def at(self, point: Point) -> Point:
         """Where a point of the layout lies on the sheet."""
@@ -59,11 +66,9 @@ class Dividing:
     ) -> None:
         self._request, self._bench, self._room = request, bench, room
         self._name = namer(bench)
-        self._across = int(room.width / request.scale)
-        self._down = int(room.height / request.scale)
         self._aspect = room.width / room.height
         self._known: dict[Part, bool] = {}
-        capacity = FILL * self._across * self._down / 1e6
+        capacity = FILL * int(room.width / request.scale) * int(room.height / request.scale) / 1e6
         self._division = Division(bench.units, ties_of(bench), capacity, self.fits)
         self._keep = keep
         self._before = {n: one.standing for n, one in keep.sheets.items()} if keep else {}
@@ -86,7 +91,7 @@ class Dividing:
         now = dict(sheets)
         for _ in range(ROUNDS):
             placings = self._laid(now, tell)
-            large = [p.laid.share.number for p in placings if not self._holds(p.extent)]
+            large = [p.laid.share.number for p in placings if not p.fits]
             if not large:
                 return placings
             moved = [number for number in large if number in self._before]
@@ -131,15 +136,26 @@ class Dividing:
     def _placing(self, laid: Laid) -> Placing:
         """The drawing in the middle of the room, nearer its top than its foot; or where it was."""
         inked = ink(self._bench, laid, self._request.answer)
-        scale, room = self._request.scale, self._room
-        extent = union(map(ink_box, (*inked.below, *inked.cords, *references(laid, blank))))
+        marks = (*inked.below, *inked.cords, *references(laid, blank))
+        scale, extent = self._request.scale, union(map(ink_box, marks))
         left, top = round(extent.x * scale), round(extent.y * scale)
         width, height = round(extent.width * scale), round(extent.height * scale)
+        room = self._room_for(extent, marks)
         middle = Point((room.width - width) // 2, (room.height - height) * 2 // 5)
         shift = self._shift(laid.share.number) or middle.moved(room.x - left, room.y - top)
         drawn = Box(left, top, width, height).moved(*shift)
         shift = shift.moved(*into(room, drawn))
-        return Placing(laid, inked, extent, scale, *shift)
+        return Placing(laid, inked, extent, scale, *shift, self._holds(extent, room))
+
+    def _room_for(self, extent: Box, marks: Sequence[Mark]) -> Box:
+        """The room beside the legend with every sign; of a sheet that is kept and larger than that,
+        the room beside its own, so that it need not change for signs on others."""
+        if self._keep is None or self._holds(extent, self._room):
+            return self._room
+        signs = signs_on(marks)
+        band = legend_band(self._request.sheet, lambda width: brief_legend(signs, width))
+        own = drawing_room(self._request.sheet, band) if band else self._room
+        return own if own.height > self._room.height else self._room
 
     def _shift(self, number: int) -> Point | None:
         """How far the earlier set moved the chart of a sheet that is kept."""
@@ -148,8 +164,9 @@ class Dividing:
             return None
         return self._keep.shift(number, (sheet.width, sheet.height), self._request.scale)
 
-    def _holds(self, extent: Box) -> bool:
-        return extent.width <= self._across and extent.height <= self._down
+    def _holds(self, extent: Box, room: Box) -> bool:
+        scale = self._request.scale
+        return extent.width <= int(room.width / scale) and extent.height <= int(room.height / scale)
 
     def _too_small(self) -> SheetTooSmall:
         request = self._request
@@ -169,12 +186,12 @@ class Dividing:
 
     def _has_room(self, laid: Laid) -> bool:
         """Whether what is laid out fits a sheet, its cords too; these are hung only in doubt."""
-        extent, cords = laid.extent.grown(INK), laid.cords_on(self._bench)
-        if not cords or not self._holds(extent):
-            return self._holds(extent)
+        extent, cords, room = laid.extent.grown(INK), laid.cords_on(self._bench), self._room
+        if not cords or not self._holds(extent, room):
+            return self._holds(extent, room)
         aside, below = 2 * CORD_ASIDE, CORD_ROOM * (1 + cords)
         roomy = Box(0, 0, extent.width + aside, extent.height + below)
-        return self._holds(roomy) or self._holds(self._placing(laid).extent)
+        return self._holds(roomy, room) or self._holds(self._placing(laid).extent, room)
 
     def _in_order(self, parts: Sequence[Part]) -> list[Part]:
         """By their first positions, bay by bay; parts without a position last.

@@ -47,8 +47,8 @@ def front_pages(
 ) -> Front:
     """The pages before the first drawing: the whole at a glance, the index, what must be read.
 
-    Pages for which there is no number before ``first`` come after the last drawing; what must be
-    read stands before the index then.
+    Pages for which there is no number before ``first`` come after the last drawing; cautions stand
+    before the index then.
     ``before``: how the cards of an earlier overview stood, which stay.
     """
     facility, sheet = request.facility, request.sheet
@@ -66,9 +66,9 @@ def front_pages(
         def blocks(width: int) -> list[Block]:
             said = _lists(request, laid, width)
             places = bay_index(facility, laid, request.plan.told.listed, width)
-            ways = [index(found, width, told, gone), places]
-            read = [block for block in said if block.name in FRONT]
-            return [*read, *ways] if behind else [*ways, *read]
+            listed = index(found, width, told, gone)
+            made = [listed, places, *(b for b in said if b.name in FRONT)]
+            return sorted(made, key=lambda block: block.name != "cautions") if behind else made
 
         return text_pages(sheet, blocks, max(1, room.width // INDEX_COLUMN), top, table)
 

@@ -9,20 +9,26 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal, NamedTuple
 
 from slinediag.address import natural
 from slinediag.chart.graph import ChartGraph, Piece, Placed, PlacedPiece, placed
 from slinediag.chart.points import PITCH
-from slinediag.chart.standing import Standing, Stood, Wanted, bare, corner_kept, settle
+from slinediag.chart.standing import (
+    Arranged,
+    Standing,
+    Stood,
+    Wanted,
+    arrange_again,
+    corner_kept,
+    settle,
+)
 from slinediag.geometry import Box, Point, from_mm, union
 from slinediag.layout.graph import Edge, Graph, Node
 from slinediag.layout.layers import layer
-from slinediag.layout.layout import Layout
 from slinediag.layout.nets import wire
-from slinediag.layout.pipeline import arrange
 from slinediag.layout.settings import Settings
 from slinediag.progress import Tell, silent, stages
 
@@ -49,7 +55,7 @@ class Island:
     placed: Placed
     boxes: tuple[Box, ...]
     extent: Box
-    layout: Layout
+    arranged: Arranged
 
     @cached_property
     def outline(self) -> tuple[int, ...]:
@@ -85,20 +91,6 @@ class Link:
     other: JackPlace
 
 
-def arrange_islands(
-    chart: ChartGraph,
-    settings: Settings,
-    links: Sequence[Link] = (),
-    aspect: float = ASPECT,
-    tell: Tell = silent,
-) -> Placed:
-    """Arrange every island and pack them, the largest first, then what cords hang from it.
-
-    ``aspect``: width to height of the room they are to fit.
-    """
-    return arrange_after(Standing(), chart, settings, links, aspect, tell)[0]
-
-
 def arrange_after(
     before: Standing,
     chart: ChartGraph,
@@ -107,9 +99,11 @@ def arrange_after(
     aspect: float = ASPECT,
     tell: Tell = silent,
 ) -> tuple[Placed, Standing]:
-    """Arrange and pack the islands so that what stood before stays; and what stands now.
+    """Arrange every island and pack them, the largest first, then what cords hang from it, so that
+    what stood before stays; and what stands now.
 
-    What has grown moves down what is below it; islands that are new are packed about the rest.
+    ``aspect``: width to height of the room they are to fit. What has grown moves down what is below
+    it; islands that are new are packed about the rest.
     """
     above = {node.id: from_mm(node.above) for node in chart.graph.nodes}
     parts = split(chart)
@@ -117,8 +111,7 @@ def arrange_after(
     says = stages(tell, [_labour(part) for part in parts])
     arranged, stood = [], {}
     for part, old, say in zip(parts, earlier, says, strict=True):
-        own = replace(settings, previous=old.layout) if old else settings
-        island = _arranged(part, own, above)
+        island = _arranged(part, settings, above, old)
         arranged.append(island)
         if old:
             stood[island.name] = old
@@ -133,8 +126,8 @@ def arrange_after(
         rooms = {max(widest, round(math.sqrt(area * share))) for share in SHARES}
     packed = [(_packed(islands, room, links, kept), room) for room in sorted(rooms)]
     there, room = min(packed, key=lambda one: _room_needed(one[0], aspect))
-    tops = [Stood(bare(island.layout), _top(island, there)) for island in islands]
-    return there, Standing(tuple(tops), there.nodes, room)
+    stands = tuple(island.arranged.stood(_top(island, there)) for island in islands)
+    return there, Standing(stands, there.nodes, room)
 
 
 def _kept(
@@ -320,9 +313,11 @@ def _roots(graph: Graph) -> Mapping[str, str]:
     return {name: find(name) for name in root}
 
 
-def _arranged(part: ChartGraph, settings: Settings, above: Mapping[str, int]) -> Island:
-    layout = arrange(part.graph, settings)
-    there = placed(part, layout)
+def _arranged(
+    part: ChartGraph, settings: Settings, above: Mapping[str, int], old: Stood | None
+) -> Island:
+    arranged = arrange_again(part.graph, settings, old)
+    there = placed(part, arranged.layout)
     boxes = [
         Box(box.x, box.y - above[name], box.width, box.height + above[name])
         for name, box in there.nodes.items()
@@ -334,7 +329,7 @@ def _arranged(part: ChartGraph, settings: Settings, above: Mapping[str, int]) ->
         for a, b in itertools.pairwise(run)
     ]
     name = min((node.id for node in part.graph.nodes), key=natural)
-    return Island(name, there, (*boxes, *runs), union([*boxes, *runs]), layout)
+    return Island(name, there, (*boxes, *runs), union([*boxes, *runs]), arranged)
 
 
 def _moved(piece: PlacedPiece, dx: int, dy: int) -> PlacedPiece:

@@ -5,6 +5,7 @@ Lengths in micrometres.
 
 from __future__ import annotations
 
+import hashlib
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -13,7 +14,10 @@ from typing import NamedTuple
 import numpy as np
 
 from slinediag.geometry import Box, Point, around
+from slinediag.layout.graph import Graph
 from slinediag.layout.layout import Layout
+from slinediag.layout.pipeline import arrange
+from slinediag.layout.settings import Settings
 
 APART = 6_000
 """Free between islands that stay where they were; packed afresh they have no less."""
@@ -24,10 +28,24 @@ FAR_UP = -(10**9)
 
 @dataclass(frozen=True, slots=True)
 class Stood:
-    """An island as it stood: its layout without what was drawn of it, and its upper edge."""
+    """An island as it stood: its layout without what was drawn of it, and its upper edge.
+
+    ``drawn``: what was drawn of it, as a digest. ``origin``: the layout that it was arranged after,
+    None where it was searched afresh; so that what is unchanged comes out the very same.
+    """
 
     layout: Layout
     top: int
+    drawn: str = ""
+    origin: Layout | None = None
+
+    def shows(self, graph: Graph) -> bool:
+        """Whether it has the very boxes and lines of a graph."""
+        boxes = Counter(name for row in self.layout.layers for name in row)
+        lines = [(source, target) for source, target, _ in self.layout.standing.lines]
+        return boxes == Counter(node.id for node in graph.nodes) and lines == [
+            (edge.source, edge.target) for edge in graph.edges
+        ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +82,43 @@ NOTHING = Standing()
 def bare(layout: Layout) -> Layout:
     """What a later layout needs of this one: layers and order, nothing of what was drawn."""
     return replace(layout, nodes={}, inputs={}, outputs={}, edges=(), trunks=())
+
+
+class Arranged(NamedTuple):
+    """A layout, its order, what is drawn as a digest, and the layout it was arranged after."""
+
+    layout: Layout
+    order: Layout
+    drawn: str
+    origin: Layout | None
+
+    def stood(self, top: int) -> Stood:
+        """What is kept of it, its upper edge being here."""
+        return Stood(self.order, top, self.drawn, self.origin)
+
+
+def arrange_again(graph: Graph, settings: Settings, old: Stood | None) -> Arranged:
+    """Arrange a graph so that what stood stays: the very same where nothing has changed.
+
+    To keep an order need not give the layout again that the order was read from. Then it is
+    arranged as it was the first time.
+    """
+    if old is None:
+        return _arranged(graph, settings, None)
+    kept = _arranged(graph, settings, old.layout)
+    if kept.drawn != old.drawn and old.shows(graph):
+        same = _arranged(graph, settings, old.origin)
+        kept = same if same.drawn == old.drawn else kept
+    if kept.drawn == old.drawn:
+        return kept._replace(order=old.layout, origin=old.origin)
+    return kept
+
+
+def _arranged(graph: Graph, settings: Settings, after: Layout | None) -> Arranged:
+    layout = arrange(graph, replace(settings, previous=after))
+    text = repr((sorted(layout.nodes.items()), layout.edges, layout.trunks))
+    digest = hashlib.sha256(text.encode()).hexdigest()[:16]
+    return Arranged(layout, bare(layout), digest, after)
 
 
 class Wanted(NamedTuple):

@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
+from slinediag.chart.borne import read_earlier
+from slinediag.chart.earlier import Earlier, Say, unsaid
+from slinediag.chart.planning import plan_chart
+from slinediag.chart.request import Request
+from slinediag.chart.said import Said
+from slinediag.chart.sheet import sheet_named
+from slinediag.chart.sheetset import draw_set
+from slinediag.drawing.marks import Drawing
 from slinediag.model.facility import Facility
+from slinediag.paint.bearing import together
+from slinediag.tracing.values import Answer
 from tests.builders import plant
 
 STATION = """
@@ -60,3 +72,22 @@ cords:
 def station() -> Facility:
     """Two players, a microphone, a desk, a limiter, a link and loudspeakers on two bays."""
     return plant(STATION)
+
+
+def drawn_set(
+    facility: Facility,
+    sheet: str,
+    answer: Answer | None = None,
+    scale: Fraction = Fraction(1),
+    keep: Earlier | None = None,
+    say: Say = unsaid,
+) -> tuple[Drawing, ...]:
+    """A facility's chart as a set, whether or not it would fit one sheet."""
+    plan = plan_chart(facility, answer)
+    request = Request(facility, answer, plan, sheet_named(sheet), "quick", Said(), scale)
+    return draw_set(request, keep=keep, say=say)
+
+
+def stood(drawings: tuple[Drawing, ...]) -> Earlier:
+    """Drawings as they stand, read back from what their files bear."""
+    return read_earlier([together(drawings)], "drawing")

@@ -10,6 +10,7 @@ from collections import Counter, defaultdict
 
 from slinediag.address import natural
 from slinediag.chart.frame import zone_at
+from slinediag.chart.ranges import number_ranges
 from slinediag.chart.sheet import Sheet
 from slinediag.drawing.marks import Circle, Drawing, Shape, Text
 from slinediag.drawing.query import ink_box, walk
@@ -40,11 +41,23 @@ def together(drawings: tuple[Drawing, ...]) -> Drawing:
     return Drawing(drawings[0].width, drawings[0].height, marks, "")
 
 
+def numbered(drawings: tuple[Drawing, ...]) -> list[tuple[int, Drawing]]:
+    """The sheets with the numbers that they are called by."""
+    return [(drawing.number or place, drawing) for place, drawing in enumerate(drawings, 1)]
+
+
 def check_numbers(drawings: tuple[Drawing, ...]) -> None:
-    """Each title block says which sheet of how many it is (ISO 7200)."""
-    for number, drawing in enumerate(drawings, 1):
+    """Each title block says which sheet it is and what the last one's number is (ISO 7200); numbers
+    that are left out between are told on the first."""
+    numbers = [number for number, _ in numbered(drawings)]
+    assert numbers == sorted({*numbers})
+    for number, drawing in numbered(drawings):
         words = [p.mark.text for p in walk(drawing) if isinstance(p.mark, Text)]
-        assert f"{number} of {len(drawings)}" in words
+        assert f"{number} of {numbers[-1]}" in words
+    unused = sorted({*range(1, numbers[-1])} - {*numbers})
+    index = rules.block_words(together(drawings), "sheet-index")
+    told = re.search(r"Sheets? ([\d–, ]+) (?:is|are) not used", index)
+    assert (told[1] if told else "") == number_ranges(unused)
 
 
 def check_complete(facility: Facility, drawings: tuple[Drawing, ...]) -> None:
@@ -110,7 +123,7 @@ def check_wiring(facility: Facility, drawings: tuple[Drawing, ...]) -> None:
     nets: dict[str, set[int]] = defaultdict(set)
     ends: dict[str, set[str]] = {}
     joined: dict[str, list[set[str]]] = {}
-    for number, drawing in enumerate(drawings, 1):
+    for number, drawing in numbered(drawings):
         places = rules.jack_places(drawing)
         for line in rules.marked(drawing, "line"):
             data = rules.data_of(line)
@@ -141,7 +154,7 @@ def check_wiring(facility: Facility, drawings: tuple[Drawing, ...]) -> None:
 
 def check_interrupted(drawings: tuple[Drawing, ...], nets: dict[str, set[int]]) -> None:
     """A net on several sheets has a reference on each, that its line there runs to."""
-    for number, drawing in enumerate(drawings, 1):
+    for number, drawing in numbered(drawings):
         found = defaultdict(list)
         for group in rules.groups(drawing.marks, "reference"):
             found[rules.data_of(group)["net"]].append(group)
@@ -168,7 +181,7 @@ def flag_of(group) -> Shape:
 def check_references(drawings: tuple[Drawing, ...]) -> None:
     """Each reference names sheet and zone of its mate, which points back (IEC 61082-1)."""
     found = {}
-    for number, drawing in enumerate(drawings, 1):
+    for number, drawing in numbered(drawings):
         for group in rules.groups(drawing.marks, "reference"):
             data = rules.data_of(group)
             place = (number, zone_of(drawing, flag_of(group)))
@@ -192,7 +205,7 @@ def jack_zones(drawings: tuple[Drawing, ...]) -> dict[str, tuple[int, str]]:
     """Sheet and zone of each drawn jack."""
     return {
         name: (number, zone_at(Sheet("", drawing.width, drawing.height), centre))
-        for number, drawing in enumerate(drawings, 1)
+        for number, drawing in numbered(drawings)
         for name, (centre, _) in rules.jack_places(drawing).items()
     }
 
@@ -201,7 +214,7 @@ def check_cords(facility: Facility, drawings: tuple[Drawing, ...]) -> None:
     """Each cord hangs on one sheet, or on two with a flag that names where its other jack is."""
     zones = jack_zones(drawings)
     sheets: dict[str, list[int]] = defaultdict(list)
-    for number, drawing in enumerate(drawings, 1):
+    for number, drawing in numbered(drawings):
         for cord in rules.marked(drawing, "cord"):
             if "trial" not in cord.ref.classes:
                 sheets[rules.data_of(cord)["cord"]].append(number)

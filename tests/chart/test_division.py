@@ -13,21 +13,16 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from slinediag.chart.chart import draw
-from slinediag.chart.planning import plan_chart
-from slinediag.chart.request import Request
-from slinediag.chart.said import Said
-from slinediag.chart.sheet import sheet_named
-from slinediag.chart.sheetset import draw_set
-from slinediag.drawing.marks import Drawing, Text
+from slinediag.drawing.marks import Text
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
 from slinediag.paint.svg import paint
 from slinediag.problems import SheetTooSmall
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
-from slinediag.tracing.values import Answer
 from tests.builders import plant
 from tests.chart import rules
+from tests.chart.plants import drawn_set as sheets
 from tests.chart.plants import station
 from tests.chart.set_rules import check_set, crossings, jack_zones
 from tests.strategies import facilities
@@ -35,18 +30,9 @@ from tests.strategies import facilities
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
-def sheets(
-    facility: Facility, sheet: str, answer: Answer | None = None, scale: Fraction = Fraction(1)
-) -> tuple[Drawing, ...]:
-    """A facility's chart as a set, whether or not it would fit one sheet."""
-    plan = plan_chart(facility, answer)
-    return draw_set(Request(facility, answer, plan, sheet_named(sheet), "quick", Said(), scale))
-
-
 @pytest.fixture(scope="module")
-def quillmoor():
-    facility = load(SAMPLES / "quillmoor.yaml").facility
-    return facility, sheets(facility, "A3")
+def quillmoor(quillmoor_set):
+    return quillmoor_set
 
 
 def drawn(drawings):

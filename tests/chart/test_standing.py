@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 
@@ -10,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slinediag.chart.graph import chart_graph, settings_for
-from slinediag.chart.islands import arrange_after, arrange_islands
+from slinediag.chart.islands import arrange_after
 from slinediag.chart.planning import links, plan_chart
 from slinediag.chart.standing import APART, Standing, Wanted, settle
 from slinediag.file.read import load
@@ -36,13 +37,23 @@ def test_without_a_change_nothing_moves():
     assert still == standing
 
 
-def test_without_anything_before_it_is_what_is_printed():
-    facility = load(LARKFEN).facility
-    plan = plan_chart(facility, None)
-    graph = chart_graph(plan.boxes, plan.points, plan.nets)
-    printed = arrange_islands(graph, SETTINGS, links(plan))
-    assert arranged(facility, Standing())[0] == printed
+def test_without_anything_before_it_is_empty_or_new():
     assert arranged(plant("bays: {}"), Standing())[0].nodes == {}
+
+
+def test_what_is_unchanged_is_the_very_same_however_often_it_was_kept():
+    """Also where keeping an order does not give it again: then it is arranged as the first time."""
+    changed = plant(STATION.replace("[PB2.T10, PB2.B10, PB2.T11]", "[PB2.T10, PB2.B10]"))
+    _, first = arranged(plant(STATION), Standing())
+    there, standing = arranged(changed, first)
+    for _ in range(3):
+        again, standing_again = arranged(changed, standing)
+        assert again == there
+        assert standing_again == standing
+    main = standing.islands[0]
+    away = replace(main, layout=replace(main.layout, layers=main.layout.layers[::-1]))
+    turned = replace(standing, islands=(away, *standing.islands[1:]))
+    assert arranged(changed, turned)[0] == there
 
 
 @pytest.mark.parametrize(
