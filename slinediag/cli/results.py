@@ -68,7 +68,7 @@ def refuse_idle_path(args: argparse.Namespace) -> None:
 def apply(results: Results, document: Document, args: argparse.Namespace) -> str:
     """Make the edits asked for and write the file; its path. RequestError for an unknown number."""
     known = {proposal.number for proposal in results.proposals}
-    wrong = [number for number in args.apply if number not in known]
+    wrong = [number for number in dict.fromkeys(args.apply) if number not in known]
     if wrong:
         hint = f"Numbers go from 1 to {len(known)}" if known else "These readings propose no edit"
         raise RequestError([problem(f"--apply {n}", "no such proposal", hint) for n in wrong])

@@ -29,6 +29,6 @@ def read_revision(name: str) -> bytes | None:
         raise RequestError([problem(name, "git cannot be run", hint)]) from None
     if done.returncode:
         said = done.stderr.decode("utf-8", errors="replace").strip().splitlines()
-        why = said[-1].removeprefix("fatal: ") if said else "git show failed"
+        why = said[-1].removeprefix("fatal: ").rstrip(".") if said else "git show failed"
         raise RequestError([problem(name, f"git: {why}", FORM)])
     return done.stdout

@@ -159,7 +159,23 @@ def _both_sides(text: str, ports: Sequence[PortAddress]) -> Problem:
 def _near_miss(facility: Facility, text: str, labelled: bool) -> Problem | None:
     """What to say of a text that is nearly an address; a label that several bear stays one."""
     whole = None if labelled else _more_than_a_jack(facility, text)
-    return whole or _out_of_range(facility, text)
+    joined = None if labelled else _what_joins(facility, text.strip())
+    return whole or joined or _out_of_range(facility, text)
+
+
+def _what_joins(facility: Facility, text: str) -> Problem | None:
+    """What to say where a line, a mult or a cable is named and not what it joins."""
+    line, mult = facility.lines.get(text), facility.mults.get(text)
+    if line is not None:
+        ends = " or ".join(facility.spelled(end) for end in (line.source, line.target))
+        return problem(text, "this is a line", f"Name an end of it: {ends}")
+    if mult is not None:
+        jacks = " or ".join(map(str, mult.jacks[:SHOWN]))
+        return problem(text, "this is a mult", f"Name a jack of it, as {jacks}")
+    if text in facility.cables:
+        hint = "Name a jack or port that it leads to; the outage of a cut cable tells of all"
+        return problem(text, "this is a cable", hint)
+    return None
 
 
 def _out_of_range(facility: Facility, text: str) -> Problem | None:

@@ -93,6 +93,7 @@ def test_a_revision_of_one_file(capsys, tmp_path, changed):
     status, out, err = run(capsys, f"NOWHERE:{file}", file)
     assert (status, out) == (2, "")
     assert "git:" in err
+    assert ".. Write REV:FILE" not in err
 
 
 @pytest.mark.parametrize("name", [":y.yaml", "HEAD:", "-p:y.yaml"])

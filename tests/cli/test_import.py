@@ -86,6 +86,16 @@ def test_a_table_without_headings_is_said_to_have_none(capsys, tmp_path):
     assert list(bay.points) == [3, 4, 5, 6, 7, 8]
 
 
+@pytest.mark.parametrize("name", ["plant.yaml", "plant.txt"])
+def test_a_facility_file_is_no_table(capsys, tmp_path, name):
+    path = tmp_path / name
+    path.write_bytes(b"\xef\xbb\xbf" + LARKFEN.read_bytes())
+    status, out, err = run(capsys, "import", path, "-o", tmp_path / "new.yaml")
+    assert (status, out) == (2, "")
+    assert err.startswith(f"{path}: this is a facility file, not a table. It needs no import")
+    assert not (tmp_path / "new.yaml").exists()
+
+
 def test_a_workbook_named_as_a_facility_file_is_pointed_to_import(capsys, tmp_path):
     book = tmp_path / "plant.xlsx"
     assert run(capsys, "export", LARKFEN, "-o", book)[0] == 0

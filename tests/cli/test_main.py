@@ -99,6 +99,13 @@ def test_show(capsys, thing):
         (["ask"], "FILE"),
         (["dance", QUILLMOOR], "invalid choice"),
         (["show", QUILLMOOR], "THING"),
+        (["show", QUILLMOOR, "TG1"], "this is a line. Name an end of it: PB2.B25 or PB4.T25"),
+        (["show", QUILLMOOR, "C8"], "this is a cable. Name a jack or port that it leads to"),
+        (
+            ["show", str(SAMPLES / "larkfen.yaml"), "M1"],
+            "this is a mult. Name a jack of it, as LA.T",
+        ),
+        (["ask", QUILLMOOR, "--plug", "TG1"], "this is a line. Name an end of it"),
         (["show", QUILLMOOR, "PB1"], "this is a whole bay. Name one of its jacks, as PB1.T1"),
         (["ask", QUILLMOOR, "--plug", "PB1"], "this is a whole bay"),
         (["show", QUILLMOOR, "PB2 7"], "this is a position. Say which jack: PB2.T7 or PB2.B7"),

@@ -127,9 +127,9 @@ def test_an_edit_that_is_asked_for_is_filed_and_nothing_else(capsys, station, tm
 def test_an_edit_that_is_not_proposed_is_refused(capsys, station, tmp_path):
     before = station.read_bytes()
     table = as_csv(filled(station, values=CROSSED), tmp_path / "t.csv")
-    status, _, err = run(capsys, station, table, "--apply", 7)
+    status, _, err = run(capsys, station, table, "--apply", 7, "--apply", 7)
     assert status == 2
-    assert "no such proposal" in err
+    assert err.count("no such proposal") == 1
     assert station.read_bytes() == before
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import stat
 from dataclasses import dataclass
 
@@ -13,6 +14,9 @@ from slinediag.file.tables.text_table import read_text_table
 
 ARCHIVE = b"PK\x03\x04"
 OLD_WORKBOOK = b"\xd0\xcf\x11\xe0"
+FACILITY = re.compile(rb"\A(?:\xef\xbb\xbf)?(?:\s|#[^\n]*\n|---\n)*slinediag:\s")
+"""How facility files begin, remarks left out."""
+FACILITY_FILES = (".yaml", ".yml")
 WORKBOOKS, TEXTS = (".xlsx", ".xlsm"), (".csv", ".tsv", ".txt")
 
 
@@ -59,6 +63,9 @@ def read_book(data: bytes, name: str) -> Book:
         book = Book(name, read_workbook(data, name), "workbook")
     elif name.lower().endswith(WORKBOOKS):
         raise refusal(name, "this is not a workbook, whatever its name says", "Save it as XLSX")
+    elif FACILITY.match(data) or name.lower().endswith(FACILITY_FILES):
+        hint = "It needs no import; slinediag export makes a table of it"
+        raise refusal(name, "this is a facility file, not a table", hint)
     else:
         table = read_text_table(data, name)
         book = Book(name, (table.sheet,), table.words(), table.torn)
