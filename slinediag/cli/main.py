@@ -88,7 +88,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         if len(given) == 1 and names_file(given[0]):
             return open_editor(given[0])
-        args = build_parser(given).parse_args(given)
+        parser = build_parser(given)
+        args, unknown = parser.parse_known_args(given)
+        if unknown:
+            # Said by the command, whose own help lists what there is.
+            parser.prog = f"{parser.prog} {args.command}"
+            parser.error(f"not known here: {' '.join(unknown)}")
         status: int = module_of(args.command).run(args)
     except SlinediagError as refused:
         complain(f"{refused}\n")

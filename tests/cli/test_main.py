@@ -97,6 +97,11 @@ def test_show(capsys, thing):
         (["ask", str(SAMPLES), "--plug", "PB1.T1"], "samples"),
         (["ask", "", "--all"], '"": there is no such file. Check the name'),
         (["ask"], "FILE"),
+        (
+            ["outage", QUILLMOOR, "--failed-cable", "C8"],
+            "slinediag outage: not known here: --failed-cable C8. See slinediag outage --help\n",
+        ),
+        (["show", QUILLMOOR, "PB1.T1", "extra"], "slinediag show: not known here: extra. See"),
         (["dance", QUILLMOOR], "invalid choice"),
         (["show", QUILLMOOR], "THING"),
         (["show", QUILLMOOR, "TG1"], "this is a line. Name an end of it: PB2.B25 or PB4.T25"),
