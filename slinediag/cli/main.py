@@ -8,6 +8,7 @@ import io
 import os
 import signal
 import sys
+import traceback
 from collections.abc import Sequence
 from types import ModuleType
 from typing import NoReturn, TextIO
@@ -16,6 +17,8 @@ from slinediag import __version__, stopping
 from slinediag.problems import SlinediagError
 
 REFUSED = 2
+DETAILS = "SLINEDIAG_DETAILS"
+"""Environment variable: where it is set, what nobody foresaw is told with all its details."""
 
 COMMANDS = {
     "ask": "what a cord, a plug, a pull or a dead box does",
@@ -150,4 +153,19 @@ def run() -> NoReturn:
         )
         fall_silent(sys.stdout)
         status = REFUSED
+    except Exception as error:
+        tell_mishap(error)
+        status = REFUSED
     sys.exit(status)
+
+
+def tell_mishap(error: Exception) -> None:
+    """Say that something went wrong which nobody foresaw; details are for whoever mends it."""
+    if os.environ.get(DETAILS):
+        traceback.print_exception(error)
+    why = "there is not enough memory" if isinstance(error, MemoryError) else f"{error}"
+    complain(
+        f"slinediag: this should not happen ({type(error).__name__}: {why}). Nothing half written "
+        f"is left behind. Please report it with the file and the command; with {DETAILS}=1 set "
+        "the command says more\n"
+    )

@@ -244,6 +244,40 @@ def test_a_refusal_that_cannot_be_written_still_ends_with_2():
     assert subprocess.run(command, shell=True, check=False).returncode == 2
 
 
+MISHAP = """
+import sys, slinediag.__main__ as begun, slinediag.cli.ask as command
+
+def broken(*_, **__):
+    raise {error}
+
+command.ask = broken
+sys.argv = ["slinediag", "ask", {file!r}, "--all"]
+begun.run()
+"""
+
+
+@pytest.mark.parametrize(
+    ("error", "said"),
+    [
+        ('KeyError("finder")', "this should not happen (KeyError: 'finder')"),
+        ("MemoryError()", "this should not happen (MemoryError: there is not enough memory)"),
+        ("RecursionError('too deep')", "this should not happen (RecursionError: too deep)"),
+    ],
+)
+def test_what_nobody_foresaw_is_told_without_a_traceback(error, said):
+    code = MISHAP.format(error=error, file=QUILLMOOR)
+    command, env = [sys.executable, "-c", code], {**os.environ}
+    env.pop("SLINEDIAG_DETAILS", None)
+    done = subprocess.run(command, capture_output=True, text=True, check=False, env=env)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith(f"slinediag: {said}. Nothing half written is left behind.")
+    assert "Traceback" not in done.stderr
+    env["SLINEDIAG_DETAILS"] = "1"
+    done = subprocess.run(command, capture_output=True, text=True, check=False, env=env)
+    assert done.returncode == 2
+    assert "Traceback" in done.stderr
+
+
 def test_the_public_calls_are_all_there():
     import slinediag
 
