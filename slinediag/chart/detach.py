@@ -1,8 +1,8 @@
 """Decides what stands in parts, so that as few lines as can be run from right to left.
 
 A non-normaled position passes nothing on: its jacks may stand apart. Large equipment may stand
-in two parts, the second with the inputs that audio comes back to (detached representation,
-IEC 61082-1).
+in parts, the second with the inputs that audio comes back to (detached representation,
+IEC 61082-1), and these cut further where their lines would cross (``parting``).
 """
 
 from __future__ import annotations
@@ -12,21 +12,25 @@ from dataclasses import dataclass, field
 
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.graph import ChartGraph
+from slinediag.chart.parting import LARGE, cuts
 from slinediag.chart.points import PointPlan
 from slinediag.chart.subject import Position
 from slinediag.layout.layers import layer
 from slinediag.layout.nets import wire
 
-LARGE = 6
-"""Ports with lines from which equipment is large."""
+__all__ = ["LARGE", "Detached", "detach_more", "running_back"]
 
 
 @dataclass(frozen=True, slots=True)
 class Detached:
-    """Positions whose jacks stand apart; and by equipment, the inputs of its second part."""
+    """Positions whose jacks stand apart; and by equipment, the inputs that audio comes back to.
+
+    ``parts``: by equipment, the inputs of each part after the first, top to bottom.
+    """
 
     positions: frozenset[Position] = frozenset()
     returns: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    parts: Mapping[str, tuple[frozenset[str], ...]] = field(default_factory=dict)
 
 
 def detach_more(
@@ -40,14 +44,20 @@ def detach_more(
     ends = {end for edge in back for end in (edge[0][0], edge[1][0])}
     positions = {p.position for p in points if p.id in ends and _separable(p, chart)}
     if positions:
-        return Detached(so_far.positions | positions, so_far.returns)
+        return Detached(so_far.positions | positions, so_far.returns, so_far.parts)
     returns = dict(so_far.returns)
+    boxes = tuple(boxes)
     large = {box.id: box for box in boxes if _divisible(box)}
     for _, (node, port) in back:
         if node in large:
             name = large[node].equipment.id
             returns[name] = returns.get(name, frozenset()) | {port}
-    return Detached(so_far.positions, returns)
+    if returns != so_far.returns:
+        return Detached(so_far.positions, returns, {name: (ins,) for name, ins in returns.items()})
+    if any(len(ins) > 1 for ins in so_far.parts.values()) or so_far.parts.keys() - returns.keys():
+        return so_far
+    uncut = {name: (ins,) for name, ins in returns.items()}
+    return Detached(so_far.positions, returns, {**uncut, **cuts(chart, boxes, returns)})
 
 
 Pin = tuple[str, str]

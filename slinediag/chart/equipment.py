@@ -119,28 +119,28 @@ def plan_boxes(
     boxes: Iterable[Equipment],
     wired: frozenset[PortAddress],
     notes: NumberedNotes,
-    returns: Mapping[str, frozenset[str]],
+    apart: Mapping[str, tuple[frozenset[str], ...]],
     swapped: frozenset[PortAddress] = frozenset(),
     folds: PortFolds = MappingProxyType({}),
 ) -> tuple[BoxPlan, ...]:
-    """A node for each piece of equipment drawn; two where some of its inputs stand apart.
+    """A node for each piece of equipment drawn, and one for each part that stands apart.
 
-    ``returns``: by equipment, the inputs whose lines would run back to the one box (detached
-    representation, IEC 61082-1). ``swapped``: ports whose direct line exchanges + and −.
+    ``apart``: by equipment, the inputs of each part after the first (detached representation,
+    IEC 61082-1). ``swapped``: ports whose direct line exchanges + and −.
     ``folds``: ports that share a row.
     """
     plans: list[BoxPlan] = []
     for box in boxes:
-        apart = returns.get(box.id, frozenset())
-        here = tuple(port for port in box.inputs if port.id not in apart)
-        there = tuple(port for port in box.inputs if port.id in apart)
+        parts = apart.get(box.id, ())
+        gone = frozenset().union(*parts)
+        groups = [tuple(port for port in box.inputs if port.id not in gone)]
+        groups += [tuple(port for port in box.inputs if port.id in part) for part in parts]
+        groups = [group for number, group in enumerate(groups) if group or not number]
         note = notes.of_equipment(box.id)
-        first = plan_part(box, here, box.outputs, wired, note, swapped, folds=folds)
-        if not there:
-            plans.append(first)
-            continue
-        second = plan_part(box, there, (), wired, note, swapped, folds=folds)
-        plans += [replace(first, parts=2), replace(second, part=2, parts=2)]
+        for number, inputs in enumerate(groups, 1):
+            outputs = box.outputs if number == 1 else ()
+            plan = plan_part(box, inputs, outputs, wired, note, swapped, folds=folds)
+            plans.append(replace(plan, part=number, parts=len(groups)))
     return tuple(plans)
 
 

@@ -96,7 +96,7 @@ def _planned(
 ) -> Plan:
     facility = subject.facility
     wired, swapped = wired_ports(facility), swapped_ports(facility)
-    boxes = plan_boxes(subject.equipment, wired, notes, detached.returns, swapped, folds.ports)
+    boxes = plan_boxes(subject.equipment, wired, notes, detached.parts, swapped, folds.ports)
     points = with_folds(plan_points(subject, notes, detached.positions), folds)
     nets = rear_nets(facility, boxes, points)
     points = levelled(points, columns(chart_graph(boxes, points, nets)))

@@ -7,13 +7,15 @@ from dataclasses import replace
 from itertools import pairwise
 
 from slinediag.layout.expand import Ordered, lane
-from slinediag.layout.polish_layers import move_boxes
+from slinediag.layout.polish_layers import crossed_boxes, move_boxes
 from slinediag.layout.polish_table import Table
-from slinediag.layout.polish_ways import smooth
-from slinediag.layout.settings import Settings
+from slinediag.layout.polish_ways import smooth, swing
+from slinediag.layout.settings import Effort, Settings
 
 # Pairs of nets that share a gap: with more, this would take longer than the search.
 MOST_PAIRS = 20_000
+# How many boxes are tried in all places of their layers.
+SWINGS: dict[Effort, int] = {"quick": 4, "thorough": 40}
 
 
 def polish(ordered: Ordered, settings: Settings) -> Ordered:
@@ -30,7 +32,25 @@ def polish(ordered: Ordered, settings: Settings) -> Ordered:
     found = table.ordered()
     if not settings.previous:
         found = move_boxes(found, settings)
+        found = _swung(found, SWINGS[settings.effort])
     return ordered if found.rows == ordered.rows else _with_places(found)
+
+
+def _swung(ordered: Ordered, tries: int) -> Ordered:
+    """The order with boxes put elsewhere in their layers, each with all its lines."""
+    table = Table(ordered)
+    crossings, again = table.crossings(), True
+    while again and crossings:
+        again = False
+        for box in crossed_boxes(ordered.layered, table):
+            if tries == 0:
+                break
+            tries -= 1
+            if swing(table, (ordered.layered.layers[box], box), crossings):
+                smooth(table)
+                crossings, again = table.crossings(), True
+                break
+    return table.ordered()
 
 
 def _with_places(ordered: Ordered) -> Ordered:

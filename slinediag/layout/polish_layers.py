@@ -60,7 +60,7 @@ def _moves(ordered: Ordered, table: Table) -> Iterator[Move]:
     """The moves of boxes whose lines cross: near layers first, of boxes that cross most first."""
     given = ordered.layered
     windows = _windows(given)
-    crossed = _crossed_boxes(given, table)
+    crossed = crossed_boxes(given, table)
     for far in range(1, 2 * REACH + 1):
         for box in crossed:
             low, high = windows[box]
@@ -69,7 +69,7 @@ def _moves(ordered: Ordered, table: Table) -> Iterator[Move]:
                     yield Move(box, to)
 
 
-def _crossed_boxes(given: Layered, table: Table) -> list[int]:
+def crossed_boxes(given: Layered, table: Table) -> list[int]:
     """Boxes outside chains at the ends of what crosses, most crossings first."""
     ends: dict[int, set[int]] = defaultdict(set)
     for number, net in enumerate(given.wiring.nets):

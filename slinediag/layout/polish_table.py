@@ -112,6 +112,23 @@ class Table:
             self.rows[layer].insert(slot, item)
             self._places[layer] = _places(self.rows[layer])
 
+    def restore(self, rows: Sequence[Sequence[int]]) -> None:
+        """Put all rows back as they were."""
+        self.rows = [list(row) for row in rows]
+        self._places = [_places(row) for row in self.rows]
+
+    def beside(self, spot: Spot) -> set[Spot]:
+        """The spots that the nets at a spot lead to in the layers on both sides."""
+        layer, item = spot
+        found: set[Spot] = set()
+        for side in (0, 1):
+            gap = layer + 1 - side
+            for number in self._at.get((gap, side, item), []):
+                found.update(
+                    (layer + 1 - 2 * side, end[0]) for end in self._tips[gap][1 - side].of[number]
+                )
+        return found
+
     def files(self) -> list[list[Spot]]:
         """Spots in single file, each file as long as can be; boxes of more lines by themselves."""
         onward: dict[Spot, Spot] = {}

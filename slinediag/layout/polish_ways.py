@@ -20,6 +20,8 @@ Ints = NDArray[np.int64]
 
 # Each sweep that goes on saves a crossing; after so many what is saved is not worth its time.
 SWEEPS = 12
+# How many crossings more than before are given a chance to be smoothed out.
+SLACK = 2
 # A crossing is worth any way that a file may move.
 NEAR = 1e-6
 
@@ -34,6 +36,36 @@ def smooth(table: Table) -> int:
         if not once:
             break
     return saved
+
+
+def swing(table: Table, spot: Spot, most: int) -> bool:
+    """Put a box where it and all its lines, led anew, make fewer crossings than ``most``."""
+    layer, _ = spot
+    rows = [list(row) for row in table.rows]
+    beside = table.beside(spot)
+    files = [file for file in table.files() if spot not in file and not beside.isdisjoint(file)]
+    for slot in range(len(rows[layer])):
+        if slot == rows[layer].index(spot[1]):
+            continue
+        table.take_out([spot])
+        table.put_in([spot], [slot])
+        _follow(table, files, (slot + 0.5) / len(rows[layer]))
+        for _ in range(2):
+            for file in files:
+                lead(table, file)
+        if table.crossings() <= most + SLACK:
+            smooth(table)
+            if table.crossings() < most:
+                return True
+        table.restore(rows)
+    return False
+
+
+def _follow(table: Table, files: Sequence[Sequence[Spot]], height: float) -> None:
+    """Put files as far down in their layers as a height from 0 to 1: ends of one net together."""
+    for file in files:
+        table.take_out(file)
+        table.put_in(file, [round(height * len(table.rows[layer])) for layer, _ in file])
 
 
 def lead(table: Table, file: Sequence[Spot]) -> int:
