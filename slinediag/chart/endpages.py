@@ -8,26 +8,31 @@ from dataclasses import dataclass
 
 from slinediag.address import Jack, PortAddress, natural
 from slinediag.chart.blocks import Block, indent_for, prose
+from slinediag.chart.chains import chains_of
 from slinediag.chart.dividing import Placing
 from slinediag.chart.division import Bench
 from slinediag.chart.finder import Place, entries, finder
 from slinediag.chart.frame import drawing_area, zone_at
+from slinediag.chart.glancing import place_glance
+from slinediag.chart.joints import sheets_of_ports
 from slinediag.chart.laying import Laid
 from slinediag.chart.lists import lists
-from slinediag.chart.moving import all_moved
-from slinediag.chart.overview import Contents, bay_index, contents, index, overview
+from slinediag.chart.overview import bay_index, contents, index
 from slinediag.chart.page import HEAD, INSET, Page, revision_room, text_pages
+from slinediag.chart.priority_ways import priority_ways
 from slinediag.chart.ranges import compressed
 from slinediag.chart.request import Request
 from slinediag.chart.standing import NOTHING, Standing
-from slinediag.drawing.marks import Group, Mark, Ref
+from slinediag.chart.titleblock import title_block_size
+from slinediag.drawing.marks import Mark
 from slinediag.geometry import Box
 
 TEXT_COLUMN = 70_000
 INDEX_COLUMN = 90_000
 BACK = "Finder and lists"
-FRONT = ("words", "cautions", "facility-notes")
-"""The lists that stand on the first sheet; all others stand on the last."""
+READ = ("cautions", "words")
+FRONT = (*READ, "facility-notes")
+"""The lists that stand on the first sheet, in this order; all others stand on the last."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,71 +48,74 @@ class Front:
 
 
 def front_pages(
-    request: Request, laid: Sequence[Laid], first: int, before: Standing = NOTHING
+    request: Request,
+    laid: Sequence[Laid],
+    first: int,
+    back: Sequence[Page] = (),
+    before: Standing = NOTHING,
 ) -> Front:
-    """The pages before the first drawing: the whole at a glance, the index, what must be read.
+    """The pages before the first drawing: the whole at a glance, what must be read, the index.
 
-    Pages for which there is no number before ``first`` come after the last drawing; cautions stand
-    before the index then.
+    Pages for which there is no number before ``first`` come after the last drawing; ``back`` are
+    those that follow these, which the index names.
     ``before``: how the cards of an earlier overview stood, which stay.
     """
     facility, sheet = request.facility, request.sheet
     found = [contents(facility, one) for one in laid]
     room = drawing_area(sheet).grown(-INSET)
-    top, marks, cards = _overview(found, laid, room, before)
     table = revision_room(facility, sheet)
+    below = Box(room.x, room.y + HEAD, room.width, room.height - HEAD)
+    alone = Box(below.x, below.y, below.width, below.height - title_block_size()[1] - INSET)
+    seen = place_glance(found, laid, below, alone, before)
+    shared = seen is not None and not seen.alone
+    top = seen.foot + INSET if seen is not None and shared else below.y
     last = max((one.number for one in found), default=first - 1)
+    fed = chains_of(request.plan.told), sheets_of_ports(laid)
 
     def flowed(numbers: Sequence[int]) -> tuple[tuple[Mark, ...], ...]:
-        behind = [n for n in numbers if n > last]
-        told = [*((n, "Index, continued") for n in behind), (max(last, *numbers) + 1, BACK)]
+        start = max(last, *numbers) + 1
+        told = [(n, "Index, continued") for n in numbers[1:]]
+        told += [(n, page.heading) for n, page in enumerate(back, start)]
         gone = sorted({*range(1, last + 1)} - {*numbers} - {one.number for one in found})
 
         def blocks(width: int) -> list[Block]:
-            said = _lists(request, laid, width)
+            said = {block.name: block for block in _lists(request, laid, width)}
+            read = [said[name] for name in READ if name in said]
+            notes = [said[name] for name in FRONT[len(READ) :] if name in said]
+            ways = priority_ways(facility, *fed, width)
             places = bay_index(facility, laid, request.plan.told.listed, width)
-            listed = index(found, width, told, gone)
-            made = [listed, places, *(b for b in said if b.name in FRONT)]
-            return sorted(made, key=lambda block: block.name != "cautions") if behind else made
+            made = [*read, ways, *notes, index(found, width, told, gone), places]
+            return [block for block in made if block.items]
 
         return text_pages(sheet, blocks, max(1, room.width // INDEX_COLUMN), top, table)
 
+    extra = 0 if seen is None or shared else 1
     count = 1
-    while len(pages := flowed(numbers := _numbers(count, first, last))) > count:
+    while len(pages := flowed(numbers := _numbers(count + extra, first, last))) > count:
         count = len(pages)
-    made = [
+    made = list(pages)
+    if seen is not None:
+        if shared:
+            made[0] = (*seen.marks, *made[0])
+        else:
+            made.insert(1, seen.marks)
+    titled = [
         Page(
             request.heading if not number else f"{request.heading}, continued",
             f"{len(laid)} sheets of drawing, finder and lists. {request.flow}",
-            (*(marks if not number else ()), *page),
+            page,
             revisions=not number,
         )
-        for number, page in enumerate(pages)
+        for number, page in enumerate(made)
     ]
-    return Front(dict(zip(numbers, made, strict=False)), cards, max(last, *numbers) + 1)
+    cards = seen.standing if seen is not None else NOTHING
+    return Front(dict(zip(numbers, titled, strict=False)), cards, max(last, *numbers) + 1)
 
 
 def _numbers(count: int, first: int, last: int) -> list[int]:
     """Numbers for so many pages: those before the first drawing, then those behind the last."""
     before = range(1, min(first, count + 1))
     return [*before, *range(last + 1, last + 1 + count - len(before))]
-
-
-def _overview(
-    found: Sequence[Contents], laid: Sequence[Laid], room: Box, before: Standing
-) -> tuple[int, tuple[Mark, ...], Standing]:
-    """The sheets at a glance, where they have room, the top of what follows below them, and how
-    they stand: as before unless that takes more room than there is."""
-    top = room.y + HEAD
-    for stood in (before, NOTHING) if found else ():
-        shares, aspect = [one.share for one in laid], 2 * room.width / room.height
-        marks, extent, cards = overview(found, shares, aspect, stood)
-        if extent.width <= room.width and extent.height <= room.height // 2:
-            dx = room.x + (room.width - extent.width) // 2 - extent.x
-            ref = Ref(("overview",), title="Overview of the sheets")
-            group = Group(all_moved(marks, dx, top - extent.y), ref)
-            return top + extent.height + 2 * INSET, (group,), cards
-    return top, (), NOTHING
 
 
 def _lists(request: Request, laid: Sequence[Laid], width: int) -> list[Block]:

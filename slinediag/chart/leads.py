@@ -70,7 +70,8 @@ def _bays_on(sheet: Drawing) -> dict[str, dict[int, Box]]:
 
 
 def _links(sheets: Sequence[Drawing]) -> Iterator[SheetLink]:
-    """What names a sheet leads there; a flag to its mate, or to the jack that its cord is in."""
+    """What names a sheet leads there: a flag to its mate, or to the jack that its cord is in; what
+    says at which jack or equipment, to that."""
     places = _places(sheets)
     called = {sheet.number or at + 1: at for at, sheet in enumerate(sheets)}
     for number, sheet in enumerate(sheets):
@@ -84,23 +85,30 @@ def _links(sheets: Sequence[Drawing]) -> Iterator[SheetLink]:
 
 
 def _led_to(group: Group) -> str:
-    """The name of an interruption, which its mate bears as well, or a jack; empty of all else."""
+    """The name of an interruption, which its mate bears as well, a jack or equipment; empty of all
+    else."""
     data = dict(group.ref.data)
+    if "at" in data:
+        return data["at"]
     if "reference" in group.ref.classes:
         return data.get("reference", "")
     return data.get("jack", "") if "cord-reference" in group.ref.classes else ""
 
 
 def _places(sheets: Sequence[Drawing]) -> Mapping[tuple[int, str], Box]:
-    """Where flags and jacks are, by their sheet and the name of the interruption or jack."""
+    """Where flags, jacks and equipment are, by their sheet and the name of the interruption, jack
+    or equipment."""
     found: dict[tuple[int, str], Box] = {}
     for number, sheet in enumerate(sheets):
         for group in _groups(sheet.marks, "reference"):
             found[number, dict(group.ref.data).get("reference", "")] = ink_box(group)
+        for group in _groups(sheet.marks, "equipment"):
+            found.setdefault((number, dict(group.ref.data).get("id", "")), ink_box(group))
         for group in _groups(sheet.marks, "point"):
-            data = dict(group.ref.data)
+            data, box = dict(group.ref.data), ink_box(group)
             for key in ("top", "bottom"):
-                found[number, data.get(key, "")] = ink_box(group)
+                found[number, data.get(key, "")] = box
+            found.update(((number, name), box) for name in data.get("members", "").split())
     return {key: box for key, box in found.items() if key[1]}
 
 

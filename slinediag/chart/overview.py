@@ -1,49 +1,50 @@
-"""The index of a set, and the whole at a glance: its sheets and the lines that lead between them.
-
-Lengths in micrometres.
-"""
+"""The index of a set: what each of its sheets shows, and where each position is."""
 
 from __future__ import annotations
 
-import itertools
-from collections import Counter
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from slinediag.address import Jack, natural
-from slinediag.chart.blocks import Block, indent_for, prose
-from slinediag.chart.graph import ChartGraph, Piece, settings_for
-from slinediag.chart.islands import arrange_after
+from slinediag.chart.blocks import FIRST_BASELINE, Block, Item, indent_for, prose
 from slinediag.chart.laying import Laid
-from slinediag.chart.lettering import LABEL, SMALL, letter
-from slinediag.chart.points import PITCH
+from slinediag.chart.lettering import LEADING, SMALL, letter
+from slinediag.chart.pointers import leading
 from slinediag.chart.ranges import compressed, number_ranges
-from slinediag.chart.shares import ELSEWHERE, Share
-from slinediag.chart.standing import Standing
 from slinediag.chart.subject import Position
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref
-from slinediag.drawing.query import ink_box
-from slinediag.geometry import Box, Point, to_mm, union
-from slinediag.layout.graph import Edge, Graph, Node, Port
+from slinediag.drawing.marks import Group, Line, Mark, Ref
+from slinediag.geometry import Point
 from slinediag.model.facility import Facility
 from slinediag.text import shorten
 
+CELL, CELL_SHEET = 23_000, 8_500
+"""The room of some positions with their sheet, and of the sheet's number in it."""
+ROWS = 6
+"""Of cells that stay together."""
+RULE = 800
+"""Between a rule and what stands below it."""
 NAMED = 5
 """Pieces of equipment that a sheet's heading names."""
+BETWEEN = "Lines between bays"
+"""What a sheet without equipment is about."""
 COLUMN = 60_000
 """Boxes whose left edges lie within this stand in one column."""
-CARD = 80_000
-CARD_PADDING = 1_800
 
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """What a sheet is about: its equipment, and its positions by bay."""
+    """What a sheet is about: its equipment, and its positions by bay.
+
+    ``names``: of what stands there whole, or of all where nothing does. ``priorities``: those of
+    the inputs there.
+    """
 
     number: int
     heading: str
     positions: str
+    names: tuple[str, ...] = ()
+    priorities: tuple[int, ...] = ()
 
 
 def contents(facility: Facility, laid: Laid) -> Contents:
@@ -60,7 +61,15 @@ def contents(facility: Facility, laid: Laid) -> Contents:
     names = list(dict.fromkeys(box.equipment.printed for box in ranked))
     told = compressed(names).split(", ")
     heading = ", ".join(told[:NAMED]) + (" and more" if len(told) > NAMED else "")
-    return Contents(laid.share.number, heading or "Lines between bays", _positions(facility, laid))
+    whole = [box.equipment.printed for box in ranked if box.equipment.id not in parted]
+    alone = compressed(list(dict.fromkeys(whole))).split(", ") if whole else told
+    return Contents(
+        laid.share.number,
+        heading or BETWEEN,
+        _positions(facility, laid),
+        tuple(filter(None, alone)) or (BETWEEN,),
+        tuple(sorted({s.priority for b in laid.boxes for s in b.inputs if s.priority is not None})),
+    )
 
 
 def _positions(facility: Facility, laid: Laid) -> str:
@@ -82,17 +91,25 @@ def index(
     unused: Sequence[int] = (),
 ) -> Block:
     """The sheets of the set by number, with what each shows; and the numbers that none has."""
-    rows = [
-        (str(c.number), f"{c.heading}. {c.positions}" if c.positions else c.heading) for c in found
-    ]
-    rows += [(str(number), words) for number, words in further]
-    rows.sort(key=lambda row: int(row[0]))
-    indent = indent_for(number for number, _ in rows)
-    items = [prose(words, room, number, indent) for number, words in rows]
+    rows = [(c.number, f"{c.heading}. {c.positions}" if c.positions else c.heading) for c in found]
+    rows = sorted([*rows, *further])
+    indent = indent_for(str(number) for number, _ in rows)
+    items = [leading(prose(words, room, str(n), indent), n) for n, words in rows]
     if unused:
         subject = "Sheet {} is" if len(unused) == 1 else "Sheets {} are"
         items.append(prose(f"{subject.format(number_ranges(unused))} not used.", room))
     return Block("sheet-index", "Sheets of this set", tuple(items))
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Positions of a bay that follow each other and stand on one sheet, 0 for none, by the numbers
+    printed at them; ``jack``: the first one's."""
+
+    jack: Jack
+    first: int
+    last: int
+    sheet: int
 
 
 def bay_index(
@@ -105,104 +122,57 @@ def bay_index(
     sheet = {place: one.share.number for one in laid for place in one.share.positions}
     for place in listed:
         sheet.setdefault(place, 0)
-    rows = []
-    for id in sorted({place.bay for place in sheet}, key=natural):
-        bay = facility.bays[id]
-        first = bay.printed_number(Jack(id, "T", 1)) - 1
-        own = sorted(place.number for place in sheet if place.bay == id)
-        runs = itertools.groupby(own, key=lambda number: sheet[Position(id, number)])
-        told = []
-        for number, run in runs:
-            numbers = number_ranges(position + first for position in run)
-            told.append(f"{numbers} {f'on {number}' if number else 'listed'}")
-        rows.append((bay.printed, "; ".join(told)))
-    indent = min(indent_for(label for label, _ in rows), room // 2)
-    items = [prose(words, room, label, indent) for label, words in rows]
-    said = prose("Positions on sheet; listed: on none, see the lists at the end.", room)
-    return Block("bay-index", "Where each position is", (said, *items))
-
-
-def overview(
-    found: Sequence[Contents], shares: Sequence[Share], aspect: float, before: Standing
-) -> tuple[tuple[Mark, ...], Box, Standing]:
-    """The sheets as cards, with a line for all that lead from one to another and their count; the
-    room they take, and how they stand.
-
-    ``aspect``: width to height that the cards are packed towards. ``before``: how cards of an
-    earlier set stood, which stay.
-    """
-    bundles = _bundles(shares)
-    entries: dict[int, list[tuple[int, int]]] = {c.number: [] for c in found}
-    exits: dict[int, list[tuple[int, int]]] = {c.number: [] for c in found}
-    for pair in sorted(bundles):
-        exits[pair[0]].append(pair)
-        entries[pair[1]].append(pair)
-    nodes = tuple(_node(c.number, entries[c.number], exits[c.number]) for c in found)
-    edges = tuple(
-        Edge((str(one), f"to {other}"), (str(other), f"from {one}"))
-        for one, other in sorted(bundles)
-    )
-    pieces = tuple(Piece(number, (number,)) for number in range(len(edges)))
-    graph = ChartGraph(Graph(nodes, edges), pieces)
-    there, standing = arrange_after(before, graph, settings_for("quick"), (), aspect)
-    marks: list[Mark] = [
-        Line(piece.runs, styles.FOLDED_LINE, Ref(("between-sheets",)))
-        for piece in there.pieces
-        if piece.runs
+    bays = sorted({place.bay for place in sheet}, key=natural)
+    labels = [facility.bays[id].printed for id in bays]
+    indent = min(indent_for(labels), room // 3)
+    said = prose("Positions, and in bold their sheet; no sheet: see the lists at the end.", room)
+    items = [
+        item
+        for id, label in zip(bays, labels, strict=True)
+        for item in _grid(label, _runs(facility, id, sheet), room, indent)
     ]
-    for c in found:
-        counts = ([bundles[p] for p in entries[c.number]], [bundles[p] for p in exits[c.number]])
-        marks.append(_card(c, there.nodes[str(c.number)], *counts))
-    return tuple(marks), union(map(ink_box, marks)), standing
+    return Block("bay-index", "Where each position is", (said, *items) if items else ())
 
 
-def _bundles(shares: Iterable[Share]) -> Counter[tuple[int, int]]:
-    """How many lines lead from a sheet to another, each counted where it leaves."""
-    return Counter(
-        (share.number, reference.mate)
-        for share in shares
-        for reference in share.references
-        if reference.way == "to" and reference.mate != ELSEWHERE
-    )
+def _runs(facility: Facility, bay: str, sheet: Mapping[Position, int]) -> list[Run]:
+    """The positions of a bay as runs."""
+    first = facility.bays[bay].printed_number(Jack(bay, "T", 1)) - 1
+    runs: list[Run] = []
+    for place in sorted((p for p in sheet if p.bay == bay), key=lambda p: p.number):
+        number, on = place.number + first, sheet[place]
+        if runs and runs[-1].sheet == on and runs[-1].last == number - 1:
+            runs[-1] = replace(runs[-1], last=number)
+        else:
+            runs.append(Run(Jack(bay, "T", place.number), number, number, on))
+    return runs
 
 
-def _node(
-    number: int, entries: Sequence[tuple[int, int]], exits: Sequence[tuple[int, int]]
-) -> Node:
-    rows = 1 + max(len(entries), len(exits))
-    return Node(
-        str(number),
-        to_mm(CARD),
-        to_mm(rows * PITCH),
-        tuple(Port(f"from {one}", to_mm(_row(n))) for n, (one, _) in enumerate(entries, 1)),
-        tuple(Port(f"to {other}", to_mm(_row(n))) for n, (_, other) in enumerate(exits, 1)),
-    )
+def _grid(label: str, runs: Sequence[Run], room: int, indent: int) -> Iterator[Item]:
+    """The runs of a bay in rows and columns, read along the rows, ruled above; a few rows stay
+    together."""
+    count = max(1, (room - indent) // CELL)
+    across = (room - indent) // count
+    for start in range(0, len(runs), count * ROWS):
+        rule = Line(((Point(0, 0), Point(room, 0)),), styles.TABLE_RULE)
+        name = shorten(label, SMALL, indent - 1_000, "bold") or ""
+        foot = Point(0, FIRST_BASELINE + RULE)
+        marks: list[Mark] = [rule, letter(foot, name, weight="bold")]
+        some = runs[start : start + count * ROWS]
+        for number, run in enumerate(some):
+            row, column = divmod(number, count)
+            marks += _cell(run, foot.moved(indent + column * across, row * LEADING))
+        rows = -(-len(some) // count)
+        yield Item(rows * LEADING + 2 * RULE, tuple(marks))
 
 
-def _row(number: int) -> int:
-    return number * PITCH + PITCH // 2
-
-
-def _card(c: Contents, at: Box, entering: Sequence[int], leaving: Sequence[int]) -> Group:
-    """A sheet as a card: number and heading, and at each line how many it stands for."""
-    number = letter(
-        at_head := Point(at.x + CARD_PADDING, at.y + PITCH // 2 + LABEL // 2),
-        str(c.number),
-        height=LABEL,
-        weight="bold",
-    )
-    beside = at_head.moved(number.width + CARD_PADDING, -(LABEL - SMALL) // 2)
-    words = shorten(c.heading, SMALL, at.right - CARD_PADDING - beside.x) or ""
-    marks: list[Mark] = [Rect(at, styles.EQUIPMENT), number, letter(beside, words)]
-    for n, count in enumerate(entering, 1):
-        foot = Point(at.x + CARD_PADDING, at.y + _row(n) + SMALL // 2)
-        marks.append(letter(foot, _lines(count)))
-    for n, count in enumerate(leaving, 1):
-        foot = Point(at.right - CARD_PADDING, at.y + _row(n) + SMALL // 2)
-        marks.append(letter(foot, _lines(count), anchor="end"))
-    ref = Ref(("sheet-card",), (("sheet", str(c.number)),), title=f"Sheet {c.number}: {c.heading}")
-    return Group(tuple(marks), ref)
-
-
-def _lines(count: int) -> str:
-    return f"{count} line" if count == 1 else f"{count} lines"
+def _cell(run: Run, at: Point) -> Iterator[Mark]:
+    """Positions and their sheet; a group that leads there."""
+    numbers = str(run.first) if run.first == run.last else f"{run.first}–{run.last}"
+    data = (("at", str(run.jack)), ("first", str(run.first)), ("last", str(run.last)))
+    words = letter(at, numbers, colour=styles.BLACK if run.sheet else styles.TEXT_GREY)
+    if not run.sheet:
+        yield Group((words,), Ref(("bay-run",), data))
+        return
+    number = letter(at.moved(CELL - CELL_SHEET, 0), str(run.sheet), weight="bold")
+    title = f"{numbers} on sheet {run.sheet}"
+    yield Group((words, number), Ref(("bay-run",), (*data, ("sheet", str(run.sheet))), title))

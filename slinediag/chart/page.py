@@ -6,7 +6,7 @@ Lengths in micrometres.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slinediag.chart.blocks import Block, Column, flow
 from slinediag.chart.frame import drawing_area, frame
@@ -36,6 +36,8 @@ STEP = 2_000
 FAR_APART = 10_000_000
 """Between the columns of two pages while blocks flow through both."""
 MOST_PAGES = 400
+LEAST_COLUMN = 25_000
+"""A column that is no higher than this stays empty."""
 
 BlockMaker = Callable[[int], Sequence[Block]]
 
@@ -97,6 +99,8 @@ def columns(sheet: Sheet, count: int, top: int, table: int, page: int = 0) -> li
         x = area.x + number * (width + GUTTER)
         over = x + width > framed.right - across - INSET // 2
         bottom = framed.bottom - down - table - INSET // 2 if over else area.bottom
+        if bottom - top < LEAST_COLUMN:
+            bottom = top
         found.append(Column(x + page * FAR_APART, top, bottom))
     return found
 
@@ -124,10 +128,27 @@ def text_pages(
         through = columns(sheet, count, first_top or top, table)
         for page in range(1, pages):
             through += columns(sheet, count, top, 0, page)
-        marks = flow(blocks, through)
-        if marks is not None:
+        if flow(blocks, through) is not None:
+            marks = _evenly(blocks, through, count)
             return tuple(tuple(_on_page(marks, page)) for page in range(pages))
     return ()
+
+
+def _evenly(blocks: Sequence[Block], through: Sequence[Column], count: int) -> tuple[Mark, ...]:
+    """The blocks through these columns, of which the last so many go down no further than they
+    must, all alike."""
+    before, last = through[:-count], through[-count:]
+    low, high = (0, max(column.bottom - column.top for column in last) // STEP + 1)
+    found: tuple[Mark, ...] = ()
+    while low < high:
+        deep = (low + high) // 2
+        shorter = [replace(c, bottom=min(c.bottom, c.top + deep * STEP)) for c in last]
+        marks = flow(blocks, [*before, *shorter])
+        if marks is None:
+            low = deep + 1
+        else:
+            high, found = deep, marks
+    return found or flow(blocks, through) or ()
 
 
 def _on_page(marks: Sequence[Mark], page: int) -> Iterator[Mark]:

@@ -60,10 +60,11 @@ def draw_set(
     if keep is not None:
         dividing = Dividing(request, bench, room, keep)
         placings = dividing.placed(dividing.sheets_kept(), tell)
-        front = front_pages(request, [p.laid for p in placings], keep.first, keep.overview)
+        laid, back = [p.laid for p in placings], back_pages(request, bench, placings)
+        front = front_pages(request, laid, keep.first, back, keep.overview)
         if dividing.afresh:
             say(f"Arranged afresh for want of room: sheet {number_ranges(dividing.afresh)}")
-        return _bound(request, bench, placings, front, band, keep.first)
+        return _bound(request, bench, placings, front, back, band, keep.first)
     dividing = Dividing(request, bench, room)
     measuring, laying = stages(tell, (1, 1))
     parts = dividing.parts(measuring)
@@ -72,9 +73,10 @@ def draw_set(
     first = 2
     while True:
         placings = dividing.placed(dict(enumerate(parts, first)), laying)
-        front = front_pages(request, [p.laid for p in placings], first)
+        back = back_pages(request, bench, placings)
+        front = front_pages(request, [p.laid for p in placings], first, back)
         if len(front.pages) < first:
-            return _bound(request, bench, placings, front, band, first)
+            return _bound(request, bench, placings, front, back, band, first)
         first = len(front.pages) + 1
 
 
@@ -89,13 +91,14 @@ def _bound(
     bench: Bench,
     placings: Sequence[Placing],
     front: Front,
+    back: Sequence[Page],
     band: Band,
     first: int,
 ) -> tuple[Drawing, ...]:
     """All pages as sheets with their numbers, in that order; each bears how it stands."""
     facility, sheet = request.facility, request.sheet
     stood = _stood(request, bench, placings, front, first)
-    drawn, back = _drawn(request, placings), back_pages(request, bench, placings)
+    drawn = _drawn(request, placings)
     pages = {**front.pages, **drawn, **dict(enumerate(back, front.next))}
     found = []
     for number, page in sorted(pages.items()):
