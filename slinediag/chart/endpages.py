@@ -16,6 +16,7 @@ from slinediag.chart.frame import drawing_area, zone_at
 from slinediag.chart.glancing import place_glance
 from slinediag.chart.joints import sheets_of_ports
 from slinediag.chart.laying import Laid
+from slinediag.chart.lettering import SMALL
 from slinediag.chart.lists import lists
 from slinediag.chart.overview import bay_index, contents, index
 from slinediag.chart.page import HEAD, INSET, Page, revision_room, text_pages
@@ -24,12 +25,16 @@ from slinediag.chart.ranges import compressed
 from slinediag.chart.request import Request
 from slinediag.chart.standing import NOTHING, Standing
 from slinediag.chart.titleblock import title_block_size
-from slinediag.drawing.marks import Mark
+from slinediag.drawing.marks import Group, Mark
 from slinediag.geometry import Box
+from slinediag.text import shorten
 
 TEXT_COLUMN = 70_000
 INDEX_COLUMN = 90_000
-BACK = "Finder and lists"
+NAMED = 3
+"""Blocks that the heading of a page behind the drawings names."""
+LONGEST = 40_000
+"""Of a label in such a heading."""
 READ = ("cautions", "words")
 FRONT = (*READ, "facility-notes")
 """The lists that stand on the first sheet, in this order; all others stand on the last."""
@@ -151,7 +156,22 @@ def back_pages(request: Request, bench: Bench, placings: Sequence[Placing]) -> l
 
     count = max(1, drawing_area(sheet).grown(-INSET).width // TEXT_COLUMN)
     pages = text_pages(sheet, blocks, count)
-    return [Page(BACK, request.heading, page) for page in pages]
+    return [Page(_back_heading(page), request.heading, page) for page in pages]
+
+
+def _back_heading(page: Sequence[Mark]) -> str:
+    """What a page behind the drawings holds: from which label to which, and the lists."""
+    found = []
+    for block in (mark for mark in page if isinstance(mark, Group)):
+        words = block.ref.title
+        if "finder" in block.ref.classes:
+            entered = (mark for mark in block.marks if isinstance(mark, Group))
+            labels = [e.ref.title for e in entered if "finder-entry" in e.ref.classes]
+            ends = [shorten(label, SMALL, LONGEST) or label for label in (labels[0], labels[-1])]
+            words = f"{words} {ends[0]} to {ends[1]}"
+        found.append(words)
+    told = ", ".join(found[:NAMED])
+    return f"{told} and more" if len(found) > NAMED else told
 
 
 def idle_ports(bench: Bench, room: int) -> list[Block]:

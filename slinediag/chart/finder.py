@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from slinediag.address import Jack, jack_order, natural
-from slinediag.chart.blocks import FIRST_BASELINE, Block, Item, prose
+from slinediag.chart.blocks import FIRST_BASELINE, Block, Item
 from slinediag.chart.lettering import LEADING, letter, width, wrap
+from slinediag.chart.moving import all_moved
+from slinediag.chart.pointers import Pointer, pointer_at
 from slinediag.chart.subject import Position, Subject
-from slinediag.drawing.marks import Group, Ref, Weight
+from slinediag.drawing import styles
+from slinediag.drawing.marks import Group, Line, Mark, Ref
 from slinediag.geometry import Point
 from slinediag.model.labels import jack_label, jack_name
 
-PLACE_ROOM = width("888 W88") + 1500
 LISTED = "listed"
 """Where a thing stands that no sheet draws."""
+HEADS = ("Label", "Jack", "Sheet and zone")
+SHORT_HEAD = "Sheet"
+RULED = 1_000
+"""Below a rule, before the letters."""
+GAP = 1_500
+"""On either side of a rule between columns."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,17 +40,22 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A line of the finder: the label, the jack it stands at, and where that is drawn."""
+    """A line of the finder: the label, the jack that bears it, and where that is drawn.
+
+    Of equipment ``jack`` is empty, and it is drawn in as many places as it has parts. ``at``: the
+    id of jack or equipment.
+    """
 
     label: str
     jack: str
-    place: Place | None
+    places: tuple[Place, ...]
+    at: str
 
 
 def entries(
     subject: Subject, jacks: Mapping[Jack, Place], boxes: Mapping[str, Iterable[Place]]
 ) -> tuple[Entry, ...]:
-    """All labels; of equipment a line for each sheet and zone it is drawn in.
+    """All labels; equipment with every sheet and zone that it is drawn in.
 
     Of a part of the chart, those of what is drawn and of what its lists tell of.
     """
@@ -49,44 +63,126 @@ def entries(
     told = {*subject.drawn, *subject.listed}
     listed = {box.id for box in (*subject.equipment, *subject.unwired, *subject.removed)}
     found = [
-        Entry(label, jack_name(facility, jack), jacks.get(jack))
+        Entry(label, jack_name(facility, jack), _only(jacks.get(jack)), str(jack))
         for jack in sorted(facility.jacks, key=jack_order)
         if Position(jack.bay, jack.position) in told and (label := jack_label(facility, jack))
     ]
-    for box in (box for box in facility.equipment.values() if box.id in listed):
-        places: list[Place | None] = [*boxes.get(box.id, ())] or [None]
-        found += [Entry(box.printed, "", place) for place in dict.fromkeys(places)]
+    found += [
+        Entry(box.printed, "", tuple(sorted({*boxes.get(box.id, ())}, key=_place_order)), box.id)
+        for box in facility.equipment.values()
+        if box.id in listed
+    ]
     return tuple(sorted(found, key=_order))
 
 
+def _only(place: Place | None) -> tuple[Place, ...]:
+    return (place,) if place is not None else ()
+
+
+def _place_order(place: Place) -> tuple[object, ...]:
+    return place.sheet, natural(place.zone)
+
+
 def _order(entry: Entry) -> tuple[object, ...]:
-    place = (entry.place.sheet, natural(entry.place.zone)) if entry.place else (0, natural(""))
-    return (natural(entry.label.casefold()), entry.label, natural(entry.jack), *place)
+    first = _place_order(entry.places[0]) if entry.places else (0, natural(""))
+    return (natural(entry.label.casefold()), entry.label, natural(entry.jack), first, entry.at)
+
+
+@dataclass(frozen=True, slots=True)
+class _Columns:
+    """Where jack and place stand in a column so wide, and the rules before them."""
+
+    room: int
+    jack: int
+    place: int
+
+    @classmethod
+    def of(cls, found: Sequence[Entry], room: int) -> _Columns:
+        """As narrow as the widest of each lets them be."""
+        jacks = [width(entry.jack) for entry in found]
+        places = [width(str(place)) for entry in found if entry.jack for place in entry.places]
+        heads = [width(head, weight="bold") for head in (HEADS[1], SHORT_HEAD)]
+        place = room - max(*places, width(LISTED), heads[1])
+        return cls(room, place - 2 * GAP - max(*jacks, heads[0]), place)
+
+    def rules(self, height: int) -> Line:
+        """The rules between the columns down an item."""
+        xs = (self.jack - GAP, self.place - GAP)
+        runs = tuple((Point(x, 0), Point(x, height)) for x in xs)
+        return Line(runs, styles.PATH_RULE)
 
 
 def finder(found: Iterable[Entry], room: int) -> Block:
-    """The finder in a column of this width."""
+    """The finder in a column of this width; a rule where the first letter changes."""
     lines = tuple(found)
-    jack_room = max((width(entry.jack) for entry in lines), default=0) + 2500
-    told = prose("Label, jack, sheet and zone. Equipment in bold.", room)
-    return Block("finder", "Finder", (told, *(_item(entry, room, jack_room) for entry in lines)))
+    columns = _Columns.of(lines, room)
+    items = [_heading(columns)] if lines else []
+    changes = [True, *(one.label[:1] != other.label[:1] for one, other in pairwise(lines))]
+    for entry, new in zip(lines, changes, strict=False):
+        items.append(_item(entry, columns, ruled=new))
+    return Block("finder", "Finder", tuple(items))
 
 
-def _item(entry: Entry, room: int, jack_room: int) -> Item:
-    jack_x = room - PLACE_ROOM - jack_room
-    weight: Weight = "regular" if entry.jack else "bold"
-    words = wrap(entry.label, jack_x - 1500, weight=weight) or [""]
-    marks = [
-        letter(Point(0, FIRST_BASELINE + number * LEADING), line, weight=weight)
-        for number, line in enumerate(words)
+def _heading(columns: _Columns) -> Item:
+    wide = columns.room - columns.place >= width(HEADS[2], weight="bold")
+    heads = (HEADS[0], HEADS[1], HEADS[2] if wide else SHORT_HEAD)
+    words = [
+        letter(Point(x, FIRST_BASELINE), head, weight="bold")
+        for x, head in zip((0, columns.jack, columns.place), heads, strict=True)
     ]
-    marks.append(letter(Point(jack_x, FIRST_BASELINE), entry.jack))
-    place = str(entry.place) if entry.place else LISTED
-    marks.append(letter(Point(room - PLACE_ROOM, FIRST_BASELINE), place))
+    return Item(LEADING + 800, (*words, columns.rules(LEADING + 800)))
+
+
+def _item(entry: Entry, columns: _Columns, *, ruled: bool) -> Item:
+    marks, lines = _of_jack(entry, columns) if entry.jack else _of_box(entry, columns)
+    height, down = LEADING * lines, RULED if ruled else 0
+    beside: tuple[Mark, ...] = ()
+    if ruled:
+        beside = (Line(((Point(0, 0), Point(columns.room, 0)),), styles.TABLE_RULE),)
     data: tuple[tuple[str, str], ...] = (("label", entry.label), ("jack", entry.jack))
-    if entry.place:
-        data += (("sheet", str(entry.place.sheet)), ("zone", entry.place.zone))
-    return Item(
-        LEADING * len(words),
-        (Group(tuple(marks), Ref(("finder-entry",), data, title=entry.label)),),
-    )
+    if entry.jack:
+        beside = (*beside, columns.rules(height + down))
+        for place in entry.places:
+            data += (("at", entry.at), ("sheet", str(place.sheet)), ("zone", place.zone))
+    ref = Ref(("finder-entry",), data, title=entry.label)
+    return Item(height + down, (*beside, Group(all_moved(marks, 0, down), ref)))
+
+
+def _of_jack(entry: Entry, columns: _Columns) -> tuple[list[Mark], int]:
+    """The label, its jack and where that is; below the label where it is too wide to be beside."""
+    beside = width(entry.label) <= columns.jack - 2 * GAP
+    labels = [entry.label] if beside else wrap(entry.label, columns.room)
+    foot = FIRST_BASELINE + (0 if beside else len(labels) * LEADING)
+    place = str(entry.places[0]) if entry.places else LISTED
+    marks: list[Mark] = [
+        letter(Point(0, FIRST_BASELINE + n * LEADING), line) for n, line in enumerate(labels)
+    ]
+    marks.append(letter(Point(columns.jack, foot), entry.jack))
+    marks.append(letter(Point(columns.place, foot), place))
+    return marks, len(labels) + (not beside)
+
+
+def _of_box(entry: Entry, columns: _Columns) -> tuple[list[Mark], int]:
+    """The label in bold and behind it all places, each of which leads there."""
+    labels = wrap(entry.label, columns.room, weight="bold") or [""]
+    marks: list[Mark] = [
+        letter(Point(0, FIRST_BASELINE + n * LEADING), line, weight="bold")
+        for n, line in enumerate(labels)
+    ]
+    x = width(labels[-1], weight="bold") + 2 * GAP
+    y = FIRST_BASELINE + (len(labels) - 1) * LEADING
+    for one in _pointers(entry):
+        across = width(one.words)
+        if x + across > columns.room:
+            x, y = 2 * GAP, y + LEADING
+        marks.append(pointer_at(Point(x, y), one))
+        x += across + GAP
+    return marks, (y - FIRST_BASELINE) // LEADING + 1
+
+
+def _pointers(entry: Entry) -> Iterator[Pointer]:
+    if not entry.places:
+        yield Pointer(LISTED)
+    for number, place in enumerate(entry.places, 1):
+        comma = "," if number < len(entry.places) else ""
+        yield Pointer(f"{place}{comma}", place.sheet, at=entry.at)

@@ -1,0 +1,93 @@
+"""The finder of a set: one entry for each piece of equipment, whole labels, pages named by them."""
+
+from __future__ import annotations
+
+import pytest
+
+from slinediag.chart.chart import draw
+from slinediag.chart.finder import Entry, Place, finder
+from slinediag.chart.frame import zone_at
+from slinediag.chart.leads import chart_leads
+from slinediag.chart.sheet import Sheet
+from slinediag.drawing.marks import Group, Line, Rect, Text
+from slinediag.drawing.query import ink_box, text_box
+from tests.chart import rules
+from tests.chart.plants import station
+
+
+@pytest.fixture(scope="module")
+def drawings():
+    return draw(station(), sheet="A4")
+
+
+def finder_entries(drawings):
+    return [group for d in drawings for group in rules.groups(d.marks, "finder-entry")]
+
+
+def test_equipment_has_one_entry_with_all_its_places(drawings):
+    places: dict[str, set[str]] = {}
+    for drawing in drawings:
+        for group in rules.groups(drawing.marks, "equipment"):
+            frame = next(mark.box for mark in group.marks if isinstance(mark, Rect))
+            zone = zone_at(Sheet("", drawing.width, drawing.height), frame.centre)
+            places.setdefault(rules.data_of(group)["id"], set()).add(f"{drawing.number} {zone}")
+    assert len(places["DESK"]) > 1
+    facility = station()
+    boxes = [g for g in finder_entries(drawings) if not rules.data_of(g)["jack"]]
+    assert len(boxes) == len(facility.equipment)
+    for box in facility.equipment.values():
+        (entry,) = (g for g in boxes if rules.data_of(g)["label"] == box.printed)
+        links = list(rules.groups(entry.marks, "to-sheet"))
+        told = {mark.text.rstrip(",") for link in links for mark in link.marks}
+        assert told == places.get(box.id, set())
+        assert all(rules.data_of(link)["at"] == box.id for link in links)
+
+
+def test_every_place_leads_to_what_stands_there(drawings):
+    led = {(link.sheet, link.box): link for link in chart_leads(drawings, {}).links}
+    count = 0
+    for at, drawing in enumerate(drawings):
+        for entry in rules.groups(drawing.marks, "finder-entry"):
+            links = [entry] if "sheet" in rules.data_of(entry) else entry.marks
+            for group in (g for g in links if isinstance(g, Group)):
+                link = led[at, ink_box(group)]
+                assert drawings[link.target].number == int(rules.data_of(group)["sheet"])
+                assert link.room is not None, "it leads to the sheet only"
+                count += 1
+    assert count > 20
+
+
+def test_a_page_is_called_by_its_first_and_last_label(drawings):
+    front = [rules.block_words(drawing, "sheet-index") for drawing in drawings]
+    for drawing in drawings:
+        labels = [rules.data_of(g)["label"] for g in rules.groups(drawing.marks, "finder-entry")]
+        if labels:
+            called = f"Finder {labels[0]} to {labels[-1]}"
+            assert called in drawing.title
+            assert any(f"{drawing.number} {called}" in words for words in front)
+
+
+LONG = "PROD DESK EXTERNAL A"
+
+
+def test_a_label_is_cut_nowhere_and_leaves_no_stub():
+    found = [
+        Entry(f"{LONG} L", "PB4 B25", (Place(10, "D5"),), "PB4.B25"),
+        Entry(f"{LONG} R", "PB4 B26", (Place(10, "E5"),), "PB4.B26"),
+        Entry("X", "PB4 B27", (), "PB4.B27"),
+    ]
+    for room in (52_000, 60_000, 90_000):
+        block = finder(found, room)
+        for entry, item in zip(found, block.items[1:], strict=True):
+            (group,) = (mark for mark in item.marks if isinstance(mark, Group))
+            texts = [mark for mark in group.marks if isinstance(mark, Text)]
+            *label, jack, _ = texts
+            # In one piece, or in lines that are each as full as the column lets them be.
+            assert [mark.text for mark in label] == [entry.label]
+            assert text_box(label[0]).right <= (
+                text_box(jack).x if jack.at.y == label[0].at.y else room
+            )
+            for mark in texts:
+                assert text_box(mark).x >= 0
+                assert text_box(mark).right <= room
+            assert any(isinstance(mark, Line) for mark in item.marks), "no rule"
