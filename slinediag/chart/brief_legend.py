@@ -18,14 +18,17 @@ LINES: tuple[Sign, ...] = ("joined", "back", "swapped", "priority", "note", "idl
 PLUGS: tuple[Sign, ...] = ("cord", "dummy", "broken", "tapped")
 
 
-def brief_legend(signs: AbstractSet[Sign], room: int) -> Block:
-    """The signs with their words, in a column's width."""
+def brief_legend(signs: AbstractSet[Sign], room: int, notes_on: int = 0) -> Block:
+    """The signs with their words, in a column's width.
+
+    ``notes_on``: the sheet with the notes that numbers point to, where it is another one.
+    """
     kinds: list[Sign] = [kind for kind, _ in full.NORMALS]
     items = [
         *((full.rows_item(room),) if "rows" in signs else ()),
         *_chosen(kinds, full.normal_items(room), signs),
         *_references(signs, room),
-        *_chosen(LINES, full.line_items(room), signs),
+        *_chosen(LINES, full.line_items(room, notes_on), signs),
         *((full.slash_item(room),) if "slash" in signs else ()),
         *_chosen(PLUGS, full.plug_items(room), signs),
         *_chosen(OF_TRIALS, full.trial_items(room), signs),

@@ -8,6 +8,7 @@ from slinediag.chart import symbols
 from slinediag.chart.blocks import FIRST_BASELINE, Block, Item, prose
 from slinediag.chart.cords import EDGE, PULLED, STANDING
 from slinediag.chart.lettering import LEADING, SMALL, letter, width, wrap
+from slinediag.chart.pointers import leading
 from slinediag.chart.points import JACK_RADIUS
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.drawing import styles
@@ -114,8 +115,11 @@ def _marks(room: int) -> Iterator[Item]:
     )
 
 
-def line_items(room: int) -> Iterator[Item]:
-    """Joints and crossings, arrow back, swap, priority, number of a note, ports without a line."""
+def line_items(room: int, notes_on: int = 0) -> Iterator[Item]:
+    """Joints and crossings, arrow back, swap, priority, number of a note, ports without a line.
+
+    ``notes_on``: the sheet with the notes, where it is another one.
+    """
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     middle = Point((LEFT + RIGHT) // 2, MIDDLE)
     line = Line(((left, right),), styles.LINE)
@@ -137,9 +141,11 @@ def line_items(room: int) -> Iterator[Item]:
     yield legend_item(swapped, "+ and − swapped on the way", room)
     disc = symbols.priority_mark(middle, 1)
     yield legend_item(disc, "priority of an input, 1 the highest", room)
-    yield legend_item(
-        symbols.note_mark(middle.moved(-1500, 0), 1), "see the note of this number", room
-    )
+    note = "see the note of this number"
+    if notes_on:
+        note = f"see the note of this number, sheet {notes_on}"
+    numbered = legend_item(symbols.note_mark(middle.moved(-1500, 0), 1), note, room)
+    yield leading(numbered, notes_on) if notes_on else numbered
     idle = symbols.small_grey(middle.moved(0, SMALL // 2), "3, 4", "middle")
     yield legend_item((idle,), "ports without a line", room)
 

@@ -46,9 +46,9 @@ def lists(
     ``points``: the nodes of positions, of which those that stand for several are told singly.
     """
     made = (
+        _sentences("cautions", "Cautions", CAUTIONS, room),
         _sentences("words", "What the cords do", said.words, room),
         *_outages(said.outages, room),
-        _sentences("cautions", "Cautions", CAUTIONS, room),
         _numbered("notes", "Notes by number", notes.words, room),
         _sentences("facility-notes", "Notes", subject.facility.practice.notes, room),
         _named("folded-lines", "Lines drawn as one", list(_folded(subject, points)), room),

@@ -8,6 +8,9 @@ from dataclasses import dataclass, field
 from slinediag.chart.subject import Position, Subject
 from slinediag.model.facility import Facility
 
+CAUTION = "Caution:"
+"""What a note that is a caution begins with."""
+
 
 @dataclass(frozen=True, slots=True)
 class NumberedNotes:
@@ -43,7 +46,7 @@ def number_notes(subject: Subject) -> NumberedNotes:
 
 
 def _of_box(caution: str | None, note: str | None) -> str:
-    parts = [f"Caution: {caution}" if caution else "", note or ""]
+    parts = [f"{CAUTION} {caution}" if caution else "", note or ""]
     return ". ".join(part.rstrip(". ") for part in parts if part)
 
 

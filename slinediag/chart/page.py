@@ -36,6 +36,8 @@ STEP = 2_000
 FAR_APART = 10_000_000
 """Between the columns of two pages while blocks flow through both."""
 MOST_PAGES = 400
+WHOLE = 45_000
+"""Blocks no higher than this are kept in one piece."""
 LEAST_COLUMN = 25_000
 """A column that is no higher than this stays empty."""
 
@@ -65,24 +67,48 @@ def legend_band(sheet: Sheet, legend: Callable[[int], Block]) -> Band | None:
 
     None where it would take more than two thirds of the height.
     """
+    return foot_band(sheet, lambda width: [legend(width)])
+
+
+def foot_band(sheet: Sheet, blocks: BlockMaker, highest: int = 0) -> Band | None:
+    """Blocks at the foot of a sheet: beside the title block, above it, or where room above a height
+    is told, both; whichever leaves more room for the drawing. None where they do not fit."""
     area = drawing_area(sheet).grown(-INSET)
     across, down = title_block_size()
-    beside = Box(area.x, area.y, area.right + INSET - across - INSET // 2 - area.x, area.height)
+    left = area.right + INSET - across - INSET // 2
+    beside = Box(area.x, area.y, left - area.x, area.height)
     above = Box(area.x, area.y, area.width, area.height - down)
-    found = [band for room in (beside, above) if (band := _band(room, area.bottom - down, legend))]
+    rooms = [(beside, beside.bottom), (above, above.bottom)]
+    if highest:
+        rooms.append((Box(area.x, area.y, area.width, area.height), above.bottom))
+    least = max(highest, area.y + HEAD + area.height // 3)
+    tops = (area.bottom - down, least)
+    found = [
+        band
+        for room, over in rooms
+        for fewer in (range(3) if highest else (0,))
+        if (band := _band(room, fewer, (left, over), tops, blocks))
+    ]
     return max(found, key=lambda band: band.top, default=None)
 
 
-def _band(room: Box, lowest: int, legend: Callable[[int], Block]) -> Band | None:
-    """The legend at the foot of a room, in columns that start no lower than told."""
-    count = (room.width + GUTTER) // (COLUMN + GUTTER)
-    if not count:
+def _band(
+    room: Box, fewer: int, over: tuple[int, int], tops: tuple[int, int], blocks: BlockMaker
+) -> Band | None:
+    """Blocks at the foot of a room, in columns that start no lower and no higher than told.
+
+    ``fewer``: columns than there is room for. ``over``: what reaches to the right of the first ends
+    above the second.
+    """
+    count = (room.width + GUTTER) // (COLUMN + GUTTER) - fewer
+    if count < 1:
         return None
     width = (room.width - (count - 1) * GUTTER) // count
-    block = legend(width)
-    for top in range(lowest, room.y + HEAD + room.height // 3, -STEP):
-        through = [Column(room.x + n * (width + GUTTER), top, room.bottom) for n in range(count)]
-        marks = flow([block], through)
+    made = blocks(width)
+    xs = [room.x + n * (width + GUTTER) for n in range(count)]
+    for top in range(tops[0], tops[1], -STEP):
+        through = [Column(x, top, over[1] if x + width > over[0] else room.bottom) for x in xs]
+        marks = flow(made, through)
         if marks is not None:
             return Band(marks, top)
     return None
@@ -128,7 +154,7 @@ def text_pages(
         through = columns(sheet, count, first_top or top, table)
         for page in range(1, pages):
             through += columns(sheet, count, top, 0, page)
-        if flow(blocks, through) is not None:
+        if flow(blocks, through, whole=WHOLE) is not None:
             marks = _evenly(blocks, through, count)
             return tuple(tuple(_on_page(marks, page)) for page in range(pages))
     return ()
@@ -143,12 +169,12 @@ def _evenly(blocks: Sequence[Block], through: Sequence[Column], count: int) -> t
     while low < high:
         deep = (low + high) // 2
         shorter = [replace(c, bottom=min(c.bottom, c.top + deep * STEP)) for c in last]
-        marks = flow(blocks, [*before, *shorter])
+        marks = flow(blocks, [*before, *shorter], whole=WHOLE)
         if marks is None:
             low = deep + 1
         else:
             high, found = deep, marks
-    return found or flow(blocks, through) or ()
+    return found or flow(blocks, through, whole=WHOLE) or ()
 
 
 def _on_page(marks: Sequence[Mark], page: int) -> Iterator[Mark]:

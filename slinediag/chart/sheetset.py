@@ -9,12 +9,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from slinediag.chart.borne import overview_borne, sheet_borne, whole_borne
-from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.dividing import Dividing, Placing, smallest_for_parts, smallest_for_units
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier, Say, Sheetful, unsaid
 from slinediag.chart.endpages import Front, back_pages, front_pages
 from slinediag.chart.enlarging import enlarged
+from slinediag.chart.footing import notes_page, sheet_foot
 from slinediag.chart.frame import zone_at
 from slinediag.chart.inking import references
 from slinediag.chart.moving import all_moved
@@ -25,7 +25,6 @@ from slinediag.chart.references import FLAG
 from slinediag.chart.request import Request
 from slinediag.chart.shares import ELSEWHERE
 from slinediag.chart.sheet import Sheet
-from slinediag.chart.signs import signs_on
 from slinediag.chart.staying import things_in
 from slinediag.drawing.marks import Drawing, Group, Ref
 from slinediag.geometry import Point
@@ -99,10 +98,11 @@ def _bound(
     facility, sheet = request.facility, request.sheet
     stood = _stood(request, bench, placings, front, first)
     drawn = _drawn(request, placings)
+    listed = front.next + notes_page(back)
     pages = {**front.pages, **drawn, **dict(enumerate(back, front.next))}
     found = []
     for number, page in sorted(pages.items()):
-        below = _legend_on(request, page, band) if number in drawn else None
+        below = sheet_foot(request, page, band, listed) if number in drawn else None
         made = finished(facility, sheet, page, number, max(pages), below)
         bears = whole_borne(stood)
         if number in drawn:
@@ -111,13 +111,6 @@ def _bound(
             bears += overview_borne(stood)
         found.append(replace(made, bears=bears))
     return tuple(found)
-
-
-def _legend_on(request: Request, page: Page, band: Band) -> Band:
-    """The legend with only the signs that a sheet bears, in the room of that with all of them."""
-    signs = signs_on(page.marks)
-    found = legend_band(request.sheet, lambda width: brief_legend(signs, width))
-    return found if found is not None and found.top >= band.top else band
 
 
 def _stood(

@@ -1,0 +1,72 @@
+"""The foot of a sheet of a set: its legend, and the notes that its numbers point to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from slinediag.chart.blocks import Block, indent_for, prose
+from slinediag.chart.brief_legend import brief_legend
+from slinediag.chart.numbering import CAUTION
+from slinediag.chart.page import GAP, Band, Page, foot_band
+from slinediag.chart.request import Request
+from slinediag.chart.signs import signs_on
+from slinediag.drawing.marks import Group, Mark, Text
+from slinediag.drawing.query import ink_box
+from slinediag.geometry import union
+
+Numbered = Sequence[tuple[int, str]]
+
+
+def sheet_foot(request: Request, page: Page, band: Band, listed: int) -> Band:
+    """The legend with only the signs that a sheet bears, and below it the sheet's notes, cautions
+    first; those that have no room stand on the sheet ``listed``, which the legend then names.
+
+    ``band``: the legend with every sign, whose room is free in any case.
+    """
+    signs = signs_on(page.marks)
+    notes = _notes(page.marks, request.plan.notes.words)
+    lowest = union(map(ink_box, page.marks)).bottom + GAP if page.marks else band.top
+    cautions = [note for note in notes if note[1].startswith(CAUTION)]
+    tries: list[tuple[Numbered, int]] = [(notes, 0)]
+    if notes:
+        tries += [(cautions, listed), ([], listed)]
+    for shown, elsewhere in tries:
+
+        def blocks(width: int, shown: Numbered = shown, on: int = elsewhere) -> list[Block]:
+            made = (brief_legend(signs, width, on), _block(shown, width))
+            return [block for block in made if block.items]
+
+        found = foot_band(request.sheet, blocks, min(lowest, band.top - 1))
+        if found is not None:
+            return found
+    return band
+
+
+def _notes(marks: Iterable[Mark], words: Sequence[str]) -> Numbered:
+    """The notes that numbers on a sheet point to, cautions first."""
+    numbers = sorted({int(mark.text) for mark in _note_numbers(marks)})
+    found = [(number, words[number - 1]) for number in numbers]
+    return sorted(found, key=lambda note: not note[1].startswith(CAUTION))
+
+
+def _note_numbers(marks: Iterable[Mark]) -> Iterator[Text]:
+    for mark in marks:
+        if isinstance(mark, Group):
+            yield from _note_numbers(mark.marks)
+        elif isinstance(mark, Text) and mark.ref and "note-number" in mark.ref.classes:
+            yield mark
+
+
+def _block(notes: Numbered, room: int) -> Block:
+    indent = indent_for(str(number) for number, _ in notes)
+    items = tuple(prose(words, room, str(number), indent) for number, words in notes)
+    return Block("sheet-notes", "Notes on this sheet", items)
+
+
+def notes_page(back: Sequence[Page]) -> int:
+    """Which of the pages behind the drawings, from 0, has the notes by number."""
+    for number, page in enumerate(back):
+        for mark in page.marks:
+            if isinstance(mark, Group) and "notes" in mark.ref.classes:
+                return number
+    return 0
