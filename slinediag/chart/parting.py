@@ -10,7 +10,6 @@ parts stay what they are while a person edits something else.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
 from typing import NamedTuple
 
 from slinediag.chart.equipment import BoxPlan
@@ -28,7 +27,7 @@ Pin = tuple[str, str]
 
 
 class Origin(NamedTuple):
-    """What feeds an input: large equipment, or where the lines begin, and which of its outputs."""
+    """What feeds an input: large equipment, and which of its outputs."""
 
     box: str
     output: int
@@ -59,12 +58,13 @@ def cuts(
 
 def _by_box(fed: Sequence[Origin | None]) -> list[list[int]]:
     """The inputs in groups that follow each other and are fed by one piece of equipment."""
-    groups = [[0]]
-    for number, (one, other) in enumerate(pairwise(fed), 1):
-        if one and other and one.box != other.box:
-            groups.append([number])
-        else:
-            groups[-1].append(number)
+    groups: list[list[int]] = [[]]
+    last = None
+    for number, origin in enumerate(fed):
+        if origin and last and origin.box != last:
+            groups.append([])
+        groups[-1].append(number)
+        last = origin.box if origin else last
     return groups
 
 
@@ -99,7 +99,7 @@ class _Origins:
         self._large = {name for name, count in ports.items() if count >= LARGE}
 
     def of(self, pin: Pin) -> Origin | None:
-        """What feeds an input; None where several do, or nothing that an order can be told of."""
+        """What feeds an input; None where several outputs do, or no large equipment."""
         seen: set[str] = set()
         while True:
             sources = self._sources.get(pin, [])
@@ -112,7 +112,7 @@ class _Origins:
                 return Origin(box.equipment.id, output)
             onward = self._entered(node, output)
             if onward is None or node in seen:
-                return Origin(node, output)
+                return None
             seen.add(node)
             pin = onward
 
