@@ -245,7 +245,7 @@ def folding():
 
 
 @given(facilities(positions=8), facilities(positions=8))
-@settings(max_examples=6)
+@settings(max_examples=4)
 def test_any_set_can_follow_any_other(one, other):
     try:
         before = drawn_set(one, "A4", None, Fraction(7, 5))
@@ -258,7 +258,7 @@ def test_any_set_can_follow_any_other(one, other):
 
 
 @given(facilities(positions=8), st.data())
-@settings(max_examples=6)
+@settings(max_examples=4)
 def test_a_set_with_a_position_less_keeps_every_rule(facility, data):
     bay = facility.bays[data.draw(st.sampled_from(sorted(facility.bays)))]
     try:
