@@ -10,15 +10,17 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from slinediag import text
 from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart import symbols
 from slinediag.chart.enlarging import enlarged
 from slinediag.chart.jackfield import GAP_HALF
 from slinediag.chart.moving import all_moved
+from slinediag.chart.planning import FLOW
 from slinediag.chart.points import JACK_RADIUS
 from slinediag.chart.silence import carrying
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Circle, Drawing, Group, Line, Mark, Ref, Style
+from slinediag.drawing.marks import Circle, Drawing, Group, Line, Mark, Ref, Style, Text
 from slinediag.geometry import Point
 from slinediag.model.facility import Facility
 from slinediag.tracing.outage.failure import Failure
@@ -33,6 +35,7 @@ SMALL = Fraction(3, 5)
 """The cross there, against that on a normal: names of tie lines stand right above."""
 ARM = 1_700
 """Half the height of the cross over a failed jack, short of the labels beside it."""
+MEANING = "Crossed out: failed or cut. Hollow and dashed: silent."
 DEAD = Style(styles.VERMILION, styles.W50, end="round")
 
 
@@ -108,7 +111,7 @@ def crossed_out(drawing: Drawing, facility: Facility, damage: Damage) -> Drawing
     silent = frozenset(map(facility.spelled, damage.silent))
     cut = {str(end): side for end, side in damage.cut.items() if isinstance(end, Jack)}
     ports = frozenset(facility.spelled(e) for e in damage.cut if isinstance(e, PortAddress))
-    crossing = _Crossing(silent, damage.bays, cut, ports)
+    crossing = _Crossing(silent, damage.bays, cut, ports, drawing.width)
     return replace(drawing, marks=tuple(crossing.over(drawing.marks)))
 
 
@@ -123,6 +126,7 @@ class _Crossing:
     bays: frozenset[str]
     cut: Mapping[str, int]
     ports: frozenset[str]
+    width: int
 
     def over(self, marks: Iterable[Mark]) -> Iterator[Mark]:
         for mark in marks:
@@ -135,8 +139,18 @@ class _Crossing:
                 yield from self._line(mark, mark.ref)
             elif isinstance(mark, Circle) and mark.ref is not None:
                 yield from self._jack(mark, mark.ref)
+            elif isinstance(mark, Text) and mark.text.endswith(FLOW):
+                yield self._explained(mark)
             else:
                 yield mark
+
+    def _explained(self, below_heading: Text) -> Text:
+        """What is said below the heading, and what crosses and hollow lines say; if it has room."""
+        said = f"{below_heading.text} {MEANING}"
+        width = text.width(said, below_heading.height, below_heading.weight)
+        if below_heading.at.x + width > self.width - below_heading.at.x:
+            return below_heading
+        return replace(below_heading, text=said, width=width)
 
     def _line(self, line: Line, ref: Ref) -> Iterator[Mark]:
         """A line or normal, hollow and dashed where it is silent; crossed where it is cut."""

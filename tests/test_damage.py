@@ -64,6 +64,7 @@ def test_what_a_cut_pair_silences_is_hollow_and_nothing_else(tmp_path):
     }
     assert sum("hollow" in kinds for kinds, _ in found) == 3, "two lines and the normal between"
     assert "Cable S/2 cut: silent now B R." in text
+    assert "Crossed out: failed or cut. Hollow and dashed: silent." in text
 
 
 def crosses(facility, failure):

@@ -102,7 +102,7 @@ MAY_IMPORT = {
     "outline": {"address", "layout", "chart", "paint", "circuit", "model"},
     "recall": {"chart", "paint", "problems"},
     "choices": {"problems"},
-    "damage": {"chart", "drawing", "geometry", "tracing", "model", "address"},
+    "damage": {"chart", "drawing", "geometry", "text", "tracing", "model", "address"},
     "output": {
         "choices",
         "damage",
