@@ -12,13 +12,13 @@ from slinediag.chart.equipment import (
     LISTED,
     MARGIN,
     BoxPlan,
-    Slot,
     disc_room,
     standing_paths,
 )
 from slinediag.chart.hatching import hatch
 from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width
 from slinediag.chart.overlay import Outcome
+from slinediag.chart.paths import Slot
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Anchor, Group, Line, Mark, Rect, Ref, Style, Text
 from slinediag.drawing.query import text_box
@@ -131,16 +131,17 @@ def _paths(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
     """
     failed = plan.equipment.id in outcome.failed
     style, groups = standing_paths(plan, failed=failed)
-    if style == "listed":
+    if style == "listed" and (failed or not plan.onward):
         yield from _listed(plan, at, LISTED[1] if failed else LISTED[0])
         return
-    if style == "none":
+    if style in ("none", "listed"):
         return
     inputs = {slot.y: slot for slot in plan.inputs}
     outputs = {slot.y: slot for slot in plan.outputs}
     starts = {y: _rule_start(slot, at, outcome) for y, slot in inputs.items()}
     ends = {y: at.right - MARGIN - width(slot.label) - PATH_SPACE for y, slot in outputs.items()}
-    bar = (max(starts.values()) + min(ends.values())) // 2
+    left, right = plan.bar_room
+    bar = (max(*starts.values(), at.x + left) + min(*ends.values(), at.x + right)) // 2
     runs: list[Run] = []
     for group in groups:
         if style == "rules":

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from slinediag.address import natural
+from slinediag.address import Side, natural
 from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.division import Bench, ties_of
 from slinediag.chart.earlier import Earlier
@@ -69,6 +70,7 @@ class Dividing:
         self._aspect = room.width / room.height
         self._known: dict[Part, bool] = {}
         capacity = FILL * int(room.width / request.scale) * int(room.height / request.scale) / 1e6
+        self._sheets = math.ceil(sum(unit.size for unit in bench.units) / capacity)
         self._division = Division(bench.units, ties_of(bench), capacity, self.fits)
         self._keep = keep
         self._before = {n: one.standing for n, one in keep.sheets.items()} if keep else {}
@@ -179,10 +181,18 @@ class Dividing:
             inside = set(part)
             rest = [unit.id for unit in self._bench.units if unit.id not in inside]
             share = shares(self._bench, {1: part, 2: rest}, self._name, only=1)[0]
-            sheets = {(box, side): (88, 99) for box in share.ports for side in SIDES}
+            sheets = {
+                (box, side): self._likely_sheets(box, side) for box in share.ports for side in SIDES
+            }
             laid = lay_out(self._bench, share, "quick", sheets, self._aspect)
             self._known[key] = self._has_room(laid)
         return self._known[key]
+
+    def _likely_sheets(self, box: str, side: Side) -> Sequence[int]:
+        """Numbers as many and as wide as those of the sheets with ports of large equipment may be:
+        a sheet for all that lines hold together, but no more than there will be."""
+        most = min(self._bench.held_apart[box, side], self._sheets)
+        return range(10, 10 + 2 * max(2, most), 2)
 
     def _has_room(self, laid: Laid) -> bool:
         """Whether what is laid out fits a sheet, its cords too; these are hung only in doubt."""

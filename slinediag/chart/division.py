@@ -11,18 +11,26 @@ import itertools
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 
-from slinediag.address import Jack, PortAddress
+from slinediag.address import Jack, PortAddress, Side, natural
 from slinediag.chart.detach import LARGE
 from slinediag.chart.equipment import BoxPlan
+from slinediag.chart.fars import Fars, find_fars
 from slinediag.chart.planning import Plan
 from slinediag.chart.points import PITCH, PointPlan
 from slinediag.chart.rear import RearEnd, RearNet, entry_port
+from slinediag.chart.sheet import ISO_SIZES, Sheet
 from slinediag.chart.subject import swapped_ports, wired_ports
 from slinediag.layout.sheets import Tie, Unit
 from slinediag.model.facility import Facility
 
+IN_PARTS = 9
+"""Ports with lines from which equipment may stand in parts on several sheets: one of four inputs
+and four outputs stays whole, so that what goes in and what comes out are seen together."""
+ROOMY = ISO_SIZES[1].width * ISO_SIZES[1].height
+"""Room of an A3, micrometres squared: smaller sheets take equipment in parts from ``LARGE`` on."""
 LINE = 4.0
 """What it costs to interrupt a line; all other ties are counted against it."""
 CORD = 8.0
@@ -39,9 +47,13 @@ CHANNEL = 18_000
 
 @dataclass(frozen=True)
 class Bench:
-    """A planned chart taken apart: its units, and what stands on which."""
+    """A planned chart taken apart: its units, and what stands on which.
+
+    ``in_parts``: ports with lines from which equipment may be drawn in parts.
+    """
 
     plan: Plan
+    in_parts: int = IN_PARTS
 
     @cached_property
     def points(self) -> Mapping[str, PointPlan]:
@@ -72,13 +84,43 @@ class Bench:
         return frozenset(
             box.equipment.id
             for box in self.plan.boxes
-            if (count[box.equipment.id] >= LARGE and box.equipment.drawn != "whole")
+            if (count[box.equipment.id] >= self.in_parts and box.equipment.drawn != "whole")
             or self._shown_in_part(box.equipment.id)
         )
 
     def _shown_in_part(self, box: str) -> bool:
         excerpt = self.plan.excerpt
         return excerpt is not None and box not in excerpt.whole
+
+    @cached_property
+    def held_apart(self) -> Counter[tuple[str, Side]]:
+        """By side of large equipment, how many groups of units have a port of it on their lines;
+        a group is what lines hold together without it."""
+        group = {unit: unit for owners in self.owners for unit in owners}
+
+        def first(unit: str) -> str:
+            while group[unit] != unit:
+                group[unit] = unit = group[group[unit]]
+            return unit
+
+        for owners in self.owners:
+            for one, other in itertools.pairwise(owners):
+                group[first(other)] = first(one)
+        found = {
+            (port.equipment, port.side, first(unit))
+            for port, unit in self.unit_of_port.items()
+            if port.equipment in self.large
+        }
+        return Counter((box, side) for box, side, _ in found)
+
+    @cached_property
+    def fars(self) -> Fars:
+        """By the first port of a row of large equipment, the rows that ways lead to or come from,
+        of those that are drawn."""
+        excerpt, plan = self.plan.excerpt, self.plan
+        drawn = {port for port in self.wired if excerpt is None or excerpt.holds(port)}
+        boxes = sorted(self.large, key=natural)
+        return find_fars(plan.subject.facility, boxes, drawn, plan.folds.ports)
 
     @cached_property
     def small(self) -> Mapping[str, tuple[BoxPlan, ...]]:
@@ -167,6 +209,11 @@ class Bench:
         return Counter(
             unit for port, unit in self.unit_of_port.items() if port.equipment in self.large
         )
+
+
+def in_parts_from(sheet: Sheet, scale: Fraction) -> int:
+    """Ports with lines from which equipment is drawn in parts over sheets of a size."""
+    return IN_PARTS if sheet.width * sheet.height >= ROOMY * scale**2 else LARGE
 
 
 def ends_of(net: RearNet) -> Iterator[RearEnd]:

@@ -128,7 +128,7 @@ def _lists(request: Request, laid: Sequence[Laid], width: int) -> list[Block]:
     boxes = {}
     for one in laid:
         for box in one.boxes:
-            if box.equipment.id not in boxes or box.style == "listed":
+            if box.equipment.id not in boxes or box.style == "listed" or box.onward:
                 boxes[box.equipment.id] = box
     subject, notes = request.plan.told, request.plan.notes
     points = request.plan.points

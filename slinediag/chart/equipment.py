@@ -5,18 +5,27 @@ Inputs on the left edge, outputs on the right, in the order filed. Lengths in mi
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Literal
 
 from slinediag.address import PortAddress, Side
 from slinediag.chart import symbols
+from slinediag.chart.fars import (
+    NO_FARS,
+    WIDEST_SHEET,
+    Fars,
+    Onward,
+    cites_list,
+    line_width,
+    row_words,
+    words_width,
+)
 from slinediag.chart.lettering import LABEL, LEADING, width, wrap
 from slinediag.chart.numbering import NumberedNotes
-from slinediag.chart.points import NOTE_MARK, PITCH, run_of_labels
-from slinediag.chart.ranges import compressed, follows
+from slinediag.chart.paths import PathGroup, PathStyle, Slot, inner_paths
+from slinediag.chart.points import NOTE_MARK, PITCH
+from slinediag.chart.ranges import compressed
 from slinediag.model.equipment import Equipment, Port
 
 MARGIN = 1800
@@ -37,28 +46,8 @@ LABEL_LEADING = 4600
 SWAPPED = "+/−"
 """Printed at a port whose direct line is swapped."""
 
-PathStyle = Literal["none", "rules", "bars", "listed"]
 PortFolds = Mapping[PortAddress, tuple[PortAddress, ...]]
 """Ports that one row stands for, by the first of them."""
-
-
-@dataclass(frozen=True, slots=True)
-class Slot:
-    """A wired port on its row: its address, label, the row's y from the top, its priority.
-
-    ``members``: all ports that it stands for where lines are folded.
-    """
-
-    port: PortAddress
-    label: str
-    y: int
-    priority: int | None = None
-    members: tuple[PortAddress, ...] = ()
-
-    @property
-    def ports(self) -> tuple[PortAddress, ...]:
-        """The port, or all that it stands for."""
-        return self.members or (self.port,)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,18 +59,12 @@ class IdleText:
 
 
 @dataclass(frozen=True, slots=True)
-class PathGroup:
-    """Inputs that all lead to the same outputs, by the y of their rows."""
-
-    inputs: tuple[int, ...]
-    outputs: tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class BoxPlan:
     """A piece of equipment as a node. ``names`` are printed above it, under its label.
 
-    ``in_part``: some of its ports are drawn nowhere, nor the paths that lead there.
+    ``in_part``: some of its ports are drawn nowhere, nor the paths that lead there. ``onward``:
+    its rows from which ways lead to other parts, or come from there; their words begin at
+    ``words_x`` behind inputs, and end ``words_back`` before the right edge at outputs.
     """
 
     equipment: Equipment
@@ -98,6 +81,7 @@ class BoxPlan:
     part: int = 1
     parts: int = 1
     in_part: bool = False
+    onward: tuple[Onward, ...] = ()
 
     @property
     def id(self) -> str:
@@ -108,6 +92,34 @@ class BoxPlan:
     def slots(self) -> tuple[Slot, ...]:
         """All its wired ports."""
         return (*self.inputs, *self.outputs)
+
+    @property
+    def divided(self) -> bool:
+        """Whether only the paths between its own ports are drawn in its box."""
+        return self.in_part or bool(self.onward)
+
+    @property
+    def words_x(self) -> int:
+        """Where the words behind its inputs begin, and the room kept for a trial's marks ends."""
+        return MARGIN + max((_input_width(s) for s in self.inputs), default=0)
+
+    @property
+    def words_back(self) -> int:
+        """How far before its right edge the words at its outputs end."""
+        return 2 * MARGIN + max((width(s.label) for s in self.outputs), default=0)
+
+    @property
+    def bar_room(self) -> tuple[int, int]:
+        """Between which distances from its left edge a bar stands clear of words."""
+        ins = [row for row in self.onward if row.port.side == "in"]
+        outs = [row for row in self.onward if row.port.side == "out"]
+        left = self.words_x + words_width(ins) if ins else 0
+        return left, self.width - (self.words_back + words_width(outs) if outs else 0)
+
+    @property
+    def idle_widths(self) -> tuple[int, ...]:
+        """The widths of what is printed of outputs without a line."""
+        return tuple(width(idle.words) for idle in self.idle_outputs)
 
     @property
     def above(self) -> int:
@@ -154,17 +166,24 @@ def plan_part(
     *,
     in_part: bool = False,
     folds: PortFolds = MappingProxyType({}),
+    fars: Fars = NO_FARS,
 ) -> BoxPlan:
-    """A box, or a part of it, with these ports: rows, texts and size."""
+    """A box, or a part of it, with these ports: rows, texts and size.
+
+    ``fars``: the rows that ways lead to from each row, wherever these are drawn.
+    """
     rows_of = _Rows(wired, swapped, folds)
     inputs, idle_inputs, rows_in = _side(box, ports_in, "in", rows_of)
     outputs, idle_outputs, rows_out = _side(box, ports_out, "out", rows_of)
     rows = max(rows_in, rows_out, 1)
     inputs, idle_inputs = _centred(inputs, idle_inputs, rows, rows_in)
     outputs, idle_outputs = _centred(outputs, idle_outputs, rows, rows_out)
-    style, paths = _paths(box.ways, inputs, outputs, in_part)
-    styles = {style, _paths(box.bypass_ways, inputs, outputs, in_part)[0]}
-    across = _inner_width(inputs, outputs, idle_inputs, idle_outputs, styles)
+    rows_here = {slot.port for slot in (*inputs, *outputs)}
+    beyond = any(far.port not in rows_here for row in rows_here for far in fars.get(row, ()))
+    style, paths = inner_paths(box.ways, inputs, outputs, in_part or beyond)
+    onward = _onward((*inputs, *outputs), fars, drawn=style != "listed") if beyond else ()
+    styles = {style, inner_paths(box.bypass_ways, inputs, outputs, in_part)[0]}
+    across = _inner_width(inputs, outputs, idle_inputs, idle_outputs, styles, onward)
     head = width(box.printed, LABEL, "bold") + PART_ROOM
     head += NOTE_MARK + MARGIN if note is not None else 0
     words = _names(box)
@@ -184,7 +203,18 @@ def plan_part(
         paths=paths,
         note=note,
         in_part=in_part,
+        onward=onward,
     )
+
+
+def _onward(slots: Sequence[Slot], fars: Fars, *, drawn: bool) -> tuple[Onward, ...]:
+    """The rows with ways to others that are not drawn in the box."""
+    here = {slot.port for slot in slots} if drawn else set()
+    rows = (
+        Onward(slot.port, tuple(far for far in fars.get(slot.port, ()) if far.port not in here))
+        for slot in slots
+    )
+    return tuple(row for row in rows if row.fars)
 
 
 def _names(box: Equipment) -> list[str]:
@@ -209,9 +239,7 @@ class _Rows:
     def label(self, box: Equipment, ports: Sequence[PortAddress]) -> str:
         """The label of a row: of its port, or of the run of its ports."""
         found = [box.facts[port.port, port.side].label for port in ports]
-        words = run_of_labels(found) if len(found) <= 2 else compressed(found)
-        if len(found) > 2 and not all(map(follows, found, found[1:])):
-            words = run_of_labels(found)
+        words = row_words(found)
         return f"{words} {SWAPPED}" if ports[0] in self.swapped else words
 
 
@@ -262,7 +290,7 @@ def restacked(
     rows = max(low_in, low_out, 1)
     inputs, idle_inputs = _centred(inputs, idle_inputs, rows, low_in)
     outputs, idle_outputs = _centred(outputs, idle_outputs, rows, low_out)
-    style, paths = _paths(box.equipment.ways, inputs, outputs, box.in_part)
+    style, paths = inner_paths(box.equipment.ways, inputs, outputs, box.divided)
     return replace(
         box,
         height=rows * PITCH,
@@ -317,21 +345,35 @@ def _inner_width(
     idle_inputs: tuple[IdleText, ...],
     idle_outputs: tuple[IdleText, ...],
     path_styles: Collection[PathStyle],
+    onward: Sequence[Onward],
 ) -> int:
-    left = max(
-        [width(s.label) + disc_room(s) + STATE_ROOM for s in inputs]
-        + [width(i.words) for i in idle_inputs],
-        default=0,
-    )
+    left = max([_input_width(s) for s in inputs] + [width(i.words) for i in idle_inputs], default=0)
     right = max(
         [width(s.label) for s in outputs] + [width(i.words) for i in idle_outputs], default=0
     )
     middle = 2 * MARGIN if left and right else 0
     if "rules" in path_styles or "bars" in path_styles:
         middle = PATH_ROOM
-    if "listed" in path_styles:
+    if "listed" in path_styles and not onward:
         middle = max(map(width, LISTED)) + 4 * MARGIN
+    drawn = {"rules", "bars"} & set(path_styles)
+    if onward and (drawn or cites_list(onward, listed="listed" in path_styles)):
+        # Where ports are spread later, a way that is drawn by now may have to be listed.
+        middle = max(middle, listed_words(WIDEST_SHEET) + 2 * MARGIN)
+    for side in ("in", "out"):
+        words = words_width(row for row in onward if row.port.side == side)
+        middle += words + MARGIN if words else 0
     return left + middle + right + 2 * MARGIN
+
+
+def listed_words(sheet: str) -> int:
+    """The room of what says on which sheet the ways through a part are listed."""
+    return line_width("sheet", sheet)
+
+
+def _input_width(slot: Slot) -> int:
+    """An input's label, its priority, and what is kept free for a trial's marks."""
+    return width(slot.label) + disc_room(slot) + STATE_ROOM
 
 
 def disc_room(slot: Slot) -> int:
@@ -344,85 +386,5 @@ def disc_room(slot: Slot) -> int:
 def standing_paths(plan: BoxPlan, *, failed: bool) -> tuple[PathStyle, tuple[PathGroup, ...]]:
     """The paths that stand and how they are shown: of a failed box its bypass alone."""
     if failed:
-        return _paths(plan.equipment.bypass_ways, plan.inputs, plan.outputs, plan.in_part)
+        return inner_paths(plan.equipment.bypass_ways, plan.inputs, plan.outputs, plan.in_part)
     return plan.style, plan.paths
-
-
-def _paths(
-    ways: tuple[tuple[str, str], ...],
-    inputs: tuple[Slot, ...],
-    outputs: tuple[Slot, ...],
-    in_part: bool,
-) -> tuple[PathStyle, tuple[PathGroup, ...]]:
-    """How paths are shown: straight rules, bars that join all to all, or by the list.
-
-    Only between ports on rows of their own; groups whose rows interleave would cross. Of a box
-    drawn in part, those whose two ports are drawn. Folded rows only one to one, each port to its
-    like.
-    """
-    rows_in, rows_out = _rows_by_port(inputs), _rows_by_port(outputs)
-    if in_part:
-        ways = tuple((i, o) for i, o in ways if i in rows_in and o in rows_out)
-    if not ways or not outputs:
-        return "none", ()
-    if any(i not in rows_in or o not in rows_out for i, o in ways):
-        return "listed", ()
-    by_rows = _one_to_one(ways, rows_in, rows_out)
-    if by_rows is None:
-        return "listed", ()
-    y_in = {slot.port.port: slot.y for slot in inputs}
-    y_out = {slot.port.port: slot.y for slot in outputs}
-    groups = _groups(by_rows)
-    if groups is None:
-        return "listed", ()
-    drawn = sorted(
-        (
-            PathGroup(tuple(sorted(y_in[i] for i in ins)), tuple(sorted(y_out[o] for o in outs)))
-            for ins, outs in groups
-        ),
-        key=lambda group: (group.inputs, group.outputs),
-    )
-    ends = [(min(*g.inputs, *g.outputs), max(*g.inputs, *g.outputs)) for g in drawn]
-    if any(one[1] >= other[0] for one, other in itertools.pairwise(ends)):
-        return "listed", ()
-    straight = all(g.inputs == g.outputs and len(g.inputs) == 1 for g in drawn)
-    return ("rules" if straight else "bars"), tuple(drawn)
-
-
-_PortRows = Mapping[str, tuple[Slot, int]]
-"""By port, its row and its place in the run that the row stands for."""
-
-
-def _rows_by_port(slots: tuple[Slot, ...]) -> _PortRows:
-    return {port.port: (slot, place) for slot in slots for place, port in enumerate(slot.ports)}
-
-
-def _one_to_one(
-    ways: tuple[tuple[str, str], ...], rows_in: _PortRows, rows_out: _PortRows
-) -> tuple[tuple[str, str], ...] | None:
-    """The paths from row to row; None where folded ports are not joined each to its like."""
-    places: dict[tuple[Slot, Slot], set[tuple[int, int]]] = {}
-    for entry, leaving in ways:
-        (one, here), (other, there) = rows_in[entry], rows_out[leaving]
-        places.setdefault((one, other), set()).add((here, there))
-    for (one, other), found in places.items():
-        count = len(one.ports)
-        if len(other.ports) != count or found != {(n, n) for n in range(count)}:
-            return None
-    return tuple((one.port.port, other.port.port) for one, other in places)
-
-
-def _groups(
-    ways: tuple[tuple[str, str], ...],
-) -> list[tuple[tuple[str, ...], tuple[str, ...]]] | None:
-    """The paths as groups in which every input leads to every output; None where they do not."""
-    outs: dict[str, list[str]] = {}
-    for entry, leaving in ways:
-        outs.setdefault(entry, []).append(leaving)
-    groups: dict[tuple[str, ...], list[str]] = {}
-    for entry, reached_by in outs.items():
-        groups.setdefault(tuple(sorted(reached_by)), []).append(entry)
-    reached = [o for group in groups for o in group]
-    if len(reached) != len(set(reached)):
-        return None
-    return [(tuple(ins), group) for group, ins in groups.items()]

@@ -12,8 +12,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from slinediag.address import Address, Jack, PortAddress
-from slinediag.chart.equipment import BoxPlan, Slot
+from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.overlay import Outcome
+from slinediag.chart.paths import Slot
 from slinediag.chart.points import PointPlan, PointRow, Spot, folded_point
 from slinediag.chart.rear import RearEnd, RearNet
 from slinediag.chart.subject import Subject, swapped_ports

@@ -13,6 +13,7 @@ from slinediag.chart.division import Bench
 from slinediag.chart.jackfield import Silent, draw_points
 from slinediag.chart.laying import Laid, nets_on
 from slinediag.chart.lines import draw_lines, ends_named, line_data, line_title
+from slinediag.chart.onward import Place, Whereabouts, draw_onward
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.planning import (
     cord_area,
@@ -86,8 +87,12 @@ def blank(name: str) -> str:
     return WIDEST_ZONE
 
 
-def references(laid: Laid, zone: Zoner) -> tuple[Group, ...]:
-    """The references of a share with the zones of their mates."""
+WIDEST = Whereabouts(lambda _: Place(88, "W88"), lambda _: 88)
+"""Places as wide as any, while it is not known where ports are drawn."""
+
+
+def references(laid: Laid, zone: Zoner, where: Whereabouts = WIDEST) -> tuple[Group, ...]:
+    """The references of a share with the zones of their mates, and where ways go on."""
     share, nodes = laid.share, laid.there.nodes
 
     def found(reference: Reference | CordReference) -> str:
@@ -96,6 +101,7 @@ def references(laid: Laid, zone: Zoner) -> tuple[Group, ...]:
     return (
         *(draw_reference(r, nodes[r.name], found(r)) for r in share.references),
         *(draw_cord_reference(r, nodes[r.name], found(r)) for r in share.cords),
+        *(words for box in laid.boxes for words in draw_onward(box, nodes[box.id], where)),
     )
 
 

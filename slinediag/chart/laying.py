@@ -9,6 +9,7 @@ from slinediag.address import Jack, PortAddress, Side
 from slinediag.chart.detach import running_back
 from slinediag.chart.division import Bench
 from slinediag.chart.equipment import BoxPlan, plan_part
+from slinediag.chart.fars import NO_FARS
 from slinediag.chart.graph import ChartGraph, Placed, chart_graph, settings_for
 from slinediag.chart.islands import JackPlace, Link, arrange_after, columns
 from slinediag.chart.lettering import width, wrap
@@ -148,6 +149,7 @@ def _parts(
             bench.swapped,
             in_part=in_part,
             folds=folds,
+            fars=bench.fars if sheets else NO_FARS,
         )
         for i, o in sides
     ]
@@ -161,23 +163,20 @@ def _parts(
 
 
 def _names(plan: BoxPlan, sheets: Mapping[Face, Sequence[int]]) -> tuple[str, ...]:
-    """What is printed under a label, and on which sheets the inputs and outputs are: a line each,
-    so that a part is as high however many there are."""
+    """What is printed under a label, and on which sheets the inputs and outputs are."""
     box = plan.equipment.id
     found = {side: numbers for side in SIDES if (numbers := sheets.get((box, side)))}
     if len({number for numbers in found.values() for number in numbers}) < 2:
         return plan.names
-    return (*plan.names, *(_told(side, found[side], plan.width) for side in found))
+    told = (line for side in found for line in _told(side, found[side], plan.width))
+    return (*plan.names, *told)
 
 
-def _told(side: Side, sheets: Sequence[int], room: int) -> str:
-    """The sheets by their numbers, where these have room, else how many."""
-    word = "sheet" if len(sheets) == 1 else "sheets"
-    numbers = f"{word} {number_ranges(sheets)}"
-    wishes = (f"{side}puts on {numbers}", f"{side}: {numbers}")
-    return next(
-        (words for words in wishes if width(words) <= room), f"{side}: {len(sheets)} {word}"
-    )
+def _told(side: Side, sheets: Sequence[int], room: int) -> list[str]:
+    """The sheets by their numbers, in as many lines as these take."""
+    numbers = f"{'sheet' if len(sheets) == 1 else 'sheets'} {number_ranges(sheets)}"
+    wish = f"{side}puts on {numbers}"
+    return [wish] if width(wish) <= room else wrap(f"{side}: {numbers}", room)
 
 
 def _graph(boxes: tuple[BoxPlan, ...], points: tuple[PointPlan, ...], share: Share) -> ChartGraph:

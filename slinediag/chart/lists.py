@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from slinediag.address import Address, Jack, jack_order, natural
@@ -13,6 +13,7 @@ from slinediag.chart.points import PointPlan
 from slinediag.chart.ranges import compressed, first_to_last, follows, number_ranges
 from slinediag.chart.said import OutageTable, Said
 from slinediag.chart.subject import Position, Subject, joins
+from slinediag.drawing.marks import Group, Mark, Text
 from slinediag.model.bay import NormalKind
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Cord, Facility, Plug
@@ -181,12 +182,26 @@ def _called(facility: Facility, address: Address) -> str:
 
 def _paths(boxes: Sequence[BoxPlan]) -> Iterator[tuple[str, str]]:
     for plan in boxes:
-        said = path_words(plan.equipment, plan.equipment.ways) if plan.style == "listed" else []
+        said = path_words(plan.equipment, plan.equipment.ways) if _untold(plan) else []
         if standing_paths(plan, failed=True)[0] == "listed":
             bypass = path_words(plan.equipment, plan.equipment.bypass_ways)
             said += [f"bypass, when failed: {words}" for words in bypass]
         marks = (plan.equipment.printed, *[""] * len(said))
         yield from zip(marks, said, strict=False)
+
+
+def _untold(plan: BoxPlan) -> bool:
+    """Whether not all paths of a box are drawn in it."""
+    return plan.style == "listed" or bool(plan.onward)
+
+
+def paths_told(marks: Iterable[Mark]) -> Iterator[str]:
+    """The labels of the equipment whose paths begin to be listed among the marks of a page."""
+    for mark in marks:
+        if isinstance(mark, Group) and mark.ref.classes == ("block", "paths"):
+            yield from (m.text for m in mark.marks if isinstance(m, Text) and m.weight == "bold")
+        elif isinstance(mark, Group):
+            yield from paths_told(mark.marks)
 
 
 def path_words(box: Equipment, ways: tuple[tuple[str, str], ...]) -> list[str]:

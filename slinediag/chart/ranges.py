@@ -23,7 +23,10 @@ def number_ranges(numbers: Iterable[int]) -> str:
 
 
 def compressed(labels: Sequence[str]) -> str:
-    """Labels in their order; three or more that count up behind one stem as first–last."""
+    """Labels in their order; three or more that count up behind one stem as first–last.
+
+    Where a letter follows the number, the second is named too: 5L, 6L … 10L has no 5R.
+    """
     parts: list[str] = []
     at = 0
     while at < len(labels):
@@ -31,11 +34,21 @@ def compressed(labels: Sequence[str]) -> str:
         while end < len(labels) and follows(labels[end - 1], labels[end]):
             end += 1
         if end - at > 2:
-            parts.append(first_to_last(labels[at], labels[end - 1]))
+            parts.append(_run(labels[at:end]))
         else:
             parts += labels[at:end]
         at = end
     return ", ".join(parts)
+
+
+def _run(labels: Sequence[str]) -> str:
+    """A run of labels that count up."""
+    second, last = counted(labels[1]), counted(labels[-1])
+    if second is None or last is None or not last.tail:
+        return first_to_last(labels[0], labels[-1])
+    between = ", " if len(labels) == 3 else " … "
+    start = f"{labels[0]}, {second.number}{second.tail}"
+    return f"{start}{between}{last.number}{last.tail}"
 
 
 def follows(one: str, other: str) -> bool:

@@ -5,19 +5,23 @@ The first sheet holds the overview and the index, the last ones finder and lists
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from slinediag.address import PortAddress
 from slinediag.chart.borne import overview_borne, sheet_borne, whole_borne
 from slinediag.chart.dividing import Dividing, Placing, smallest_for_parts, smallest_for_units
-from slinediag.chart.division import Bench
+from slinediag.chart.division import Bench, in_parts_from
 from slinediag.chart.earlier import Earlier, Say, Sheetful, unsaid
 from slinediag.chart.endpages import Front, back_pages, front_pages
 from slinediag.chart.enlarging import enlarged
 from slinediag.chart.footing import notes_page, sheet_foot
 from slinediag.chart.frame import zone_at
 from slinediag.chart.inking import references
+from slinediag.chart.lists import paths_told
 from slinediag.chart.moving import all_moved
+from slinediag.chart.onward import Place, Whereabouts
+from slinediag.chart.overlay import outcome_of
 from slinediag.chart.overview import contents
 from slinediag.chart.page import Band, Page, drawing_room, finished, legend_band
 from slinediag.chart.ranges import number_ranges
@@ -30,6 +34,7 @@ from slinediag.drawing.marks import Drawing, Group, Ref
 from slinediag.geometry import Point
 from slinediag.problems import SheetTooSmall
 from slinediag.progress import Tell, silent, stages
+from slinediag.text import printable
 
 LEAST_POINTS = 4
 """A set whose sheets hold fewer positions than this on average is for leafing, not for looking."""
@@ -51,7 +56,7 @@ def draw_set(
     ``keep``: an earlier set, whose sheets keep their numbers and what stands on them as far as it
     fits; ``say`` takes what could not be kept.
     """
-    bench = Bench(request.plan)
+    bench = Bench(request.plan, in_parts_from(request.sheet, request.scale))
     band = legend_band(request.sheet, request.legend)
     if band is None:
         raise SheetTooSmall(request.sheet.name, smallest_for_units(request, bench))
@@ -97,7 +102,8 @@ def _bound(
     """All pages as sheets with their numbers, in that order; each bears how it stands."""
     facility, sheet = request.facility, request.sheet
     stood = _stood(request, bench, placings, front, first)
-    drawn = _drawn(request, placings)
+    where = _whereabouts(request, placings, dict(enumerate(back, front.next)))
+    drawn = _drawn(request, placings, where)
     listed = front.next + notes_page(back)
     pages = {**front.pages, **drawn, **dict(enumerate(back, front.next))}
     found = []
@@ -134,7 +140,27 @@ def _stood(
     )
 
 
-def _drawn(request: Request, placings: Sequence[Placing]) -> dict[int, Page]:
+def _whereabouts(
+    request: Request, placings: Sequence[Placing], back: Mapping[int, Page]
+) -> Whereabouts:
+    """Where each port is drawn, and on which of the pages behind ways are listed."""
+    ports: dict[PortAddress, Place] = {}
+    for placing in placings:
+        for box in placing.laid.boxes:
+            at = placing.laid.there.nodes[box.id]
+            for slot in box.slots:
+                x = at.x if slot.port.side == "in" else at.right
+                zone = zone_at(request.sheet, placing.at(Point(x, at.y + slot.y)))
+                ports[slot.port] = Place(placing.laid.share.number, zone)
+    listed: dict[str, int] = {}
+    for number, page in sorted(back.items()):
+        for label in paths_told(page.marks):
+            listed.setdefault(label, number)
+    failed = outcome_of(request.answer).failed
+    return Whereabouts(ports.get, lambda box: listed.get(printable(box.printed), 0), failed)
+
+
+def _drawn(request: Request, placings: Sequence[Placing], where: Whereabouts) -> dict[int, Page]:
     """The pages with drawings, by number."""
     zones = _zones(request.sheet, placings)
     pages = {}
@@ -144,7 +170,7 @@ def _drawn(request: Request, placings: Sequence[Placing]) -> dict[int, Page]:
         def zone(name: str, own: int = told.number) -> str:
             return zones[name, own]
 
-        marks = (*placing.inked.below, *references(placing.laid, zone), *placing.inked.cords)
+        marks = (*placing.inked.below, *references(placing.laid, zone, where), *placing.inked.cords)
         inside = all_moved(enlarged(marks, placing.scale), placing.dx, placing.dy)
         under = f"{told.positions}. {request.flow}" if told.positions else request.flow
         group = Group(inside, Ref(("chart",), title="Chart", desc=under))

@@ -11,7 +11,8 @@ import itertools
 from collections.abc import Iterable, Mapping
 
 from slinediag.address import Jack, PortAddress
-from slinediag.chart.equipment import BoxPlan, Slot, restacked
+from slinediag.chart.equipment import BoxPlan, restacked
+from slinediag.chart.paths import Slot
 from slinediag.chart.points import PITCH, PointPlan
 from slinediag.chart.rear import RearEnd, RearNet
 

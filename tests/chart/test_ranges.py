@@ -25,7 +25,9 @@ def test_three_or_more_in_a_row_are_a_range(numbers, said):
     ("labels", "said"),
     [
         (["RTN 1", "RTN 2", "RTN 3", "CUE"], "RTN 1–3, CUE"),
-        (["5L", "6L", "7L", "5R"], "5L–7L, 5R"),
+        (["5L", "6L", "7L", "5R"], "5L, 6L, 7L, 5R"),
+        (["5L", "6L", "7L", "8L", "9"], "5L, 6L … 8L, 9"),
+        (["CH 1R", "CH 2R", "CH 3R", "CH 4R"], "CH 1R, 2R … 4R"),
         (["1L", "1R", "2L", "2R"], "1L, 1R, 2L, 2R"),
         (["A", "B", "C"], "A, B, C"),
         (["01", "02", "03"], "01, 02, 03"),

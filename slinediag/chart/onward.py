@@ -1,0 +1,119 @@
+"""Prints in equipment in parts where its ways go on: sheet and zone of the ports of other parts.
+
+Lengths in micrometres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Set
+from dataclasses import dataclass
+from itertools import chain
+from typing import NamedTuple
+
+from slinediag.address import PortAddress
+from slinediag.chart.equipment import MARGIN, BoxPlan, listed_words
+from slinediag.chart.fars import (
+    WIDEST_SHEET,
+    WORD_GAP,
+    Far,
+    Onward,
+    cites_list,
+    line_width,
+    lines_at,
+)
+from slinediag.chart.lettering import LEADING, SMALL, letter, width
+from slinediag.chart.paths import Slot
+from slinediag.drawing.marks import Group, Mark, Ref
+from slinediag.drawing.styles import TEXT_GREY
+from slinediag.geometry import Box, Point
+from slinediag.model.equipment import Equipment
+
+ABOVE, BELOW = -1000, 3500
+"""From the level of a row to the baselines of its two lines, which clear a rule between them."""
+
+
+class Place(NamedTuple):
+    """Where a port is drawn."""
+
+    sheet: int
+    zone: str
+
+
+@dataclass(frozen=True, slots=True)
+class Whereabouts:
+    """Where ports are drawn; on which sheet the ways through a piece of equipment are listed, 0 on
+    none; and which equipment passes nothing on."""
+
+    place: Callable[[PortAddress], Place | None]
+    listed: Callable[[Equipment], int]
+    failed: Set[str] = frozenset()
+
+
+def draw_onward(plan: BoxPlan, at: Box, where: Whereabouts) -> tuple[Group, ...]:
+    """The words at the ports of a part; none where it has failed."""
+    if not plan.onward or plan.equipment.id in where.failed:
+        return ()
+    rows = {row.port: row for row in plan.onward}
+    found = [
+        group
+        for slot in plan.slots
+        if slot.port in rows
+        for group in _at_port(plan, slot, rows[slot.port], at, where)
+    ]
+    return (*found, *_note(plan, at, where))
+
+
+def _at_port(
+    plan: BoxPlan, slot: Slot, row: Onward, at: Box, where: Whereabouts
+) -> Iterator[Group]:
+    """The lines of a row, above and below its level; a single one on it where no rule runs."""
+    lines = lines_at(row)
+    own = {s.port for s in plan.slots}
+    ruled = any(slot.y in (*group.inputs, *group.outputs) for group in plan.paths)
+    level = at.y + slot.y
+    feet = (level + ABOVE, level + BELOW)
+    if len(lines) == 1 and not ruled:
+        feet = (level + SMALL // 2, level)
+    for (words, far), foot in zip(lines, feet, strict=False):
+        place = "" if far and far.port in own else _place(plan, far, where)
+        across = line_width(words, place)
+        inward = slot.port.side == "in"
+        x = at.x + plan.words_x if inward else at.right - plan.words_back - across
+        ref = _ref(slot, words, place, far is None)
+        yield Group(tuple(_line(Point(x, foot), words, place)), ref)
+
+
+def _place(plan: BoxPlan, far: Far | None, where: Whereabouts) -> str:
+    if far is None:
+        return str(where.listed(plan.equipment) or "")
+    place = where.place(far.port)
+    return f"{place.sheet} {place.zone}" if place else ""
+
+
+def _ref(slot: Slot, words: str, place: str, listed: bool) -> Ref:
+    """What a line stands for; it names the sheet that it leads to."""
+    data = [("port", str(slot.port))]
+    if place:
+        data.append(("sheet", place.split(" ")[0]))
+    title = f"{slot.label or slot.port.port}: {words} {place}".rstrip()
+    return Ref(("onward", "listed") if listed else ("onward",), tuple(data), title=title)
+
+
+def _line(at: Point, words: str, place: str) -> Iterator[Mark]:
+    yield letter(at, words, colour=TEXT_GREY)
+    if place:
+        yield letter(at.moved(width(words) + WORD_GAP, 0), place, weight="bold")
+
+
+def _note(plan: BoxPlan, at: Box, where: Whereabouts) -> Iterator[Group]:
+    """On which sheet the ways are listed, where no row says so though not all are told."""
+    if not cites_list(plan.onward, listed=plan.style == "listed"):
+        return
+    sheet = str(where.listed(plan.equipment) or "")
+    right = max(chain((width(s.label) for s in plan.outputs), plan.idle_widths), default=0)
+    x = at.right - MARGIN - right - 2 * MARGIN - listed_words(WIDEST_SHEET)
+    y = at.y + at.height // 2 + SMALL // 2
+    first = letter(Point(x, y - LEADING // 2), "paths:", colour=TEXT_GREY)
+    marks = (first, *_line(Point(x, y + LEADING // 2), "sheet", sheet))
+    data = (("sheet", sheet),) if sheet else ()
+    yield Group(marks, Ref(("onward", "listed"), data, title=f"Paths listed on sheet {sheet}"))

@@ -1,0 +1,198 @@
+"""Equipment in parts: where its ways go on, and on which sheets its inputs and outputs are."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from fractions import Fraction
+
+import pytest
+
+from slinediag.chart.frame import zone_at
+from slinediag.chart.planning import plan_chart
+from slinediag.chart.request import Request
+from slinediag.chart.said import Said
+from slinediag.chart.sheet import Sheet, sheet_named
+from slinediag.chart.sheetset import draw_set
+from slinediag.drawing.marks import Rect, Text
+from slinediag.geometry import Point
+from slinediag.tracing.naming import read_trial
+from slinediag.tracing.trial import ask
+from tests.builders import plant
+from tests.chart import rules
+from tests.chart.set_rules import check_set
+
+CHANNELS = 12
+
+
+def desk_between() -> str:
+    """A desk of many channels whose sources and destinations take several small sheets."""
+    players = "".join(
+        f"  P{n:02}: {{name: Player {n}, outputs: [L, R]}}\n" for n in range(1, CHANNELS + 1)
+    )
+    numbers = range(1, CHANNELS + 1)
+    inputs = ", ".join(f"{n}{side}" for n in numbers for side in "LR")
+    left, right = (", ".join(f"{n}{side}" for n in numbers) for side in "LR")
+    points = "".join(
+        f"      {2 * n - 1}-{2 * n}: {{top: [P{n:02}.L, P{n:02}.R], "
+        f"bottom: [DESK.{n}L, DESK.{n}R]}}\n"
+        for n in numbers
+    )
+    return f"""
+equipment:
+{players}
+  DESK:
+    name: On-air desk
+    inputs: [{inputs}]
+    outputs: [PL, PR, ML, CUE, SUM, TB]
+    paths: {{PL: [{left}], PR: [{right}], ML: [{left}], CUE: [{left}, {right}], SUM: [1L, 1R]}}
+  MON: {{name: Loudspeakers, inputs: [ML, CUE, SUM, TB]}}
+  LINK: {{name: Transmitter link, priority: 1, inputs: [L, R]}}
+bays:
+  PA:
+    name: Sources
+    positions: {2 * CHANNELS}
+    points:
+{points}
+  PB:
+    name: Programme
+    positions: 24
+    points:
+      1-4: {{top: [DESK.ML, DESK.CUE, DESK.SUM, DESK.TB],
+             bottom: [MON.ML, MON.CUE, MON.SUM, MON.TB]}}
+      21-22: {{top: [DESK.PL, DESK.PR], bottom: [LINK.L, LINK.R]}}
+"""
+
+
+def on_a4(answer=None, *, fold=False):
+    facility = plant(desk_between())
+    if answer:
+        answer = ask(facility, read_trial(facility, [], [], [], answer))
+    plan = plan_chart(facility, answer, fold=fold)
+    request = Request(facility, answer, plan, sheet_named("A4"), "quick", Said(), Fraction(1))
+    return facility, draw_set(request)
+
+
+@pytest.fixture(scope="module")
+def drawn():
+    return on_a4()
+
+
+def parts_of(drawings, box="DESK"):
+    """The parts of a box: the sheet's number, its group, and the words at its ports."""
+    for number, drawing in enumerate(drawings, 1):
+        said = defaultdict(list)
+        for group in rules.groups(drawing.marks, "onward"):
+            words = " ".join(mark.text for mark in group.marks)
+            said[rules.data_of(group).get("port")].append((words, rules.data_of(group)))
+        for group in rules.groups(drawing.marks, "equipment"):
+            if rules.data_of(group)["id"] == box:
+                yield number, group, said
+
+
+def port_places(drawings):
+    """Sheet and zone of each port of the desk: where its row meets the edge of its box."""
+    found = {}
+    for number, group, _ in parts_of(drawings):
+        drawing = drawings[number - 1]
+        box = next(mark.box for mark in group.marks if isinstance(mark, Rect))
+        for mark in group.marks:
+            if isinstance(mark, Text) and mark.ref and "port" in mark.ref.classes:
+                x = box.x if mark.anchor == "start" else box.right
+                at = Point(x, mark.at.y - mark.height // 2)
+                zone = zone_at(Sheet("", drawing.width, drawing.height), at)
+                found[mark.text] = (number, zone)
+    return found
+
+
+def test_the_set_keeps_every_rule(drawn):
+    check_set(*drawn)
+
+
+def test_an_input_says_where_the_output_of_the_highest_priority_is(drawn):
+    _, drawings = drawn
+    places = port_places(drawings)
+    asked = set()
+    for _, _, said in parts_of(drawings):
+        for side, output, more in (("L", "PL", 2), ("R", "PR", 1)):
+            for channel in range(2, CHANNELS + 1):
+                lines = said.get(f"DESK.{channel}{side}:in") or said.get(f"DESK.{channel}{side}")
+                if not lines:
+                    continue
+                asked.add(f"{channel}{side}")
+                sheet, zone = places[output]
+                assert lines[0][0] == f"to {output} {sheet} {zone}"
+                assert lines[0][1]["sheet"] == str(sheet)
+                # Left channels feed the programme, monitors and cue; right ones have no monitor.
+                if more == 1:
+                    sheet, zone = places["CUE"]
+                    assert lines[1][0] == f"and CUE {sheet} {zone}"
+                else:
+                    assert re.fullmatch(r"2 more: sheet \d+", lines[1][0])
+    assert len(asked) == 2 * (CHANNELS - 1)
+
+
+def test_an_output_says_where_its_inputs_are_or_where_the_paths_are_listed(drawn):
+    _, drawings = drawn
+    places = port_places(drawings)
+    listed = [
+        number
+        for number, drawing in enumerate(drawings, 1)
+        if "PL, ML from 1L, 2L … 12L" in rules.block_words(drawing, "paths")
+    ]
+    found = 0
+    for _, group, said in parts_of(drawings):
+        labels = {m.text for m in group.marks if isinstance(m, Text) and m.anchor == "end"}
+        if "SUM" in labels:
+            (lines,) = [lines for port, lines in said.items() if port and "SUM" in port]
+            found += 1
+            assert [words for words, _ in lines] == [
+                f"from 1L {places['1L'][0]} {places['1L'][1]}",
+                f"and 1R {places['1R'][0]} {places['1R'][1]}",
+            ]
+        if "PL" in labels:
+            ((words, data),) = said[None]
+            found += 1
+            assert words == f"paths: sheet {listed[0]}"
+            assert data["sheet"] == str(listed[0])
+    assert found == 2
+    assert not any("TB" in (port or "") for _, _, said in parts_of(drawings) for port in said)
+
+
+def numbers_in(words):
+    """The sheets that words name."""
+    found = set()
+    for low, high in re.findall(r"(\d+)(?:–(\d+))?", words):
+        found |= set(range(int(low), int(high or low) + 1))
+    return found
+
+
+def test_a_part_names_all_sheets_of_inputs_and_of_outputs(drawn):
+    _, drawings = drawn
+    sheets = {"in": set(), "out": set()}
+    for label, (number, _) in port_places(drawings).items():
+        sheets["in" if label[0].isdecimal() else "out"].add(number)
+    assert len(sheets["in"]) > 3
+    for _, group, _ in parts_of(drawings):
+        texts = [m for m in group.marks if isinstance(m, Text)]
+        head = " ".join(m.text for m in sorted(texts, key=lambda m: m.at.y) if not m.ref)
+        ins, outs = re.search(
+            r"in(?:puts on|:) (sheet.*?) out(?:puts on|:) (sheets? [\d–, ]+)", head
+        ).groups()
+        assert numbers_in(ins) == sheets["in"]
+        assert numbers_in(outs) == sheets["out"]
+
+
+def test_folded_rows_say_where_they_go_on():
+    facility, drawings = on_a4(fold=True)
+    check_set(facility, drawings)
+    said = [
+        words for _, _, told in parts_of(drawings) for lines in told.values() for words, _ in lines
+    ]
+    assert any(words.startswith("to PL, PR ") for words in said)
+
+
+def test_failed_equipment_leads_nowhere():
+    _, drawings = on_a4(["DESK"])
+    assert list(parts_of(drawings))
+    assert not any(said for _, _, said in parts_of(drawings))
