@@ -291,6 +291,8 @@ def restacked(
     inputs, idle_inputs = _centred(inputs, idle_inputs, rows, low_in)
     outputs, idle_outputs = _centred(outputs, idle_outputs, rows, low_out)
     style, paths = inner_paths(box.equipment.ways, inputs, outputs, box.divided)
+    if box.onward and style == "listed" != box.style:
+        return box  # No room is kept to say where these paths are listed.
     return replace(
         box,
         height=rows * PITCH,
@@ -356,9 +358,7 @@ def _inner_width(
         middle = PATH_ROOM
     if "listed" in path_styles and not onward:
         middle = max(map(width, LISTED)) + 4 * MARGIN
-    drawn = {"rules", "bars"} & set(path_styles)
-    if onward and (drawn or cites_list(onward, listed="listed" in path_styles)):
-        # Where ports are spread later, a way that is drawn by now may have to be listed.
+    if onward and cites_list(onward, listed="listed" in path_styles):
         middle = max(middle, listed_words(WIDEST_SHEET) + 2 * MARGIN)
     for side in ("in", "out"):
         words = words_width(row for row in onward if row.port.side == side)

@@ -17,8 +17,8 @@ from slinediag.chart.ranges import compressed, follows
 from slinediag.model.facility import Facility
 from slinediag.tracing.way import way_of
 
-WIDEST_PLACE = "88 W88"
-"""The longest sheet and zone that a port's words have room for."""
+WIDEST_PLACE = "88 W8"
+"""Sheet and zone that a port's words have room for; a digit more still clears all else."""
 WIDEST_SHEET = "88"
 TOLD = 2
 """So many are named at a port; of more the first, and how many there are besides."""
