@@ -10,20 +10,22 @@ from __future__ import annotations
 import itertools
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property
 
 from slinediag.address import Jack, PortAddress, Side, natural
 from slinediag.chart.detach import LARGE
-from slinediag.chart.equipment import BoxPlan
-from slinediag.chart.fars import Fars, find_fars
+from slinediag.chart.equipment import BoxPlan, plan_part
+from slinediag.chart.fars import NO_FARS, Fars, find_fars
+from slinediag.chart.lettering import wrap
 from slinediag.chart.planning import Plan
 from slinediag.chart.points import PITCH, PointPlan
 from slinediag.chart.rear import RearEnd, RearNet, entry_port
 from slinediag.chart.sheet import ISO_SIZES, Sheet
 from slinediag.chart.subject import swapped_ports, wired_ports
 from slinediag.layout.sheets import Tie, Unit
+from slinediag.model.equipment import Equipment, Port
 from slinediag.model.facility import Facility
 
 IN_PARTS = 9
@@ -41,6 +43,7 @@ NEXT_PORT = 0.8
 NEXT_POSITION = 0.5
 ALIKE = 0.3
 """A bay, a room, or the inputs of one priority, on one more sheet."""
+IN_PART = "drawn in part"
 CHANNEL = 18_000
 """Width that a node takes for the lines beside it."""
 
@@ -77,18 +80,22 @@ class Bench:
 
     @cached_property
     def large(self) -> frozenset[str]:
-        """Equipment that may be drawn in parts, or that a part of the chart shows in part."""
+        """Equipment that may be drawn in parts: with many ports with lines, of those drawn."""
         count: Counter[str] = Counter()
         for box in self.plan.boxes:
-            count[box.equipment.id] += len(box.slots)
+            count[box.equipment.id] += sum(self.holds(slot.port) for slot in box.slots)
         return frozenset(
             box.equipment.id
             for box in self.plan.boxes
-            if (count[box.equipment.id] >= self.in_parts and box.equipment.drawn != "whole")
-            or self._shown_in_part(box.equipment.id)
+            if count[box.equipment.id] >= self.in_parts and box.equipment.drawn != "whole"
         )
 
-    def _shown_in_part(self, box: str) -> bool:
+    def holds(self, port: PortAddress) -> bool:
+        """Whether a port is in the part of the chart that is asked for."""
+        return self.plan.excerpt is None or self.plan.excerpt.holds(port)
+
+    def shown_in_part(self, box: str) -> bool:
+        """Whether only ports of equipment are drawn that are in the part that is asked for."""
         excerpt = self.plan.excerpt
         return excerpt is not None and box not in excerpt.whole
 
@@ -117,8 +124,8 @@ class Bench:
     def fars(self) -> Fars:
         """By the first port of a row of large equipment, the rows that ways lead to or come from,
         of those that are drawn."""
-        excerpt, plan = self.plan.excerpt, self.plan
-        drawn = {port for port in self.wired if excerpt is None or excerpt.holds(port)}
+        plan = self.plan
+        drawn = set(filter(self.holds, self.wired))
         boxes = sorted(self.large, key=natural)
         return find_fars(plan.subject.facility, boxes, drawn, plan.folds.ports)
 
@@ -127,9 +134,45 @@ class Bench:
         """Equipment that is drawn whole, or in the parts planned for one sheet."""
         found: dict[str, tuple[BoxPlan, ...]] = {}
         for box in self.plan.boxes:
-            if box.equipment.id not in self.large:
-                found[box.equipment.id] = (*found.get(box.equipment.id, ()), box)
+            name = box.equipment.id
+            if name in self.large:
+                continue
+            if self.shown_in_part(name):
+                found[name] = (self._in_part(box.equipment),)
+            else:
+                found[name] = (*found.get(name, ()), box)
         return found
+
+    def _in_part(self, box: Equipment) -> BoxPlan:
+        """Equipment with those of its ports that are in the part that is asked for."""
+        held = {p.address for p in box.facts.values() if p.address in self.wired}
+        held = set(filter(self.holds, held))
+        return self.planned(box, box.inputs, box.outputs, frozenset(held))
+
+    def planned(
+        self,
+        box: Equipment,
+        inputs: Iterable[Port],
+        outputs: Iterable[Port],
+        ports: frozenset[PortAddress],
+        fars: Fars = NO_FARS,
+    ) -> BoxPlan:
+        """A box of those of its inputs and outputs that are among some ports; what of it is in no
+        part that is asked for is not drawn, and the box says so."""
+        own = (facts.address for facts in box.facts.values())
+        in_part = not all(self.holds(port) for port in own if port in self.wired)
+        made = plan_part(
+            box,
+            tuple(p for p in inputs if PortAddress(box.id, p.id, "in") in ports),
+            tuple(p for p in outputs if PortAddress(box.id, p.id, "out") in ports),
+            ports,
+            self.plan.notes.of_equipment(box.id),
+            self.swapped,
+            in_part=in_part,
+            folds=self.plan.folds.ports,
+            fars=fars,
+        )
+        return replace(made, names=(*made.names, *wrap(IN_PART, made.width))) if in_part else made
 
     @cached_property
     def owners(self) -> tuple[tuple[str, ...], ...]:
@@ -141,10 +184,10 @@ class Bench:
         return tuple(found)
 
     def unit_of(self, end: RearEnd) -> str | None:
-        """The unit an end stands on; None on large equipment."""
+        """The unit an end stands on; None on large equipment, and at a port that is not drawn."""
         if isinstance(end.address, PortAddress):
             box = end.address.equipment
-            return None if box in self.large else box
+            return None if box in self.large or not self.holds(end.address) else box
         return end.node
 
     @cached_property

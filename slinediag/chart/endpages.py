@@ -183,7 +183,7 @@ def idle_ports(bench: Bench, room: int) -> list[Block]:
         labels = [
             box.facts[port.id, port.side].label
             for port in box.ports
-            if PortAddress(name, port.id, port.side) not in bench.wired
+            if _idle(bench, PortAddress(name, port.id, port.side))
         ]
         if labels:
             rows.append((box.printed, compressed(labels)))
@@ -192,3 +192,9 @@ def idle_ports(bench: Bench, room: int) -> list[Block]:
     indent = min(indent_for(label for label, _ in rows), room // 2)
     items = tuple(prose(words, room, label, indent) for label, words in rows)
     return [Block("idle-ports", "Ports without a line", items)]
+
+
+def _idle(bench: Bench, port: PortAddress) -> bool:
+    """Whether no line reaches a port that is in the part of the chart that is asked for."""
+    within = bench.holds(port) or not bench.shown_in_part(port.equipment)
+    return within and port not in bench.wired

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from slinediag.address import Jack, PortAddress, Side
 from slinediag.chart.detach import running_back
 from slinediag.chart.division import Bench
-from slinediag.chart.equipment import BoxPlan, plan_part
+from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.fars import NO_FARS
 from slinediag.chart.graph import ChartGraph, Placed, chart_graph, settings_for
 from slinediag.chart.islands import JackPlace, Link, arrange_after, columns
@@ -25,7 +25,6 @@ from slinediag.layout.graph import Graph
 from slinediag.layout.settings import Effort
 
 DETACHING_ROUNDS = 5
-IN_PART = "drawn in part"
 SIDES: tuple[Side, Side] = ("in", "out")
 Face = tuple[str, Side]
 """A side of equipment in parts."""
@@ -129,32 +128,12 @@ def _parts(
 ) -> list[BoxPlan]:
     """One part with the ports here; two where lines would run back to some of its inputs."""
     box = bench.plan.subject.facility.equipment[name]
-    note = bench.plan.notes.of_equipment(name)
-    outs = [p for p in box.outputs if PortAddress(name, p.id, "out") in ports]
-    ins = [p for p in box.inputs if PortAddress(name, p.id, "in") in ports]
-    here, there = [p for p in ins if p.id not in apart], [p for p in ins if p.id in apart]
-    sides = [(here, outs), (there, [])] if there else [(here, outs)]
-    drawn = bench.plan.excerpt
-    in_part = drawn is not None and any(
-        p.equipment == name for p in bench.wired if not drawn.holds(p)
-    )
-    folds = bench.plan.folds.ports
-    made = [
-        plan_part(
-            box,
-            tuple(i),
-            tuple(o),
-            ports,
-            note,
-            bench.swapped,
-            in_part=in_part,
-            folds=folds,
-            fars=bench.fars if sheets else NO_FARS,
-        )
-        for i, o in sides
-    ]
-    if in_part:
-        made = [replace(p, names=(*p.names, *wrap(IN_PART, p.width))) for p in made]
+    fars = bench.fars if sheets else NO_FARS
+    here = [port for port in box.inputs if port.id not in apart]
+    there = [p for p in box.inputs if p.id in apart and PortAddress(name, p.id, "in") in ports]
+    made = [bench.planned(box, here, box.outputs, ports, fars)]
+    if there:
+        made.append(bench.planned(box, there, (), ports, fars))
     count = max(len(made), len({n for side in SIDES for n in sheets.get((name, side), ())}))
     return [
         replace(plan, names=_names(plan, sheets), part=number, parts=count)

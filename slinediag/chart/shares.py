@@ -144,7 +144,7 @@ def _pieces(
 
     def on(end: RearEnd) -> int:
         unit = bench.unit_of(end)
-        if unit is None and excerpt and end.address and not excerpt.holds(end.address):
+        if unit is None and end.address and excerpt and not excerpt.holds(end.address):
             return ELSEWHERE
         return most if unit is None else sheet.get(unit, ELSEWHERE)
 

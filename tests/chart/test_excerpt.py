@@ -173,6 +173,27 @@ def test_bays_rooms_and_ways_together_on_sheets():
     assert "PB3 T1" in found
 
 
+def test_a_way_over_sheets_cuts_large_equipment_only():
+    drawings = part(load(SAMPLES / "quillmoor.yaml").facility, sheet="A3", around=["LINK L"])
+    for drawing in drawings:
+        check_part(drawing)
+    boxes = [rules.data_of(g) for d in drawings for g in rules.groups(d.marks, "equipment")]
+    assert {box["id"] for box in boxes if "part" in box} == {"DESK"}
+    names = [box["id"] for box in boxes if "part" not in box]
+    assert {"DLY", "DA1", "LIM", "XMIT"} <= set(names)
+    assert len(names) == len(set(names))
+    # From DESK to LINK is wider than one A3: the line is interrupted once, with two flags.
+    flags = [rules.data_of(g) for d in drawings for g in rules.groups(d.marks, "reference")]
+    assert sum("sheet" in flag for flag in flags) == 2
+
+
+@pytest.mark.parametrize("names", [{"around": ["LOG.5"]}, {"rooms": ["Production room"]}])
+def test_ports_without_a_line_are_listed_where_they_belong_to_the_part(names):
+    facility = load(SAMPLES / "quillmoor.yaml").facility
+    drawings = part(facility, sheet="A3", **names)
+    assert not any("LOGGER" in rules.block_words(d, "idle-ports") for d in drawings)
+
+
 @pytest.mark.parametrize(
     ("names", "nearest"),
     [
