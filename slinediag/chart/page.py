@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from slinediag.chart.blocks import Block, Column, flow
 from slinediag.chart.frame import drawing_area, frame
-from slinediag.chart.lettering import SMALL, letter
+from slinediag.chart.lettering import SMALL, letter, width, wrap
 from slinediag.chart.moving import moved
 from slinediag.chart.sheet import Sheet
 from slinediag.chart.titleblock import (
@@ -20,7 +20,7 @@ from slinediag.chart.titleblock import (
     title_block_size,
 )
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Drawing, Group, Mark, Ref
+from slinediag.drawing.marks import Drawing, Group, Mark, Ref, Text
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, Point
 from slinediag.model.facility import Facility
@@ -31,6 +31,9 @@ GUTTER = 6_000
 COLUMN = 58_000
 """Least width of a column of the legend."""
 HEAD = 14_000
+RAISED = 1_500
+CLOSE = 3_800
+"""How far a heading is raised over two lines, and from one of these to the other."""
 GAP = 3_000
 STEP = 2_000
 FAR_APART = 10_000_000
@@ -224,9 +227,22 @@ def finished(
 
 
 def _head(page: Page, area: Box) -> Iterator[Mark]:
+    """The heading, and below it what the sheet shows; in two lines where it is too long for one."""
     room = area.width - 2 * INSET
-    at = Point(area.x + INSET, area.y + INSET + styles.H50)
-    heading = shorten(page.heading, styles.H50, room, "bold") or ""
-    yield letter(at, heading, height=styles.H50, weight="bold", ref=Ref(("heading",)))
-    under = shorten(page.subheading, SMALL, room) or ""
-    yield letter(at.moved(0, SMALL + 3000), under, colour=styles.TEXT_GREY)
+    first, *rest = wrap(page.subheading, room) or [""]
+    lines = [first, shorten(" ".join(rest), SMALL, room) or ""] if rest else [first]
+    raised = RAISED if len(lines) > 1 else 0
+    at = Point(area.x + INSET, area.y + INSET + styles.H50 - raised)
+    yield _heading(page.heading, at, room)
+    for number, line in enumerate(lines):
+        foot = at.moved(0, SMALL + 3000 - raised // 2 + number * CLOSE)
+        yield letter(foot, line, colour=styles.TEXT_GREY)
+
+
+def _heading(words: str, at: Point, room: int) -> Text:
+    """A heading as large as it has room; shortened at the least size only."""
+    for height in (styles.H50, styles.H35):
+        if width(words, height, "bold") <= room:
+            break
+    shown = shorten(words, height, room, "bold") or ""
+    return letter(at, shown, height=height, weight="bold", ref=Ref(("heading",)))

@@ -4,13 +4,14 @@ stands (IEC 61082-1); or the name of where it goes, if that is not drawn. Length
 
 from __future__ import annotations
 
-from slinediag import text
+from functools import cache
+
 from slinediag.chart import symbols
-from slinediag.chart.lettering import SMALL, letter, width
+from slinediag.chart.lettering import LEADING, SMALL, letter, width, wrap
 from slinediag.chart.points import JACK_RADIUS, PITCH, SLASH_BEFORE, slash_room
 from slinediag.chart.shares import ELSEWHERE, CordReference, Reference
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Group, Mark, Ref, Shape
+from slinediag.drawing.marks import Anchor, Group, Mark, Ref, Shape, Weight
 from slinediag.geometry import Box, Point, to_mm
 from slinediag.layout.graph import Node, Port
 
@@ -22,10 +23,16 @@ TIP = 2600
 PADDING = 1300
 FLAG = width(WIDEST, SMALL, "bold") + 2 * PADDING + TIP
 LABEL_GAP = 1200
+HIGH_FLAG_HALF = 4300
+"""Half the height of a flag with two lines."""
 LABEL_ROOM = 34_000
-"""A longer label is shortened; its mark's title says it in full."""
+"""A longer label takes two lines, as wide as these have to be: no two ends are to read alike."""
+WIDER = 2_000
+
+MOST_LINES = 2
 
 AnyReference = Reference | CordReference
+Lines = tuple[str, ...]
 
 
 def reference_node(reference: Reference) -> Node:
@@ -92,49 +99,67 @@ def _ref(
 def _marks(reference: AnyReference, flag: Point, zone: str, way: str) -> tuple[Mark, ...]:
     """The flag, its left edge's middle at a point, and the words behind or before it."""
     across, (inside, beside) = _flag_width(reference), _words(reference)
-    marks = draw_flag(flag, inside or f"{reference.mate} {zone}", across)
-    if not beside:
-        return marks
-    if way == "to":
-        foot = flag.moved(across + LABEL_GAP, SMALL // 2)
-        return (*marks, letter(foot, beside, ref=Ref(("far",))))
-    foot = flag.moved(-LABEL_GAP, SMALL // 2)
-    return (*marks, letter(foot, beside, anchor="end", ref=Ref(("far",))))
+    marks = draw_flag(flag, *(inside or (f"{reference.mate} {zone}",)), across=across)
+    x = across + LABEL_GAP if way == "to" else -LABEL_GAP
+    anchor: Anchor = "start" if way == "to" else "end"
+    words = [
+        letter(foot, line, anchor=anchor, ref=Ref(("far",)))
+        for line, foot in zip(beside, _feet(flag.moved(x, 0), len(beside)), strict=True)
+    ]
+    return (*marks, *words)
 
 
-def _words(reference: AnyReference) -> tuple[str, str]:
+def _feet(middle: Point, count: int) -> list[Point]:
+    """The baselines of lines about a level."""
+    top = SMALL // 2 - (count - 1) * LEADING // 2
+    return [middle.moved(0, top + number * LEADING) for number in range(count)]
+
+
+def _words(reference: AnyReference) -> tuple[Lines, Lines]:
     """What stands in the flag, nothing for sheet and zone of the mate; and beside it."""
+    label = (isinstance(reference, Reference) and reference.shown) or reference.label
     if reference.mate == ELSEWHERE:
-        return _shortened(reference.label), _shortened(reference.beside)
-    return "", _shortened(reference.label)
+        return _in_lines(label, "bold"), _in_lines(reference.beside)
+    return (), _in_lines(label)
 
 
-def _shortened(words: str) -> str:
-    return text.shorten(words, SMALL, LABEL_ROOM) or ""
+@cache
+def _in_lines(words: str, weight: Weight = "regular") -> Lines:
+    """Words in one line or two, no wider than they have to be for that."""
+    room = LABEL_ROOM
+    while len(lines := wrap(words, room, SMALL, weight)) > MOST_LINES:
+        room += WIDER
+    return tuple(lines)
 
 
 def _flag_width(reference: AnyReference) -> int:
     inside, _ = _words(reference)
-    return width(inside, SMALL, "bold") + 2 * PADDING + TIP if inside else FLAG
+    return _width(inside, "bold") + 2 * PADDING + TIP if inside else FLAG
 
 
 def _beside_width(reference: AnyReference) -> int:
     _, beside = _words(reference)
-    return LABEL_GAP + width(beside) if beside else 0
+    return LABEL_GAP + _width(beside) if beside else 0
 
 
-def draw_flag(at: Point, words: str, across: int = FLAG) -> tuple[Mark, ...]:
+def _width(lines: Lines, weight: Weight = "regular") -> int:
+    return max(width(line, SMALL, weight) for line in lines)
+
+
+def draw_flag(at: Point, *lines: str, across: int = FLAG) -> tuple[Mark, ...]:
     """A pentagon that points the way of the signal, its left edge's middle at a point."""
     right = at.x + across - TIP
+    half = FLAG_HALF if len(lines) < MOST_LINES else HIGH_FLAG_HALF
     corners = (
-        at.moved(0, -FLAG_HALF),
-        Point(right, at.y - FLAG_HALF),
+        at.moved(0, -half),
+        Point(right, at.y - half),
         Point(right + TIP, at.y),
-        Point(right, at.y + FLAG_HALF),
-        at.moved(0, FLAG_HALF),
+        Point(right, at.y + half),
+        at.moved(0, half),
     )
-    middle = Point((at.x + right) // 2 + TIP // 4, at.y + SMALL // 2)
-    return (
-        Shape(corners, styles.REFERENCE_FLAG, Ref(("flag",))),
-        letter(middle, words, anchor="middle", weight="bold"),
-    )
+    middle = Point((at.x + right) // 2 + TIP // 4, at.y)
+    words = [
+        letter(foot, line, anchor="middle", weight="bold")
+        for line, foot in zip(lines, _feet(middle, len(lines)), strict=True)
+    ]
+    return (Shape(corners, styles.REFERENCE_FLAG, Ref(("flag",))), *words)

@@ -15,6 +15,8 @@ from slinediag.chart.subject import Position
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name, port_label
 
+MOST_NAMED = 3
+"""Ends that are named at a line that is not drawn on; of more, how many."""
 ELSEWHERE = 0
 """The number, of no sheet, that stands for all that is not drawn."""
 
@@ -25,6 +27,7 @@ class Reference:
 
     ``way``: ``to`` where it stands at the right and the line goes on, ``from`` where it stands at
     the left and the line comes from there. ``name`` is one for a reference and its mate.
+    ``label``: what is there; of many ends all, of which ``shown`` is what is printed.
     ``beside``: what the strip says at the far end of a line that is not drawn on. ``count``: how
     many lines are folded into one that no jack on this sheet gives the number of, else 0.
     """
@@ -36,6 +39,7 @@ class Reference:
     label: str
     beside: str = ""
     count: int = 0
+    shown: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,32 +177,40 @@ def _references(
         here = leads_on if number == home else not leads_on
         if number == home and not (pieces[home].targets or pieces[home].through):
             here = True
-        label, beside = _far_label(pieces[other], name), ""
+        names, beside = _far_names(pieces[other], name), ""
+        label, shown = names[0], _first_of(names, 1)
         if other == ELSEWHERE:
-            label, beside = _far_labels(bench.plan.subject.facility, pieces[other], name)
+            beside = _far_beside(bench.plan.subject.facility, pieces[other])
+            label, shown = ", ".join(names), _first_of(names, MOST_NAMED)
         way = "to" if here else "from"
         told = any(isinstance(end.address, Jack) for end in ends_of(pieces[number]))
         count = 0 if told else len(net.circuits)
         mark = f"{net.name} {home}-{away}"
-        found.append(Reference(mark, net.name, way, other, label, beside, count))
+        found.append(Reference(mark, net.name, way, other, label, beside, count, shown))
     return found
 
 
-def _far_label(piece: RearNet, name: Labeller) -> str:
-    ends = [end for end in ends_of(piece) if end.address is not None] or list(ends_of(piece))
-    first = name(ends[0])
-    return f"{first} …" if len(ends) > 1 else first
+def _far_names(piece: RearNet, name: Labeller) -> list[str]:
+    """What the ends of a piece are called, those first that are jacks or ports."""
+    ends = sorted(ends_of(piece), key=lambda end: end.address is None)
+    return list(dict.fromkeys(map(name, ends)))
 
 
-def _far_labels(facility: Facility, piece: RearNet, name: Labeller) -> tuple[str, str]:
-    """All that a line leads to that is not drawn; and beside a single jack what stands behind it:
-    the label of the jack that its normal joins it to, else its own."""
+def _first_of(names: Sequence[str], most: int) -> str:
+    """So many names in full, and how many there are besides."""
+    if len(names) <= most:
+        return ", ".join(names)
+    return f"{', '.join(names[:most])} and {len(names) - most} more"
+
+
+def _far_beside(facility: Facility, piece: RearNet) -> str:
+    """What stands behind a single jack that a line leads to: the label of the jack that its normal
+    joins it to, else its own."""
     ends = list(ends_of(piece))
-    names = ", ".join(dict.fromkeys(map(name, ends)))
     jacks = [address for end in ends for address in end.addresses if isinstance(address, Jack)]
     if len(ends) > 1 or not jacks:
-        return names, ""
-    return names, run_of_labels([far_beside(facility, jack) for jack in jacks])
+        return ""
+    return run_of_labels([far_beside(facility, jack) for jack in jacks])
 
 
 def far_beside(facility: Facility, jack: Jack) -> str:
