@@ -31,6 +31,7 @@ from slinediag.model.facility import Facility
 IN_PARTS = 9
 """Ports with lines from which equipment may stand in parts on several sheets: one of four inputs
 and four outputs stays whole, so that what goes in and what comes out are seen together."""
+TALL = 8 * PITCH
 ROOMY = ISO_SIZES[1].width * ISO_SIZES[1].height
 """Room of an A3, micrometres squared: smaller sheets take equipment in parts from ``LARGE`` on."""
 LINE = 4.0
@@ -56,7 +57,7 @@ class Bench:
     """
 
     plan: Plan
-    in_parts: int = IN_PARTS
+    in_parts: int = LARGE
 
     @cached_property
     def points(self) -> Mapping[str, PointPlan]:
@@ -80,10 +81,15 @@ class Bench:
 
     @cached_property
     def large(self) -> frozenset[str]:
-        """Equipment that may be drawn in parts: with many ports with lines, of those drawn."""
+        """Equipment that may be drawn in parts: with many ports with lines, of those drawn; with
+        fewer where what it leads to makes it tall."""
         count: Counter[str] = Counter()
         for box in self.plan.boxes:
-            count[box.equipment.id] += sum(self.holds(slot.port) for slot in box.slots)
+            ports = [port for slot in box.slots for port in slot.ports]
+            whole = not self.shown_in_part(box.equipment.id)
+            held = len(ports) if whole else sum(map(self.holds, ports))
+            tall = held >= LARGE and box.height > TALL
+            count[box.equipment.id] += max(held, self.in_parts) if tall else held
         return frozenset(
             box.equipment.id
             for box in self.plan.boxes
@@ -187,7 +193,9 @@ class Bench:
         """The unit an end stands on; None on large equipment, and at a port that is not drawn."""
         if isinstance(end.address, PortAddress):
             box = end.address.equipment
-            return None if box in self.large or not self.holds(end.address) else box
+            if box in self.large or (self.shown_in_part(box) and not self.holds(end.address)):
+                return None
+            return box
         return end.node
 
     @cached_property
@@ -254,8 +262,11 @@ class Bench:
         )
 
 
-def in_parts_from(sheet: Sheet, scale: Fraction) -> int:
-    """Ports with lines from which equipment is drawn in parts over sheets of a size."""
+def in_parts_from(plan: Plan, sheet: Sheet, scale: Fraction) -> int:
+    """Ports with lines from which equipment is drawn in parts over sheets of a size; of a part of
+    the chart the less of its equipment is drawn."""
+    if plan.excerpt is not None:
+        return LARGE
     return IN_PARTS if sheet.width * sheet.height >= ROOMY * scale**2 else LARGE
 
 

@@ -18,16 +18,19 @@ from slinediag.layout.graph import Node, Port
 WIDEST_ZONE = "W88"
 WIDEST = f"888 {WIDEST_ZONE}"
 """The longest sheet and zone that a flag has room for."""
-FLAG_HALF = 2400
+FLAG_HALF = 2000
+NODE_HALF = 1000
+"""Half the height that the layout is told of, which lets a flag stand on the row below a box: what
+is kept free below boxes and above them has room for the rest."""
 TIP = 2600
 PADDING = 1300
 FLAG = width(WIDEST, SMALL, "bold") + 2 * PADDING + TIP
 LABEL_GAP = 1200
 HIGH_FLAG_HALF = 4300
 """Half the height of a flag with two lines."""
-LABEL_ROOM = 34_000
+LABEL_ROOM = 40_000
 """A longer label takes two lines, as wide as these have to be: no two ends are to read alike."""
-WIDER = 2_000
+WIDER = 500
 
 MOST_LINES = 2
 
@@ -36,12 +39,13 @@ Lines = tuple[str, ...]
 
 
 def reference_node(reference: Reference) -> Node:
-    """The flag of an interrupted line as a box of one row for the layout."""
-    port = (Port("in" if reference.way == "to" else "out", to_mm(PITCH // 2)),)
+    """The flag of an interrupted line as a low box for the layout."""
+    half = NODE_HALF if max(map(len, _words(reference))) < MOST_LINES else HIGH_FLAG_HALF
+    port = (Port("in" if reference.way == "to" else "out", to_mm(half)),)
     across = to_mm(_flag_width(reference) + _beside_width(reference) + lead_of(reference))
     if reference.way == "to":
-        return Node(reference.name, across, to_mm(PITCH), inputs=port)
-    return Node(reference.name, across, to_mm(PITCH), outputs=port)
+        return Node(reference.name, across, to_mm(2 * half), inputs=port)
+    return Node(reference.name, across, to_mm(2 * half), outputs=port)
 
 
 def lead_of(reference: Reference) -> int:
@@ -69,7 +73,7 @@ def draw_reference(reference: Reference, at: Box, zone: str) -> Group:
     words = "Goes on at" if way == "to" else "Comes from"
     data = (("net", reference.net), ("reference", reference.name), ("way", way))
     ref = _ref("reference", reference, zone, data, words)
-    y, lead = at.y + PITCH // 2, lead_of(reference)
+    y, lead = at.centre.y, lead_of(reference)
     start = Point(at.x if way == "to" else at.right - lead, y)
     flag = start.moved(lead if way == "to" else -_flag_width(reference), 0)
     folded = symbols.slash(start.moved(SLASH_BEFORE, 0), reference.count) if lead else ()
@@ -126,7 +130,9 @@ def _words(reference: AnyReference) -> tuple[Lines, Lines]:
 @cache
 def _in_lines(words: str, weight: Weight = "regular") -> Lines:
     """Words in one line or two, no wider than they have to be for that."""
-    room = LABEL_ROOM
+    if width(words, SMALL, weight) <= LABEL_ROOM:
+        return (words,) if words else ()
+    room = width(words, SMALL, weight) // MOST_LINES
     while len(lines := wrap(words, room, SMALL, weight)) > MOST_LINES:
         room += WIDER
     return tuple(lines)

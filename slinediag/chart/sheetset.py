@@ -56,7 +56,7 @@ def draw_set(
     ``keep``: an earlier set, whose sheets keep their numbers and what stands on them as far as it
     fits; ``say`` takes what could not be kept.
     """
-    bench = Bench(request.plan, in_parts_from(request.sheet, request.scale))
+    bench = Bench(request.plan, in_parts_from(request.plan, request.sheet, request.scale))
     band = legend_band(request.sheet, request.legend)
     if band is None:
         raise SheetTooSmall(request.sheet.name, smallest_for_units(request, bench))

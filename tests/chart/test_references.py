@@ -83,3 +83,33 @@ def test_what_a_sheet_shows_takes_two_lines_where_it_is_too_long_for_one():
     _, area = frame(sheet)
     assert max(ink_box(m).bottom for m in lines) <= area.y + 21_000
     rules.check_lettering(made)
+
+
+def test_flags_below_a_box_stand_on_their_lines():
+    """Two lines from a box, then four from elsewhere, into six inputs one below the other."""
+    numbers = range(3, 7)
+    facility = plant(
+        f"""
+        equipment:
+          S: {{name: Source, outputs: [L, R]}}
+          D: {{name: Desk, inputs: [A, B, C, D, E, F]}}
+        bays:
+          PA:
+            name: One
+            positions: 6
+            points:
+              1-2: {{top: [S.L, S.R], bottom: [D.A, D.B], normal: full}}
+              3-6: {{bottom: [D.C, D.D, D.E, D.F], normal: full}}
+          PB: {{name: Other, positions: 6, points: {{1-6: {{normal: none}}}}}}
+        lines: {{{", ".join(f"T{n}: {{from: PB.B{n}, to: PA.T{n}}}" for n in numbers)}}}
+        """
+    )
+    excerpt = read_excerpt(facility, Wanted(bays=("PA",)))
+    (drawing,) = draw(facility, None, sheet="one", excerpt=excerpt)
+    rules.check_lettering(drawing)
+    rules.check_lines_clear(drawing)
+    led = {rules.data_of(g)["net"] for g in rules.groups(drawing.marks, "reference")}
+    lines = [m for m in rules.marked(drawing, "line") if rules.data_of(m)["net"] in led]
+    assert len(lines) == len(numbers)
+    for line in lines:
+        assert len({point.y for run in line.runs for point in run}) == 1
