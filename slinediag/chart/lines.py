@@ -105,7 +105,7 @@ def _lead(end: RearEnd, ends: _Ends) -> Run | None:
 def _lead_to_flag(end: RearEnd, at: Box, length: int) -> Run | None:
     if not length:
         return None
-    y = at.y + PITCH // 2
+    y = at.centre.y
     if end.port == "in":
         return Point(at.x, y), Point(at.x + length, y)
     return Point(at.right - length, y), Point(at.right, y)
