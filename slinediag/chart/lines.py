@@ -13,7 +13,7 @@ from slinediag.chart import symbols
 from slinediag.chart.descriptions import Cables, cables_by_end, line_words
 from slinediag.chart.graph import Placed, PlacedPiece
 from slinediag.chart.overlay import Outcome
-from slinediag.chart.points import JACK_RADIUS, PITCH, PointPlan
+from slinediag.chart.points import JACK_RADIUS, PointPlan
 from slinediag.chart.rear import RearEnd, RearNet, entry_port
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Circle, Line, Mark, Ref, Shape
