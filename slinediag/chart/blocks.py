@@ -35,11 +35,15 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """A heading and its items, in order; ``name`` is its class on the sheet."""
+    """A heading and its items, in order; ``name`` is its class on the sheet.
+
+    ``whole``: whether it stands in one column wherever one has room for it.
+    """
 
     name: str
     heading: str
     items: tuple[Item, ...]
+    whole: bool = False
 
     @property
     def height(self) -> int:
@@ -84,7 +88,8 @@ def flow(
     pen = _Pen(columns)
     made: list[Mark] = []
     for block in blocks:
-        if block.height <= whole and not pen.fits(block.height):
+        one = block.whole and any(block.height <= c.bottom - c.top for c in columns)
+        if (one or block.height <= whole) and not pen.fits(block.height):
             pen.next_column(block.height)
         marks = _flow_block(block, pen)
         if marks is None:

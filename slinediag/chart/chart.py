@@ -211,6 +211,7 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
         heading=request.heading,
         subheading=request.flow,
         keep=keep,
+        tried=request.tried,
     )
     return Arranged(content, request, standing)
 

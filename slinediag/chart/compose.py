@@ -57,7 +57,8 @@ class Content:
     """What goes on a sheet: the drawing's marks and their extent, and its blocks by width.
 
     ``scale``: how many times as large as it was laid out the drawing is. ``keep``: an earlier
-    drawing of one sheet, whose size and place on it this one takes where they will do.
+    drawing of one sheet, whose size and place on it this one takes where they will do. ``tried``:
+    whether it shows a trial.
     """
 
     facility: Facility
@@ -68,6 +69,7 @@ class Content:
     subheading: str
     scale: Fraction = SCALES[0]
     keep: Earlier | None = None
+    tried: bool = False
 
     def enlarged(self, scale: Fraction) -> Content:
         """The same with its drawing this many times as large."""
@@ -272,7 +274,14 @@ def _finished(content: Content, arranged: Arrangement) -> Composed:
     framed, area = frame(sheet)
     corner = Point(area.right, area.bottom)
     title = facility.name
-    block = title_block(facility, title=title, sheet_number=1, sheet_count=1, right_bottom=corner)
+    block = title_block(
+        facility,
+        title=title,
+        sheet_number=1,
+        sheet_count=1,
+        right_bottom=corner,
+        tried=content.tried,
+    )
     above = corner.moved(0, -title_block_size()[1])
     table = revision_table(facility, right_bottom=above, room=arranged.table_room)
     dx, dy = arranged.drawing.x - content.extent.x, arranged.drawing.y - content.extent.y

@@ -4,7 +4,7 @@ finder and all lists."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slinediag.address import Jack, PortAddress, natural
 from slinediag.chart.blocks import Block, indent_for, prose
@@ -24,7 +24,7 @@ from slinediag.chart.priority_ways import priority_ways
 from slinediag.chart.ranges import compressed
 from slinediag.chart.request import Request
 from slinediag.chart.standing import NOTHING, Standing
-from slinediag.chart.titleblock import title_block_size
+from slinediag.chart.titleblock import TRIAL, title_block_size
 from slinediag.drawing.marks import Group, Mark
 from slinediag.geometry import Box
 from slinediag.text import shorten
@@ -66,7 +66,7 @@ def front_pages(
     ``before``: how the cards of an earlier overview stood, which stay.
     """
     facility, sheet = request.facility, request.sheet
-    found = [contents(facility, one) for one in laid]
+    found = [_marked(contents(facility, one), one, request) for one in laid]
     room = drawing_area(sheet).grown(-INSET)
     table = revision_room(facility, sheet)
     below = Box(room.x, room.y + HEAD, room.width, room.height - HEAD)
@@ -115,6 +115,17 @@ def front_pages(
     ]
     cards = seen.standing if seen is not None else NOTHING
     return Front(dict(zip(numbers, titled, strict=False)), cards, max(last, *numbers) + 1)
+
+
+def _marked(told: Contents, laid: Laid, request: Request) -> Contents:
+    """What a sheet is about, marked where it bears a plug that a trial puts in or pulls."""
+    plugs = request.plan.subject.plugs
+    moved = {jack for cord in plugs.cords if cord.standing != "standing" for jack in cord.ends}
+    moved |= {dummy.jack for dummy in plugs.dummies if dummy.standing != "standing"}
+    here = (s for p in laid.points for row in p.rows for s in (row.left, row.right) if s)
+    if moved.isdisjoint(jack for spot in here for jack in spot.jacks):
+        return told
+    return replace(told, heading=f"{TRIAL}: {told.heading}")
 
 
 def _numbers(count: int, first: int, last: int) -> list[int]:

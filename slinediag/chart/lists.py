@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from slinediag.address import Address, Jack, jack_order, natural
@@ -48,7 +49,7 @@ def lists(
     """
     made = (
         _sentences("cautions", "Cautions", CAUTIONS, room),
-        _sentences("words", "What the cords do", said.words, room),
+        replace(_sentences("words", "What the cords do", said.words, room), whole=True),
         *_outages(said.outages, room),
         _numbered("notes", "Notes by number", notes.words, room),
         _sentences("facility-notes", "Notes", subject.facility.practice.notes, room),

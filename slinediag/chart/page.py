@@ -197,9 +197,16 @@ def revision_room(facility: Facility, sheet: Sheet) -> int:
 
 
 def finished(
-    facility: Facility, sheet: Sheet, page: Page, number: int, count: int, band: Band | None
+    facility: Facility,
+    sheet: Sheet,
+    page: Page,
+    number: int,
+    count: int,
+    band: Band | None,
+    *,
+    tried: bool = False,
 ) -> Drawing:
-    """The sheet with its frame, heading, legend and title block."""
+    """The sheet with its frame, heading, legend and title block, which tells of a trial."""
     framed, area = frame(sheet)
     corner = Point(area.right, area.bottom)
     block = title_block(
@@ -208,6 +215,7 @@ def finished(
         sheet_number=number,
         sheet_count=count,
         right_bottom=corner,
+        tried=tried,
     )
     table = None
     if page.revisions:

@@ -6,7 +6,7 @@ The first sheet holds the overview and the index, the last ones finder and lists
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from slinediag.address import PortAddress
 from slinediag.chart.borne import overview_borne, sheet_borne, whole_borne
@@ -24,6 +24,7 @@ from slinediag.chart.onward import Place, Whereabouts
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.overview import contents
 from slinediag.chart.page import Band, Page, drawing_room, finished, legend_band
+from slinediag.chart.planning import plan_chart
 from slinediag.chart.ranges import number_ranges
 from slinediag.chart.references import FLAG
 from slinediag.chart.request import Request
@@ -54,22 +55,62 @@ def draw_set(
 
     The pages before the first drawing are counted first, since they move every number after them.
     ``keep``: an earlier set, whose sheets keep their numbers and what stands on them as far as it
-    fits; ``say`` takes what could not be kept.
+    fits; ``say`` takes what could not be kept. Under a trial that is the set without it.
     """
+    bench, band = _begun(request)
+    if keep is not None:
+        return _bound(request, band, _kept(request, bench, band, keep, tell, say))
+    if request.tried:
+        dividing, laying = stages(tell, (2, 1))
+        keep = _at_rest(request, least_points, dividing)
+        return _bound(request, band, _kept(request, bench, band, keep, laying))
+    return _bound(request, band, _divided(request, bench, band, least_points, tell))
+
+
+@dataclass(frozen=True, slots=True)
+class _Pages:
+    """Drawings in place, the pages before and behind them, the number of the first drawing."""
+
+    bench: Bench
+    placings: Sequence[Placing]
+    front: Front
+    back: Sequence[Page]
+    first: int
+
+
+def _begun(request: Request) -> tuple[Bench, Band]:
+    """The chart taken apart, and the legend on its sheets."""
     bench = Bench(request.plan, in_parts_from(request.plan, request.sheet, request.scale))
     band = legend_band(request.sheet, request.legend)
     if band is None:
         raise SheetTooSmall(request.sheet.name, smallest_for_units(request, bench))
-    room = drawing_room(request.sheet, band)
-    if keep is not None:
-        dividing = Dividing(request, bench, room, keep)
-        placings = dividing.placed(dividing.sheets_kept(), tell)
-        laid, back = [p.laid for p in placings], back_pages(request, bench, placings)
-        front = front_pages(request, laid, keep.first, back, keep.overview)
-        if dividing.afresh:
-            say(f"Arranged afresh for want of room: sheet {number_ranges(dividing.afresh)}")
-        return _bound(request, bench, placings, front, back, band, keep.first)
-    dividing = Dividing(request, bench, room)
+    return bench, band
+
+
+def _kept(
+    request: Request, bench: Bench, band: Band, keep: Earlier, tell: Tell, say: Say = unsaid
+) -> _Pages:
+    """The sheets of an earlier set, with what is drawn now."""
+    dividing = Dividing(request, bench, drawing_room(request.sheet, band), keep)
+    placings = dividing.placed(dividing.sheets_kept(), tell)
+    laid, back = [p.laid for p in placings], back_pages(request, bench, placings)
+    front = front_pages(request, laid, keep.first, back, keep.overview)
+    if dividing.afresh:
+        say(f"Arranged afresh for want of room: sheet {number_ranges(dividing.afresh)}")
+    return _Pages(bench, placings, front, back, keep.first)
+
+
+def _at_rest(request: Request, least_points: int, tell: Tell) -> Earlier:
+    """The set as it is without its trial: under one, everything is to be found where it was."""
+    excerpt, folded = request.plan.excerpt, request.folded
+    plan = plan_chart(request.facility, None, excerpt, fold=folded)
+    resting = replace(request, answer=None, plan=plan, said=replace(request.said, words=()))
+    return _stood(resting, _divided(resting, *_begun(resting), least_points, tell))
+
+
+def _divided(request: Request, bench: Bench, band: Band, least_points: int, tell: Tell) -> _Pages:
+    """A new set, its parts numbered by the pages that come before them."""
+    dividing = Dividing(request, bench, drawing_room(request.sheet, band))
     measuring, laying = stages(tell, (1, 1))
     parts = dividing.parts(measuring)
     if len(parts) > 1 and len(request.plan.points) < least_points * len(parts):
@@ -80,7 +121,7 @@ def draw_set(
         back = back_pages(request, bench, placings)
         front = front_pages(request, [p.laid for p in placings], first, back)
         if len(front.pages) < first:
-            return _bound(request, bench, placings, front, back, band, first)
+            return _Pages(bench, placings, front, back, first)
         first = len(front.pages) + 1
 
 
@@ -90,53 +131,42 @@ def too_large(request: Request, sheet: Sheet) -> bool:
     return size > SURELY * sheet.width * sheet.height / 1e6
 
 
-def _bound(
-    request: Request,
-    bench: Bench,
-    placings: Sequence[Placing],
-    front: Front,
-    back: Sequence[Page],
-    band: Band,
-    first: int,
-) -> tuple[Drawing, ...]:
+def _bound(request: Request, band: Band, made: _Pages) -> tuple[Drawing, ...]:
     """All pages as sheets with their numbers, in that order; each bears how it stands."""
     facility, sheet = request.facility, request.sheet
-    stood = _stood(request, bench, placings, front, first)
-    where = _whereabouts(request, placings, dict(enumerate(back, front.next)))
-    drawn = _drawn(request, placings, where)
-    listed = front.next + notes_page(back)
-    pages = {**front.pages, **drawn, **dict(enumerate(back, front.next))}
+    stood, back = _stood(request, made), dict(enumerate(made.back, made.front.next))
+    drawn = _drawn(request, made.placings, _whereabouts(request, made.placings, back))
+    listed = made.front.next + notes_page(made.back)
+    pages = {**made.front.pages, **drawn, **back}
     found = []
     for number, page in sorted(pages.items()):
         below = sheet_foot(request, page, band, listed) if number in drawn else None
-        made = finished(facility, sheet, page, number, max(pages), below)
+        whole = finished(facility, sheet, page, number, max(pages), below, tried=request.tried)
         bears = whole_borne(stood)
         if number in drawn:
             bears += sheet_borne(stood, number)
         elif number == 1:
             bears += overview_borne(stood)
-        found.append(replace(made, bears=bears))
+        found.append(replace(whole, bears=bears))
     return tuple(found)
 
 
-def _stood(
-    request: Request, bench: Bench, placings: Sequence[Placing], front: Front, first: int
-) -> Earlier:
+def _stood(request: Request, made: _Pages) -> Earlier:
     """How everything stands on the set."""
     sheets, units = {}, {}
-    for placing in placings:
+    for placing in made.placings:
         share = placing.laid.share
         sheets[share.number] = Sheetful(placing.laid.standing, Point(placing.dx, placing.dy))
-        units[share.number] = tuple(t for unit in share.units for t in things_in(bench, unit))
+        units[share.number] = tuple(t for unit in share.units for t in things_in(made.bench, unit))
     return Earlier(
         part=request.plan.excerpt is not None,
         folded=request.folded,
         size=(request.sheet.width, request.sheet.height),
         scale=request.scale,
         sheets=sheets,
-        first=first,
+        first=made.first,
         units=units,
-        overview=front.overview,
+        overview=made.front.overview,
     )
 
 

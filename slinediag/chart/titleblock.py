@@ -14,6 +14,7 @@ from slinediag.model.facility import Facility, Practice, Revision
 
 WIDTH = 180_000
 DOCUMENT_TYPE = "Single-line diagram"
+TRIAL = "TRIAL"
 
 PADDING = 1_500
 CAPTION_BASELINE = 3_700  # from the top of a field
@@ -43,9 +44,18 @@ def title_block_size() -> tuple[int, int]:
 
 
 def title_block(
-    facility: Facility, *, title: str, sheet_number: int, sheet_count: int, right_bottom: Point
+    facility: Facility,
+    *,
+    title: str,
+    sheet_number: int,
+    sheet_count: int,
+    right_bottom: Point,
+    tried: bool = False,
 ) -> Group:
-    """The title block with its right bottom corner at this point; unset fields are left blank."""
+    """The title block with its right bottom corner at this point; unset fields are left blank.
+
+    ``tried``: whether the sheet shows a trial, which the block says in bold.
+    """
     width, height = title_block_size()
     box = Box(right_bottom.x - width, right_bottom.y - height, width, height)
     rows = _rows(facility.practice, title, f"{sheet_number} of {sheet_count}")
@@ -60,7 +70,16 @@ def title_block(
             marks.append(_field(field, Box(left, top, field.width, depth)))
             left += field.width
         top += depth
+    if tried:
+        marks.append(_trial(Point(box.right - PADDING, box.y + ROW - VALUE_RISE)))
     return _table(box, rules, marks, Ref(("title-block",), title="Title block"))
+
+
+def _trial(foot: Point) -> Text:
+    """The word that tells a sheet under a trial from one as filed, its right end at a point."""
+    room = text.width(TRIAL, styles.H50, "bold")
+    ref = Ref(("trial",), title="Shown under a trial, not as filed")
+    return Text(foot, TRIAL, styles.H50, room, "end", "bold", styles.BLACK, ref)
 
 
 def _rows(practice: Practice, title: str, sheet: str) -> tuple[tuple[int, tuple[Field, ...]], ...]:
