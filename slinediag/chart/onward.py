@@ -110,8 +110,9 @@ def _note(plan: BoxPlan, at: Box, where: Whereabouts) -> Iterator[Group]:
     if not cites_list(plan.onward, listed=plan.style == "listed"):
         return
     sheet = str(where.listed(plan.equipment) or "")
-    right = max(chain((width(s.label) for s in plan.outputs), plan.idle_widths), default=0)
-    x = at.right - MARGIN - right - 2 * MARGIN - listed_words(WIDEST_SHEET)
+    labels = max(chain((width(s.label) for s in plan.outputs), plan.idle_widths), default=0)
+    right = min(plan.width - 3 * MARGIN - labels, plan.bar_room[1] - MARGIN)
+    x = at.x + right - listed_words(WIDEST_SHEET)
     y = at.y + at.height // 2 + SMALL // 2
     first = letter(Point(x, y - LEADING // 2), "paths:", colour=TEXT_GREY)
     marks = (first, *_line(Point(x, y + LEADING // 2), "sheet", sheet))

@@ -196,3 +196,33 @@ def test_failed_equipment_leads_nowhere():
     _, drawings = on_a4(["DESK"])
     assert list(parts_of(drawings))
     assert not any(said for _, _, said in parts_of(drawings))
+
+
+def test_a_note_on_the_list_stands_clear_of_words_at_ports():
+    """Outputs of which one says its input and another leaves its many to the list."""
+    names = ", ".join(f"I{n}" for n in range(1, 9))
+    facility = plant(
+        f"""
+        equipment:
+          S: {{name: Sources, outputs: [{names}]}}
+          BOX: {{name: Mixer, inputs: [{names}], outputs: [MIX, FIRST],
+                paths: {{MIX: [{names}], FIRST: [I1]}}}}
+          D: {{name: Destination, inputs: [MIX, FIRST]}}
+        bays:
+          PA: {{name: Sources, positions: 8, points: {{1-8: {{
+            top: [{", ".join(f"S.I{n}" for n in range(1, 9))}],
+            bottom: [{", ".join(f"BOX.I{n}" for n in range(1, 9))}]}}}}}}
+          PB: {{name: Programme, positions: 2, points: {{
+            1-2: {{top: [BOX.MIX, BOX.FIRST], bottom: [D.MIX, D.FIRST]}}}}}}
+        """
+    )
+    plan = plan_chart(facility, None)
+    drawings = draw_set(
+        Request(facility, None, plan, sheet_named("A4"), "quick", Said(), Fraction(7, 5))
+    )
+    check_set(facility, drawings)
+    said = {
+        words for _, _, told in parts_of(drawings, "BOX") for w in told.values() for words, _ in w
+    }
+    assert any(words.startswith("from I1 ") for words in said)
+    assert any(words.startswith("paths: sheet ") for words in said)
