@@ -1,0 +1,109 @@
+"""A set under a trial: everything where the set without it has it, and its sheets marked."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+import pytest
+
+from slinediag import text
+from slinediag.chart.planning import plan_chart
+from slinediag.chart.request import Request
+from slinediag.chart.said import Said
+from slinediag.chart.sheet import sheet_named
+from slinediag.chart.sheetset import draw_set
+from slinediag.drawing.marks import Drawing, Text
+from slinediag.model.facility import Facility
+from slinediag.tracing.naming import read_trial
+from slinediag.tracing.trial import ask
+from tests.builders import plant
+from tests.chart import rules
+from tests.chart.set_rules import check_set, jack_zones
+
+CHAINS = 8
+
+
+def plant_of_chains() -> Facility:
+    """Chains of three boxes, of which an A4 has room for few; bay PC has positions without lines."""
+    numbers = range(1, CHAINS + 1)
+    boxes = "".join(
+        f"  S{n}: {{name: Source {n}, outputs: [O]}}\n"
+        f"  M{n}: {{name: Processor {n}, inputs: [I], outputs: [O], paths: straight}}\n"
+        f"  D{n}: {{name: Destination {n}, inputs: [I]}}\n"
+        for n in numbers
+    )
+    first = ", ".join(f"{n}: {{top: S{n}.O, bottom: M{n}.I}}" for n in numbers)
+    second = ", ".join(f"{n}: {{top: M{n}.O, bottom: D{n}.I}}" for n in numbers)
+    return plant(
+        f"equipment:\n{boxes}bays:\n"
+        f"  PA: {{name: In, positions: {CHAINS}, points: {{{first}}}}}\n"
+        f"  PB: {{name: Out, positions: {CHAINS}, points: {{{second}}}}}\n"
+        "  PC: {name: Spare, positions: 4}\n"
+    )
+
+
+CORDS = [("PA.T1", "PB.B8"), ("PA.T2", "PC.B3")]
+WORDS = tuple(f"Sentence {n} says what the cords of the trial do to all others." for n in range(9))
+
+
+def drawn(facility: Facility, cords=()) -> tuple[Drawing, ...]:
+    answer = ask(facility, read_trial(facility, cords, [], [], [])) if cords else None
+    plan = plan_chart(facility, answer)
+    said = Said(WORDS if cords else ())
+    return draw_set(Request(facility, answer, plan, sheet_named("A4"), "quick", said, Fraction(1)))
+
+
+@pytest.fixture(scope="module")
+def sets():
+    facility = plant_of_chains()
+    return facility, drawn(facility), drawn(facility, CORDS)
+
+
+def test_every_jack_stays_on_its_sheet(sets):
+    facility, rest, trial = sets
+    check_set(facility, trial)
+    before, after = jack_zones(rest), jack_zones(trial)
+    assert len({number for number, _ in before.values()}) > 3
+    assert {jack: after[jack][0] for jack in before} == {j: before[j][0] for j in before}
+    # A jack that bears nothing at rest has to be drawn for its cord.
+    assert set(after) - set(before) == {"PC.B3", "PC.T3"}
+
+
+def test_the_title_block_of_every_sheet_says_trial_in_bold(sets):
+    _, rest, trial = sets
+    for drawing in trial:
+        (block,) = rules.groups(drawing.marks, "title-block")
+        (word,) = [m for m in block.marks if isinstance(m, Text)]
+        assert (word.text, word.weight) == ("TRIAL", "bold")
+        rules.check_lettering(drawing)
+    for drawing in rest:
+        (block,) = rules.groups(drawing.marks, "title-block")
+        assert not any(isinstance(m, Text) and m.text == "TRIAL" for m in block.marks)
+
+
+def test_index_and_overview_mark_the_sheets_with_a_cord_of_the_trial(sets):
+    _, _, trial = sets
+    bearing = {
+        number
+        for number, drawing in enumerate(trial, 1)
+        if any("trial" in cord.ref.classes for cord in rules.marked(drawing, "cord"))
+    }
+    index = " ".join(rules.block_words(drawing, "sheet-index") for drawing in trial)
+    assert {int(n) for n in re.findall(r"(\d+) TRIAL: ", index)} == bearing
+    cards = {
+        int(rules.data_of(g)["sheet"])
+        for g in rules.groups(trial[0].marks, "sheet-card")
+        if "TRIAL: " in g.ref.title
+    }
+    assert cards == bearing
+    assert 1 < len(bearing) < len(trial)
+
+
+def test_what_the_cords_do_stands_in_one_column(sets):
+    _, _, trial = sets
+    found = [g for d in trial for g in rules.groups(d.marks, "words")]
+    (block,) = found
+    texts = [m for m in block.marks if isinstance(m, Text)]
+    assert not any(text.ELLIPSIS in m.text for m in texts)
+    assert len({m.at.x for m in texts if m.text != "•"}) <= 2  # the heading, and all sentences
