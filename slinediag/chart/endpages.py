@@ -18,7 +18,7 @@ from slinediag.chart.joints import sheets_of_ports
 from slinediag.chart.laying import Laid
 from slinediag.chart.lettering import SMALL
 from slinediag.chart.lists import lists
-from slinediag.chart.overview import bay_index, contents, index
+from slinediag.chart.overview import Contents, bay_index, contents, index
 from slinediag.chart.page import HEAD, INSET, Page, revision_room, text_pages
 from slinediag.chart.priority_ways import priority_ways
 from slinediag.chart.ranges import compressed
@@ -125,7 +125,8 @@ def _marked(told: Contents, laid: Laid, request: Request) -> Contents:
     here = (s for p in laid.points for row in p.rows for s in (row.left, row.right) if s)
     if moved.isdisjoint(jack for spot in here for jack in spot.jacks):
         return told
-    return replace(told, heading=f"{TRIAL}: {told.heading}")
+    names = (": ".join((TRIAL, *told.names[:1])), *told.names[1:])
+    return replace(told, heading=f"{TRIAL}: {told.heading}", names=names)
 
 
 def _numbers(count: int, first: int, last: int) -> list[int]:

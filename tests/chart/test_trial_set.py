@@ -93,7 +93,8 @@ def test_index_and_overview_mark_the_sheets_with_a_cord_of_the_trial(sets):
     assert {int(n) for n in re.findall(r"(\d+) TRIAL: ", index)} == bearing
     cards = {
         int(rules.data_of(g)["sheet"])
-        for g in rules.groups(trial[0].marks, "sheet-card")
+        for drawing in trial
+        for g in rules.groups(drawing.marks, "sheet-card")
         if "TRIAL: " in g.ref.title
     }
     assert cards == bearing
