@@ -13,7 +13,7 @@ from slinediag.layout.placed import Placed, Shapes
 from slinediag.layout.segments import Segments, segments_of
 from slinediag.layout.settings import Settings
 from slinediag.layout.simplex import Differences, least_differences, longest_ways
-from slinediag.layout.spreading import Channels, Spread, spread
+from slinediag.layout.spreading import TRACK, Channels, Spread, spread
 
 # Weights are whole numbers; this is that of a straight run.
 WEIGHT = 1000
@@ -21,6 +21,9 @@ WEIGHT = 1000
 # How many bundles are tried before all others; fewer the more segments there are.
 MOST_ATTEMPTS = 6
 SEGMENTS_TRIED = 1000
+
+# What another placement must save: for less, an edit should not move what people know.
+WORTH_MOVING = 4 * TRACK
 
 
 def place(ordered: Ordered, settings: Settings) -> Placed:
@@ -55,7 +58,7 @@ def place(ordered: Ordered, settings: Settings) -> Placed:
             break
         tried.add(bent[0])
         other, levels = attempt((*first, bent[0]))
-        if other.cost < best.cost:
+        if other.cost <= best.cost - WORTH_MOVING:
             best, joined, first = other, levels, (*first, bent[0])
     return Placed(ordered, best.levels)
 
