@@ -103,7 +103,7 @@ class _Columns:
         places = [width(str(place)) for entry in found if entry.jack for place in entry.places]
         heads = [width(head, weight="bold") for head in (HEADS[1], SHORT_HEAD)]
         place = room - max(*places, width(LISTED), heads[1])
-        return cls(room, place - 2 * GAP - max(*jacks, heads[0]), place)
+        return cls(room, place - 2 * GAP - max([*jacks, heads[0]]), place)
 
     def rules(self, height: int) -> Line:
         """The rules between the columns down an item."""
