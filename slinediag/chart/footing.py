@@ -14,6 +14,8 @@ from slinediag.drawing.marks import Group, Mark, Text
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import union
 
+SLACK = 1_000
+"""Of the gap above the legend, for lines as wide as their ink."""
 Numbered = Sequence[tuple[int, str]]
 
 
@@ -25,18 +27,18 @@ def sheet_foot(request: Request, page: Page, band: Band, listed: int) -> Band:
     """
     signs = signs_on(page.marks)
     notes = _notes(page.marks, request.plan.notes.words)
-    lowest = union(map(ink_box, page.marks)).bottom + GAP if page.marks else band.top
+    lowest = union(map(ink_box, page.marks)).bottom + GAP - SLACK if page.marks else band.top
     cautions = [note for note in notes if note[1].startswith(CAUTION)]
     tries: list[tuple[Numbered, int]] = [(notes, 0)]
     if notes:
-        tries += [(cautions, listed), ([], listed)]
+        tries += [(cautions, listed), ([], listed), ([], 0)]
     for shown, elsewhere in tries:
 
         def blocks(width: int, shown: Numbered = shown, on: int = elsewhere) -> list[Block]:
             made = (brief_legend(signs, width, on), _block(shown, width))
             return [block for block in made if block.items]
 
-        found = foot_band(request.sheet, blocks, min(lowest, band.top - 1))
+        found = foot_band(request.sheet, blocks, lowest)
         if found is not None:
             return found
     return band

@@ -36,6 +36,11 @@ def on_sheets(drawings) -> dict[str, int]:
     return {name: number for name, (number, _) in jack_zones(drawings).items()}
 
 
+def index_of(drawings) -> str:
+    """What the index says, on however many pages."""
+    return " ".join(rules.block_words(drawing, "sheet-index") for drawing in drawings)
+
+
 def drawn_numbers(drawings) -> list[int]:
     return [d.number for d in drawings if list(rules.groups(d.marks, "chart"))]
 
@@ -123,7 +128,7 @@ def test_a_sheet_that_is_empty_leaves_its_number_out(several):
     # Of the rules, that the first sheet says which numbers are left out.
     check_set(changed, after)
     assert drawn_numbers(after) == [n for n in drawn_numbers(before) if n != number]
-    assert f"Sheet {number} is not used." in rules.block_words(after[0], "sheet-index")
+    assert f"Sheet {number} is not used." in index_of(after)
     old, new = on_sheets(before), on_sheets(after)
     assert all(new[name] == old[name] for name in new)
     # Bookmarks and links find their pages by number all the same.
@@ -180,7 +185,7 @@ def test_an_index_that_grows_goes_on_behind_the_drawings(several):
     assert on_sheets(after) == on_sheets(before)
     assert drawn_numbers(after) == drawn_numbers(before)
     last = max(drawn_numbers(after))
-    assert f"{last + 1} Index, continued" in rules.block_words(after[0], "sheet-index")
+    assert f"{last + 1} Index, continued" in index_of(after)
     (behind,) = [d for d in after if d.number == last + 1]
     assert "continued" in behind.title
     assert drawn_set(changed, "A4", keep=stood(after)) == after
