@@ -229,7 +229,7 @@ def _outage_table(facility: Facility, which: WhichOutages, tell: Tell) -> Outage
     if which == "bypasses":
         return bypass_table(facility, prepared_outages(facility, tell=tell))
     if which == "all":
-        return survey_table(survey(facility))
+        return survey_table(survey(facility), prepared_outages(facility, tell=tell))
     return None
 
 

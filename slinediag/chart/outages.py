@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from slinediag.address import PortAddress
+from slinediag.address import PortAddress, natural
 from slinediag.chart.said import OutageTable
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
@@ -24,31 +24,63 @@ MOST_MOVES = 4
 def bypass_table(facility: Facility, outages: Iterable[Outage]) -> OutageTable:
     """For each box on the way to a priority input, the patch that goes round it.
 
-    Rows in the order of the outages; only inputs of a priority are spoken of.
+    Rows by the highest priority that falls silent, then in natural order; only inputs of a
+    priority are spoken of.
     """
-    rows = ((_failed(facility, o), " ".join(_bypass_words(facility, o))) for o in outages)
+    found = sorted(
+        outages,
+        key=lambda o: (
+            *_rank(each.priority for each in o.silenced),
+            natural(_failed(facility, o).casefold()),
+        ),
+    )
+    rows = (
+        (_failed(facility, o), " ".join((*_patch_words(facility, o), *_lost_words(facility, o))))
+        for o in found
+    )
     return OutageTable(IF_A_BOX_FAILS, tuple(rows))
 
 
-def survey_table(survey: Survey) -> OutageTable:
-    """Every single box, bay and cable that silences something, and whether patches restore it."""
+def survey_table(survey: Survey, outages: Iterable[Outage] = ()) -> OutageTable:
+    """Every single box, bay and cable that silences something, and whether patches restore it.
+
+    Rows by the highest priority that falls silent, then in natural order. ``outages``: those of
+    boxes on the way to a priority input, whose patches are named as in ``bypass_table``.
+    """
+    facility = survey.facility
+    patches = {o.failure: tuple(_patch_words(facility, o)) for o in outages}
+    silent = sorted(
+        (row for row in survey.rows if row.silenced),
+        key=lambda row: (
+            *_rank(each.priority for each in row.silenced),
+            natural(_spelled(facility, row).casefold()),
+        ),
+    )
     rows = [
-        (_spelled(survey.facility, row), " ".join(_survey_words(survey.facility, row)))
-        for row in survey.rows
-        if row.silenced
+        (
+            _spelled(facility, row),
+            " ".join(_survey_words(facility, row, patches.get(row.failure, ()))),
+        )
+        for row in silent
     ]
-    harmless = [_spelled(survey.facility, row) for row in survey.rows if not row.silenced]
+    harmless = [_spelled(facility, row) for row in survey.rows if not row.silenced]
     if harmless:
         rows.append(("Nothing silent", f"when one of these fails: {listed(harmless, 10**6)}."))
     return OutageTable(WHOLE_PLANT, tuple(rows))
+
+
+def _rank(priorities: Iterable[int | None]) -> tuple[bool, int]:
+    """The highest of some priorities, what has none last."""
+    known = [priority for priority in priorities if priority is not None]
+    return not known, min(known, default=0)
 
 
 def _failed(facility: Facility, outage: Outage) -> str:
     return listed(facility.equipment[box].printed for box in outage.failure.boxes)
 
 
-def _bypass_words(facility: Facility, outage: Outage) -> Iterator[str]:
-    """The patches that can stand side by side, highest priority first, and what stays silent.
+def _patch_words(facility: Facility, outage: Outage) -> Iterator[str]:
+    """The patches that can stand side by side, highest priority first.
 
     Only as many cords as one reads off a wall; the rest is for the outage cards.
     """
@@ -74,6 +106,12 @@ def _bypass_words(facility: Facility, outage: Outage) -> Iterator[str]:
     restored = [each.input for each in known if each.input in together.restores]
     if len(restored) > len(back):
         yield f"{len(restored) - len(back)} more: outage cards."
+
+
+def _lost_words(facility: Facility, outage: Outage) -> Iterator[str]:
+    """The inputs of a priority that stay silent."""
+    together = outage.together
+    known = [each for each in outage.silenced if each.priority is not None]
     lost = [each.input for each in known if each.input not in together.restores]
     if lost:
         yield f"NO PATCH for {_named(facility, lost)}."
@@ -88,9 +126,11 @@ def _chosen(silenced: SilencedInput, together: Together) -> Patch | None:
     return None
 
 
-def _survey_words(facility: Facility, row: SurveyRow) -> Iterator[str]:
-    """What falls silent, highest priority first, and for which of it there is no patch."""
+def _survey_words(facility: Facility, row: SurveyRow, patches: Sequence[str] = ()) -> Iterator[str]:
+    """What falls silent, highest priority first, what to patch, and for which of it there is no
+    patch."""
     yield f"{_named(facility, [fallen.input for fallen in row.silenced])} silent."
+    yield from patches
     without = row.without_patch
     if not without:
         yield "Patches for all."

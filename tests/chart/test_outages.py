@@ -45,10 +45,48 @@ def test_only_boxes_on_the_way_to_a_priority_input_are_prepared_for():
 def test_each_row_says_what_to_patch_or_that_there_is_no_patch():
     facility = plant(CHAIN)
     table = bypass_table(facility, prepared_outages(facility))
+    # Both silence an input of priority 1: in natural order of their labels, not of their ids.
     assert table.rows == (
-        ("PLY", "NO PATCH for XMIT L."),
         ("LIMITER", "PB T1 to PB B2: XMIT L back."),
+        ("PLY", "NO PATCH for XMIT L."),
     )
+
+
+RANKED = """
+equipment:
+  A1: {name: Deck, outputs: [O]}
+  A2: {name: Deck, outputs: [O]}
+  A10: {name: Deck, outputs: [O]}
+  Z: {name: Player, outputs: [O]}
+  LOW: {name: Recorder, inputs: [I, J], priority: 2}
+  HIGH: {name: Link, inputs: [I], priority: 1}
+  SPK: {name: Loudspeaker, inputs: [I]}
+bays:
+  PB:
+    name: Bay
+    positions: 4
+    points:
+      1-4: {top: [A10.O, A2.O, Z.O, A1.O], bottom: [LOW.I, LOW.J, HIGH.I, SPK.I]}
+"""
+
+
+def test_rows_stand_by_priority_and_then_in_natural_order():
+    facility = plant(RANKED)
+    boxes = [label for label, _ in bypass_table(facility, prepared_outages(facility)).rows]
+    assert boxes == ["Z", "A2", "A10"]
+    every = [label for label, _ in survey_table(survey(facility)).rows]
+    assert every[:5] == ["bay PB", "Z", "A2", "A10", "A1"]
+
+
+def test_the_table_of_all_keeps_the_patches_of_the_boxes():
+    facility = plant(CHAIN)
+    prepared = prepared_outages(facility)
+    rows = dict(survey_table(survey(facility), prepared).rows)
+    assert rows["LIMITER"] == "XMIT L silent. PB T1 to PB B2: XMIT L back. Patches for all."
+    assert rows["PLY"].endswith("NO PATCH.")
+    for label, words in bypass_table(facility, prepared).rows:
+        patch = words.partition("NO PATCH")[0].strip()
+        assert patch in rows[label]
 
 
 @pytest.mark.parametrize("sample", ["larkfen"])
@@ -107,6 +145,7 @@ def test_the_table_of_all_goes_on_the_chart_on_request(tmp_path):
     assert main(arguments) == 0
     words = words_of(path.read_text(encoding="utf-8"))
     assert "Every single failure" in words
+    assert "back." in words
     assert "bay LB" in words
     assert "cable A2" in words
 
