@@ -98,7 +98,8 @@ def front_pages(
     count = 1
     while len(pages := flowed(numbers := _numbers(count + extra, first, last))) > count:
         count = len(pages)
-    made = list(pages)
+    # Fewer than counted where the index of fewer is longer: it names the numbers that none has.
+    made = [*pages, *[()] * (count - len(pages))]
     if seen is not None:
         if shared:
             made[0] = (*seen.marks, *made[0])
