@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from functools import cache
 
 import pytest
 from hypothesis import HealthCheck, given
@@ -76,6 +77,13 @@ def kept_by_others(first: Layout, second: Layout, changed: set[str]) -> float:
     return sum(before[name] == after.get(name) for name in others) / len(others)
 
 
+@cache
+def drawn(seed: int) -> tuple[Graph, Layout]:
+    """A graph of 90 small boxes, and how it is drawn afresh."""
+    graph = strings(90, seed)
+    return graph, arrange(graph)
+
+
 @pytest.mark.parametrize(
     ("change", "share"),
     [(with_one_more, 0.95), (with_one_moved, 0.95), (with_two_swapped, 0.9)],
@@ -87,8 +95,7 @@ def test_neighbours_stay(change, share: float) -> None:
     """
     shares, others, crossings, afresh = [], [], 0, 0
     for seed in range(6):
-        graph = strings(90, seed)
-        first = arrange(graph)
+        graph, first = drawn(seed)
         changed = change(graph, random.Random(seed))
         second = arrange(changed, Settings(previous=first))
         assert layout_faults(second, changed, Settings()) == []
