@@ -198,7 +198,7 @@ class _Head(NamedTuple):
     def of(cls, card: Card, across: int) -> _Head:
         """The names wrapped beside the number, those of the first line before the priorities."""
         room = across - _number_room(card) - PADDING
-        discs = len(card.priorities) * DISC_STEP
+        discs = len(card.priorities) * DISC_STEP + (PADDING if card.priorities else 0)
         lines = [""]
         for number, name in enumerate(card.names, 1):
             words = name if number == len(card.names) else f"{name},"

@@ -281,6 +281,7 @@ def _finished(content: Content, arranged: Arrangement) -> Composed:
         sheet_count=1,
         right_bottom=corner,
         tried=content.tried,
+        subject=content.heading if content.heading != title else "",
     )
     above = corner.moved(0, -title_block_size()[1])
     table = revision_table(facility, right_bottom=above, room=arranged.table_room)

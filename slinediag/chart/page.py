@@ -216,6 +216,7 @@ def finished(
         sheet_count=count,
         right_bottom=corner,
         tried=tried,
+        subject=page.heading if page.heading != facility.name else "",
     )
     table = None
     if page.revisions:

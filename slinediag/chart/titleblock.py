@@ -19,6 +19,8 @@ TRIAL = "TRIAL"
 PADDING = 1_500
 CAPTION_BASELINE = 3_700  # from the top of a field
 VALUE_RISE = 2_200  # a value's baseline above the bottom of its field
+FURTHER_BASELINE = 1_300  # the same of a second value below the first
+FURTHER_RISE = 4_400  # from there to the baseline of the first
 ROW = 12_000
 TITLE_ROW = 14_000
 
@@ -36,6 +38,8 @@ class Field(NamedTuple):
     width: int
     height: int = styles.H35
     weight: Weight = "regular"
+    further: str = ""
+    """A second value below the first, which then stands a step smaller above it."""
 
 
 def title_block_size() -> tuple[int, int]:
@@ -51,14 +55,16 @@ def title_block(
     sheet_count: int,
     right_bottom: Point,
     tried: bool = False,
+    subject: str = "",
 ) -> Group:
     """The title block with its right bottom corner at this point; unset fields are left blank.
 
-    ``tried``: whether the sheet shows a trial, which the block says in bold.
+    ``tried``: whether the sheet shows a trial, which the block says in bold. ``subject``: what the
+    sheet shows of what the title names (a supplementary title).
     """
     width, height = title_block_size()
     box = Box(right_bottom.x - width, right_bottom.y - height, width, height)
-    rows = _rows(facility.practice, title, f"{sheet_number} of {sheet_count}")
+    rows = _rows(facility.practice, title, subject, f"{sheet_number} of {sheet_count}")
     marks: list[Mark] = []
     rules: list[Run] = []
     top = box.y
@@ -82,7 +88,9 @@ def _trial(foot: Point) -> Text:
     return Text(foot, TRIAL, styles.H50, room, "end", "bold", styles.BLACK, ref)
 
 
-def _rows(practice: Practice, title: str, sheet: str) -> tuple[tuple[int, tuple[Field, ...]], ...]:
+def _rows(
+    practice: Practice, title: str, subject: str, sheet: str
+) -> tuple[tuple[int, tuple[Field, ...]], ...]:
     """The block's rows, top first: depth and fields. Each row's widths come to the block's."""
     people = (
         Field("created-by", "Created by", practice.drawn_by or "", 36_000),
@@ -92,7 +100,7 @@ def _rows(practice: Practice, title: str, sheet: str) -> tuple[tuple[int, tuple[
     )
     names = (
         Field("owner", "Owner", practice.owner or "", 72_000, styles.H50),
-        Field("title", "Title", title, 108_000, styles.H50, "bold"),
+        Field("title", "Title", title, 108_000, styles.H50, "bold", subject),
     )
     numbers = (
         Field("number", "Identification number", practice.drawing or "", 72_000),
@@ -107,8 +115,13 @@ def _field(field: Field, box: Box) -> Group:
     at = Point(box.x + PADDING, box.y + CAPTION_BASELINE)
     caption = _fitted(field.caption, at, box.width, styles.H25, colour=styles.TEXT_GREY)
     at = Point(box.x + PADDING, box.bottom - VALUE_RISE)
-    value = _fitted(field.value, at, box.width, field.height, field.weight)
-    marks = tuple(mark for mark in (caption, value) if mark is not None)
+    height, below = field.height, None
+    if field.further:
+        foot = Point(at.x, box.bottom - FURTHER_BASELINE)
+        below = _fitted(field.further, foot, box.width, styles.H25)
+        at, height = foot.moved(0, -FURTHER_RISE), styles.H35
+    value = _fitted(field.value, at, box.width, height, field.weight)
+    marks = tuple(mark for mark in (caption, value, below) if mark is not None)
     return Group(marks, Ref(("field",), (("field", field.key),), title=field.caption))
 
 

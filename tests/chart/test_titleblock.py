@@ -67,6 +67,26 @@ def test_block_is_180_mm_wide_and_ends_at_the_corner() -> None:
     assert (box.width, box.height) == title_block_size()
 
 
+def test_the_subject_of_a_sheet_stands_below_its_title() -> None:
+    # ISO 7200:2004 (P, from memory) has a supplementary title as an optional field.
+    for subject in ("DELAY, CALL ED, DESK, PGM DA", LONG):
+        made = title_block(
+            Facility(FULL),
+            title="Programme chain",
+            sheet_number=2,
+            sheet_count=4,
+            right_bottom=CORNER,
+            subject=subject,
+        )
+        placed = text_boxes(Drawing(1, 1, (made,), ""))
+        (title,) = (box for mark, box in placed if mark.text == "Programme chain")
+        (below,) = (box for mark, box in placed if mark.text[:5] == subject[:5])
+        assert below.y > title.bottom
+        assert outline(made).contains(below)
+        boxes = [box for _, box in placed]
+        assert not [1 for i, a in enumerate(boxes) for b in boxes[:i] if a.meets(b)]
+
+
 def test_block_holds_the_fields_of_iso_7200() -> None:
     # ISO 7200:2004 (P, from memory), mandatory: legal owner, identification number, date of issue,
     # sheet number, title, approval person, creator, document type; optional: revision, sheets.
