@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from slinediag.chart import symbols
@@ -28,6 +29,9 @@ PATH_SPACE = 1500
 STAMP_HALF = 2000
 STAMP_DROP = 900
 """The middle of the stamp below the box's edge, so that it clears the lettering of the last row."""
+ON_SHEETS = re.compile(r"(?:in|out)(?:puts on|:) sheets? [1-9]", re.ASCII)
+"""How a line begins that names the sheets with the inputs or outputs of equipment in parts."""
+NUMBERS = re.compile(r"([0-9]+)", re.ASCII)
 
 
 def draw_box(plan: BoxPlan, at: Box, outcome: Outcome) -> Group:
@@ -72,8 +76,28 @@ def _head(plan: BoxPlan, at: Box) -> Iterator[Mark]:
         x += symbols.note_mark_width(plan.note) + MARGIN
     if plan.parts > 1:
         yield symbols.small_grey(foot.moved(x, 0), f"{plan.part} of {plan.parts}")
-    for number, words in enumerate(reversed(plan.names)):
-        yield symbols.small_grey(Point(at.x, at.y - name_foot - number * LEADING), words)
+    last, sheets = len(plan.names) - 1, False
+    for number, words in enumerate(plan.names):
+        foot = Point(at.x, at.y - name_foot - (last - number) * LEADING)
+        # Under name and place; from the first line with sheets on there is nothing else.
+        sheets = sheets or (plan.parts > 1 and ON_SHEETS.match(words) is not None)
+        yield from (
+            _sheets(plan.equipment.id, words, foot)
+            if sheets
+            else (symbols.small_grey(foot, words),)
+        )
+
+
+def _sheets(box: str, words: str, foot: Point) -> Iterator[Mark]:
+    """A line that names sheets with other parts of a box; each number leads to the part there."""
+    for piece in NUMBERS.split(words):
+        text = symbols.small_grey(foot, piece)
+        if piece.isdecimal():
+            data = (("at", box), ("sheet", piece))
+            yield Group((text,), Ref(("to-sheet",), data, title=f"To sheet {piece}"))
+        elif piece:
+            yield text
+        foot = foot.moved(width(piece), 0)
 
 
 def _ports(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from itertools import combinations
+from itertools import combinations, pairwise
 from pathlib import Path
 
 import pytest
@@ -73,15 +73,15 @@ def test_parts_say_on_which_sheets_their_inputs_and_outputs_are(quillmoor):
                 if name.startswith("DA1."):
                     found.setdefault(name.endswith((".L", ".R")), set()).add(number)
     (entering,) = found[True]
-    (where,) = {
-        mark.text
+    told = {
+        rules.data_of(after)["sheet"]
         for drawing in drawings
         for group in rules.groups(drawing.marks, "equipment")
         if rules.data_of(group)["id"] == "DA1"
-        for mark in group.marks
-        if isinstance(mark, Text) and mark.text.startswith("inputs on")
+        for mark, after in pairwise(group.marks)
+        if isinstance(mark, Text) and mark.text == "inputs on sheet "
     }
-    assert where == f"inputs on sheet {entering}"
+    assert told == {str(entering)}
     assert len(found[False]) > 1
 
 

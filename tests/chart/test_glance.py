@@ -190,6 +190,28 @@ def test_index_cards_grid_and_ways_lead_to_their_sheets(a4):
     assert rows == numbers - {1}
 
 
+def test_the_sheets_that_a_part_names_lead_to_the_other_parts(a4):
+    _, drawings = a4
+    led = {(link.sheet, link.box): link for link in chart_leads(drawings, {}).links}
+    parts = {
+        (rules.data_of(group)["id"], str(drawing.number))
+        for drawing in drawings
+        for group in rules.groups(drawing.marks, "equipment")
+    }
+    count = 0
+    for at, drawing in enumerate(drawings):
+        for group in rules.groups(drawing.marks, "equipment"):
+            for number in rules.groups(group.marks, "to-sheet"):
+                data = rules.data_of(number)
+                if data.get("at") == rules.data_of(group)["id"]:
+                    assert (data["at"], data["sheet"]) in parts
+                    link = led[at, ink_box(number)]
+                    assert str(drawings[link.target].number) == data["sheet"]
+                    assert link.room is not None
+                    count += 1
+    assert count > 2
+
+
 def test_more_sheets_than_lines_can_lead_between_are_still_shown():
     drawings = draw(many(5), sheet="A4", fold=False)
     cards = [
