@@ -101,7 +101,7 @@ class BoxPlan:
     @property
     def words_x(self) -> int:
         """Where the words behind its inputs begin, and the room kept for a trial's marks ends."""
-        return MARGIN + max((_input_width(s) for s in self.inputs), default=0)
+        return MARGIN + max((_input_width(s) for s in self.inputs), default=0) + DISC_GAP
 
     @property
     def words_back(self) -> int:

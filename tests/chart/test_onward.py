@@ -226,3 +226,14 @@ def test_a_note_on_the_list_stands_clear_of_words_at_ports():
     }
     assert any(words.startswith("from I1 ") for words in said)
     assert any(words.startswith("paths: sheet ") for words in said)
+
+
+def test_an_input_that_falls_silent_says_so_beside_its_words():
+    facility = plant(desk_between())
+    answer = ask(facility, read_trial(facility, [], [], ["PA.B5", "PA.B6"], []))
+    plan = plan_chart(facility, answer)
+    request = Request(facility, answer, plan, sheet_named("A4"), "quick", Said(), Fraction(1))
+    drawings = draw_set(request)
+    for drawing in drawings:
+        rules.check_lettering(drawing)
+    assert sum(len(rules.marked(drawing, "silent")) for drawing in drawings) >= 2
