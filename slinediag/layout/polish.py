@@ -10,17 +10,18 @@ from slinediag.layout.expand import Ordered, lane
 from slinediag.layout.polish_layers import crossed_boxes, move_boxes
 from slinediag.layout.polish_table import Table
 from slinediag.layout.polish_ways import smooth, swing
-from slinediag.layout.settings import Effort, Settings
+from slinediag.layout.settings import Settings
 
 # Pairs of nets that share a gap: with more, this would take longer than the search.
 MOST_PAIRS = 20_000
 # How many boxes are tried in all places of their layers.
-SWINGS: dict[Effort, int] = {"quick": 4, "thorough": 40}
+SWINGS = 40
 
 
 def polish(ordered: Ordered, settings: Settings) -> Ordered:
-    """The order with as many crossings or fewer; where none is kept, in other layers too.
+    """The order with as many crossings or fewer; in other layers too if that is worth the time.
 
+    A quick layout, or one that keeps an earlier one, only has its lines led anew in its layers.
     Not with ports free, since the ports are dealt out by the order that was found.
     """
     if settings.ports == "free":
@@ -30,9 +31,8 @@ def polish(ordered: Ordered, settings: Settings) -> Ordered:
         return ordered
     smooth(table)
     found = table.ordered()
-    if not settings.previous:
-        found = move_boxes(found, settings)
-        found = _swung(found, SWINGS[settings.effort])
+    if settings.effort == "thorough" and not settings.previous:
+        found = _swung(move_boxes(found), SWINGS)
     return ordered if found.rows == ordered.rows else _with_places(found)
 
 

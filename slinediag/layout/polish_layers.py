@@ -14,31 +14,28 @@ from slinediag.layout.expand import Ordered, lane
 from slinediag.layout.layers import Layered, layered
 from slinediag.layout.polish_table import Spot, Table
 from slinediag.layout.polish_ways import lead, smooth
-from slinediag.layout.settings import Effort, Settings
 
 # How many moves are tried before it is left at that, and how many layers far a box may move.
-TRIES: dict[Effort, int] = {"quick": 16, "thorough": 100}
+TRIES = 100
 REACH = 5
 # Pairs of nets that share a gap: with more, trying takes longer than the search.
 MOST_PAIRS = 3_000
 # Rounds in which the lines of a box that has moved settle.
 ROUNDS = 3
-# How many crossings more than before are given a chance to be smoothed out.
-SLACK: dict[Effort, int] = {"quick": -1, "thorough": 0}
 
 
-def move_boxes(ordered: Ordered, settings: Settings) -> Ordered:
+def move_boxes(ordered: Ordered) -> Ordered:
     """The order in other layers, with as many crossings or fewer."""
     table = Table(ordered)
     crossings = table.crossings()
-    tries, slack = TRIES[settings.effort], SLACK[settings.effort]
+    tries = TRIES
     while crossings and table.pairs <= MOST_PAIRS:
         found = None
         for move in _moves(ordered, table):
             if tries == 0:
                 return ordered
             tries -= 1
-            found = _moved(ordered, move, crossings, slack)
+            found = _moved(ordered, move, crossings)
             if found:
                 break
         if not found:
@@ -113,7 +110,7 @@ def _windows(given: Layered) -> dict[int, tuple[int, int]]:
     return {box: (low[box], high[box]) for box in boxes}
 
 
-def _moved(ordered: Ordered, move: Move, most: int, slack: int) -> Ordered | None:
+def _moved(ordered: Ordered, move: Move, most: int) -> Ordered | None:
     """The order with a box moved, if it has fewer than ``most`` crossings."""
     given = ordered.layered
     inner = {node for chain in given.chains for node in chain.nodes}
@@ -129,7 +126,7 @@ def _moved(ordered: Ordered, move: Move, most: int, slack: int) -> Ordered | Non
     rows, fresh = _rows(ordered, changed, move.box)
     table = Table(replace(ordered, layered=changed, rows=rows))
     _settle(table, fresh)
-    if table.crossings() > most + slack:
+    if table.crossings() > most:
         return None
     smooth(table)
     return table.ordered() if table.crossings() < most else None

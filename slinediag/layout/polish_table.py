@@ -61,10 +61,14 @@ def crossings_of_trees(one: Keys, other: Keys) -> int:
 
 
 class Table:
-    """Rows under change and the nets between them; gap g, from -1, is right of layer g."""
+    """Rows under change and the nets between them; gap g, from -1, is right of layer g.
+
+    ``spent``: how often two trees have been compared to cost places.
+    """
 
     def __init__(self, ordered: Ordered) -> None:
         self._given = ordered
+        self.spent = 0
         self.rows = [list(row) for row in ordered.rows]
         self._places = [_places(row) for row in self.rows]
         layered = ordered.layered
@@ -209,6 +213,7 @@ class Table:
         """Crossings of some nets with others; of these and more among each other."""
         lone, own = nets
         costs = np.zeros((len(left[1]), len(right[1])))
+        self.spent += costs.size * len(lone) * len(others)
         for i, slot in enumerate(left[1].tolist()):
             for j, other_slot in enumerate(right[1].tolist()):
                 keys = {

@@ -22,6 +22,8 @@ Ints = NDArray[np.int64]
 SWEEPS = 12
 # How many crossings more than before are given a chance to be smoothed out.
 SLACK = 2
+# How often two trees are compared before boxes are left where they are.
+MOST_SPENT = 300_000
 # A crossing is worth any way that a file may move.
 NEAR = 1e-6
 
@@ -47,6 +49,8 @@ def swing(table: Table, spot: Spot, most: int) -> bool:
     for slot in range(len(rows[layer])):
         if slot == rows[layer].index(spot[1]):
             continue
+        if table.spent > MOST_SPENT:
+            break
         table.take_out([spot])
         table.put_in([spot], [slot])
         _follow(table, files, (slot + 0.5) / len(rows[layer]))
