@@ -36,6 +36,19 @@ def through(pieces: Sequence[Piece], tell: Tell, doing: str) -> Iterator[Piece]:
         tell(number / len(pieces), doing)
 
 
+def onward(tell: Tell) -> Tell:
+    """A teller that keeps to itself what would go back: work that has to be done once more."""
+    furthest = 0.0
+
+    def told(share: float, doing: str) -> None:
+        nonlocal furthest
+        if share >= furthest:
+            furthest = share
+            tell(share, doing)
+
+    return told
+
+
 def stages(tell: Tell, weights: Iterable[float]) -> list[Tell]:
     """A teller for each of several stages that take about these shares of the whole."""
     found, start = [], 0.0

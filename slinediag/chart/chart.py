@@ -40,7 +40,13 @@ from slinediag.chart.planning import (
 from slinediag.chart.request import Request
 from slinediag.chart.said import OutageTable, Said
 from slinediag.chart.shares import namer, shares
-from slinediag.chart.sheet import ISO_SIZES, custom, sheet_named, sheet_of_size
+from slinediag.chart.sheet import (
+    ISO_SIZES,
+    custom,
+    larger_in_series,
+    sheet_named,
+    sheet_of_size,
+)
 from slinediag.chart.sheetset import LEAST_POINTS, draw_set, too_large
 from slinediag.chart.signs import signs_on
 from slinediag.chart.standing import NOTHING, Standing
@@ -50,13 +56,17 @@ from slinediag.geometry import Box, union
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.problems import SheetTooSmall
-from slinediag.progress import Tell, silent, stages
+from slinediag.progress import Tell, onward, silent, stages
 from slinediag.tracing.values import Answer
 
 SET_SHEET = "A3"
 """What a chart too large to hang whole is divided over: any office prints it."""
-LARGEST = custom(2 * ISO_SIZES[-1].height, ISO_SIZES[-1].width)
-"""Twice A0: the largest single sheet that is drawn unasked."""
+LARGEST = custom(2 * ISO_SIZES[-1].width, ISO_SIZES[-1].height)
+"""Two A0 side by side: the largest single sheet that is drawn unasked."""
+ROLL = 914_000
+"""The widest roll of common plotters, 36 in (common practice)."""
+STRIP = 2.5
+"""Width to height from which a sheet is a strip, along which people walk instead of looking."""
 WALL = 1000.0
 """From how far off a wall chart is read unless said, mm."""
 UNNAMED = ("auto", "one")
@@ -85,7 +95,8 @@ def draw(
 
     ``sheet``: ``auto`` for the smallest standard sheet that fits, ``one`` for one as large as
     needed, or a sheet's name. What does not fit is divided over a set of sheets of that name;
-    ``auto`` takes one sheet up to twice A0 first, then a set of A3.
+    ``auto`` takes one sheet off a roll up to the length of two A0 first, unless that is a strip;
+    then a set of A3, or of what is larger where these have no room at the scale asked for.
 
     ``words``: sentences that say what the trial's cords do. ``outages``: what to patch when
     something fails.
@@ -105,6 +116,7 @@ def draw(
     SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one,
     and for an earlier drawing of a part where the whole is wanted, or the other way round.
     """
+    tell = onward(tell)
     said, scale = Said(tuple(words), outages), scale_to_read_at(read_at or 0.0)
     set_sheet = sheet_named(SET_SHEET if sheet in UNNAMED else sheet, UNNAMED)
     single = before or sheet == "one"
@@ -126,32 +138,49 @@ def draw(
         foldings = (True,)
     wall = [scale_to_read_at(WALL)] if read_at is None and sheet == "auto" else []
     scales = as_kept([*wall, scale], keep)
-    *trying, dividing = stages(tell, (*(1 for _ in foldings), 2))
-    requests: list[Request] = []
-    for folded, telling in zip(foldings, trying, strict=True):
-        requests.append(requested(folded))
+    requests = [requested(folded) for folded in foldings]
+    tried = [sheet == "one" or not too_large(request, limit) for request in requests]
+    roomy = sheet == "auto" and (before or not too_large(requests[-1], LARGEST))
+    *trying, arranging, dividing = stages(tell, (*tried, roomy and not tried[-1], 1))
+    arranged = None
+    for request, may_fit, telling in zip(requests, tried, trying, strict=True):
         arranged = None
-        if single or not too_large(requests[-1], limit):
-            arranged = _arranged(requests[-1], before, telling, keep)
+        if may_fit:
+            arranged = _arranged(request, before, telling, keep)
             found = _on_one(arranged, sheet, scales)
             if found is None and keep is not None:
-                found = _on_one(_arranged(requests[-1], before, telling), sheet, scales)
+                found = _on_one(_arranged(request, before, telling), sheet, scales)
                 if found is not None:
                     say("Nothing was kept: as things stood they have no room on this sheet")
             if found is not None:
                 return (found,)
-    if before and sheet != "auto" and arranged is not None:
-        composed(arranged.content, sheet, scale)
-    if sheet == "auto" and (before or not too_large(requests[-1], LARGEST)):
+    if before and sheet != "auto":
         arranged = arranged or _arranged(requests[-1], before, dividing, keep)
+        composed(arranged.content, sheet, scale)
+    if roomy:
+        arranged = arranged or _arranged(requests[-1], before, arranging, keep)
         whole = _composed(arranged, "one", scale)
         if before or _hangs(whole):
             return (whole,)
     if keep is not None:
         say("Nothing was kept: the earlier drawing is one sheet, this is a set of them")
     large = len(requests[0].plan.told.drawn) > FOLDED_FROM
-    least_points = 0 if sheet == "auto" else LEAST_POINTS
-    return draw_set(requests[-1 if large else 0], least_points, dividing)
+    request = requests[-1 if large else 0]
+    if sheet == "auto":
+        return _set_as_small_as_may_be(request, dividing)
+    return draw_set(request, LEAST_POINTS, dividing)
+
+
+def _set_as_small_as_may_be(request: Request, tell: Tell) -> tuple[Drawing, ...]:
+    """A set of the request's sheets, or of the next larger ones where these have no room at its
+    scale, or for little; SheetTooSmall where none has any."""
+    least_points = LEAST_POINTS if request.scale > 1 else 0
+    for sheet in (request.sheet, *larger_in_series(request.sheet)):
+        try:
+            return draw_set(replace(request, sheet=sheet), least_points, tell)
+        except SheetTooSmall:
+            least_points = LEAST_POINTS
+    return draw_set(replace(request, sheet=sheet), 0, tell)
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,8 +246,9 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
 
 
 def _hangs(drawing: Drawing) -> bool:
-    """Whether a sheet is small enough to be plotted and hung as it is."""
-    return drawing.width * drawing.height <= LARGEST.width * LARGEST.height
+    """Whether a sheet can be plotted on a roll and hung: no wider than that, and no long strip."""
+    long, short = sorted((drawing.width, drawing.height), reverse=True)
+    return short <= ROLL and long <= min(LARGEST.width, STRIP * short)
 
 
 def chart_marks(
