@@ -118,7 +118,7 @@ def test_a_small_change_leaves_most_things_in_company(quillmoor):
 def test_every_sheet_of_the_chart_has_a_legend(quillmoor):
     _, drawings = quillmoor
     for drawing in drawn(drawings):
-        assert "normaled" in rules.block_words(drawing, "legend")
+        assert "top row (T)" in rules.block_words(drawing, "legend")
 
 
 def test_a_narrow_sheet_takes_more_of_them():
