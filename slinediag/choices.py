@@ -40,7 +40,7 @@ def refuse_choices(
         *_wrong_word("outages", outages, OUTAGES),
     ]
     if dpi is not None:
-        problems += _wrong_figure("pixels to the inch", "", dpi, COARSEST, FINEST)
+        problems += _wrong_figure("pixels to the inch (dpi)", "", dpi, COARSEST, FINEST)
     kind = path.suffix.lower()
     if kind == ".gv":
         problems += _unheeded(
