@@ -17,11 +17,11 @@ FACILITY = slinediag.load(LARKFEN)
 @pytest.mark.parametrize(
     ("wrong", "said"),
     [
-        ({"dpi": 0}, "pixels to the inch: give 20 to 2400, not 0"),
-        ({"dpi": -200}, "pixels to the inch: give 20 to 2400, not -200"),
-        ({"dpi": 2401}, "pixels to the inch: give 20 to 2400, not 2401"),
-        ({"dpi": 96.0}, "pixels to the inch: give 20 to 2400, not 96.0"),
-        ({"dpi": True}, "pixels to the inch: give 20 to 2400, not True"),
+        ({"dpi": 0}, "pixels to the inch (dpi): give 20 to 2400, not 0"),
+        ({"dpi": -200}, "pixels to the inch (dpi): give 20 to 2400, not -200"),
+        ({"dpi": 2401}, "pixels to the inch (dpi): give 20 to 2400, not 2401"),
+        ({"dpi": 96.0}, "pixels to the inch (dpi): give 20 to 2400, not 96.0"),
+        ({"dpi": True}, "pixels to the inch (dpi): give 20 to 2400, not True"),
         ({"read_at": -1}, "reading distance: give millimetres, 0 to 4000, not -1"),
         ({"read_at": 4001.0}, "reading distance: give millimetres, 0 to 4000, not 4001.0"),
         ({"read_at": math.nan}, "reading distance: give millimetres, 0 to 4000, not nan"),
