@@ -14,7 +14,7 @@ from slinediag.chart.request import Request
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import Sheet, sheet_named
 from slinediag.chart.sheetset import draw_set
-from slinediag.drawing.marks import Rect, Text
+from slinediag.drawing.marks import Group, Rect, Text
 from slinediag.geometry import Point
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
@@ -167,6 +167,15 @@ def numbers_in(words):
     return found
 
 
+def texts_in(group):
+    """All lettering of a group, that of the groups in it too."""
+    for mark in group.marks:
+        if isinstance(mark, Group):
+            yield from texts_in(mark)
+        elif isinstance(mark, Text):
+            yield mark
+
+
 def test_a_part_names_all_sheets_of_inputs_and_of_outputs(drawn):
     _, drawings = drawn
     sheets = {"in": set(), "out": set()}
@@ -174,8 +183,10 @@ def test_a_part_names_all_sheets_of_inputs_and_of_outputs(drawn):
         sheets["in" if label[0].isdecimal() else "out"].add(number)
     assert len(sheets["in"]) > 3
     for _, group, _ in parts_of(drawings):
-        texts = [m for m in group.marks if isinstance(m, Text)]
-        head = " ".join(m.text for m in sorted(texts, key=lambda m: m.at.y) if not m.ref)
+        (box,) = (m for m in group.marks if isinstance(m, Rect))
+        above = [m for m in texts_in(group) if m.at.y < box.box.y]
+        head = " ".join(m.text for m in sorted(above, key=lambda m: (m.at.y, m.at.x)))
+        head = re.sub(" *– *", "–", head)
         ins, outs = re.search(
             r"in(?:puts on|:) (sheet.*?) out(?:puts on|:) (sheets? [\d–, ]+)", head
         ).groups()

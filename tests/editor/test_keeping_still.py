@@ -79,7 +79,10 @@ def test_a_small_change_leaves_the_rest_where_it_was(change):
     *_, second = chart_stages(after, None, first.standing)
     assert strangers(first, second, touched) == []
     old, new = neighbours(first), neighbours(second)
-    assert sum(old[n] == new.get(n) for n in old) >= 0.95 * len(old)
+    # What the change is of may come to stand elsewhere, and so has other neighbours.
+    rest = [n for n in old if not touched & {n, *old[n], *new.get(n, ())}]
+    assert sum(old[n] == new.get(n) for n in rest) >= 0.95 * len(rest)
+    assert sum(old[n] == new.get(n) for n in old) >= 0.9 * len(old)
     check_all(after, second.drawing)
 
 

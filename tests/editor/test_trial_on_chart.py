@@ -16,7 +16,6 @@ from slinediag.editor.charting import chart_stages
 from slinediag.editor.in_hand import weighed_words
 from slinediag.editor.overlay import BLANK, overlay
 from slinediag.file.read import load, parse
-from slinediag.geometry import Box as GeometryBox
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
@@ -103,12 +102,13 @@ def test_what_falls_silent_is_hollow_on_screen_as_on_paper():
 def test_a_standing_cord_still_hangs_in_front_of_positions_that_a_trial_draws_anew():
     facility = load(SAMPLES / "quillmoor.yaml").facility
     *_, chart = chart_stages(facility)
+    held = {jack for ends in chart.cords for jack in ends}
     # The position that most of a standing cord's way leads over; found by the places alone.
     cord, position = next(
         (ends, plan.position)
         for ends, run in chart.cords.items()
         for plan in chart.plan.points
-        if Jack(plan.position.bay, "T", plan.position.number) not in ends
+        if Jack(plan.position.bay, "T", plan.position.number) not in held
         and any(body(chart, plan).holds(corner) for corner in run[1:-1])
     )
     plug = Jack(position.bay, facility.bays[position.bay].jack_rows[0], position.number)
@@ -125,8 +125,7 @@ def test_a_standing_cord_still_hangs_in_front_of_positions_that_a_trial_draws_an
 
 
 def body(chart, plan):
-    at = chart.there.nodes[plan.id].moved(*chart.shift)
-    return GeometryBox(at.x + plan.left_x, at.y, plan.right_x - plan.left_x, at.height)
+    return chart.there.nodes[plan.id].moved(*chart.shift)
 
 
 def names(cord):
