@@ -9,10 +9,11 @@ from fractions import Fraction
 
 from slinediag.address import Side, natural
 from slinediag.chart.brief_legend import brief_legend
-from slinediag.chart.division import Bench, ties_of
+from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier
+from slinediag.chart.fitting import Fitting
 from slinediag.chart.inking import Inked, blank, ink, references
-from slinediag.chart.laying import SIDES, Face, Laid, faces_of, lay_out
+from slinediag.chart.laying import Face, Laid, faces_of
 from slinediag.chart.moving import into
 from slinediag.chart.page import drawing_room, legend_band
 from slinediag.chart.planning import CORD_ASIDE, CORD_ROOM
@@ -22,12 +23,14 @@ from slinediag.chart.sheet import larger_in_series
 from slinediag.chart.signs import signs_on
 from slinediag.chart.standing import NOTHING
 from slinediag.chart.staying import Part, Staying
+from slinediag.chart.ties import ties_of
+from slinediag.chart.ways import ways
 from slinediag.drawing.marks import Mark
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, Point, union
 from slinediag.layout.sheets import Division
 from slinediag.problems import SheetTooSmall
-from slinediag.progress import Tell, silent, through
+from slinediag.progress import Tell, silent, stages, through
 
 FILL = 0.5
 """How much of a sheet's room nodes and the lines beside them take, at about the most."""
@@ -67,11 +70,15 @@ class Dividing:
     ) -> None:
         self._request, self._bench, self._room = request, bench, room
         self._name = namer(bench)
-        self._aspect = room.width / room.height
-        self._known: dict[Part, bool] = {}
-        capacity = FILL * int(room.width / request.scale) * int(room.height / request.scale) / 1e6
+        across, down = int(room.width / request.scale), int(room.height / request.scale)
+        capacity = FILL * across * down / 1e6
         self._sheets = math.ceil(sum(unit.size for unit in bench.units) / capacity)
-        self._division = Division(bench.units, ties_of(bench), capacity, self.fits)
+        fitting = Fitting(bench, (across, down), self._has_room, self._likely_sheets, keep)
+        self._fitting, self.fits = fitting, fitting.fits
+        ties = ties_of(bench)
+        self._division = Division(
+            bench.units, ties, capacity, fitting.fits, fitting.joins, fitting.adds
+        )
         self._keep = keep
         self._before = {n: one.standing for n, one in keep.sheets.items()} if keep else {}
         self.staying = Staying(bench, keep.units, self._division, self.fits) if keep else None
@@ -124,16 +131,17 @@ class Dividing:
 
     def _laid(self, parts: Mapping[int, Part], tell: Tell) -> list[Placing]:
         bench, request = self._bench, self._request
-        found = shares(bench, parts, self._name)
+        found = shares(bench, parts, self._name, groups=self._fitting.groups(parts))
         sheets: dict[Face, list[int]] = {}
         for share in found:
             for face in faces_of(share):
                 sheets.setdefault(face, []).append(share.number)
         laid = []
-        for share in through(found, tell, "sheets"):
+        laying, inking = stages(tell, (1, 1))
+        for share in through(found, laying, "sheets"):
             before = self._before.get(share.number, NOTHING)
-            laid.append(lay_out(bench, share, request.effort, sheets, self._aspect, before))
-        return [self._placing(one) for one in _numbered(laid)]
+            laid.append(self._fitting.lay_out(share, request.effort, sheets, before))
+        return [self._placing(one) for one in through(_numbered(laid), inking, "sheets")]
 
     def _placing(self, laid: Laid) -> Placing:
         """The drawing in the middle of the room, nearer its top than its foot; or where it was."""
@@ -174,37 +182,24 @@ class Dividing:
         request = self._request
         return SheetTooSmall(request.sheet.name, smallest_for_units(request, self._bench))
 
-    def fits(self, part: Sequence[str]) -> bool:
-        """Whether some units fit one sheet, all others being on another."""
-        key = tuple(part)
-        if key not in self._known:
-            inside = set(part)
-            rest = [unit.id for unit in self._bench.units if unit.id not in inside]
-            share = shares(self._bench, {1: part, 2: rest}, self._name, only=1)[0]
-            sheets = {
-                (box, side): self._likely_sheets(box, side) for box in share.ports for side in SIDES
-            }
-            laid = lay_out(self._bench, share, "quick", sheets, self._aspect)
-            self._known[key] = self._has_room(laid)
-        return self._known[key]
-
     def _likely_sheets(self, box: str, side: Side) -> Sequence[int]:
         """Numbers as many and as wide as those of the sheets with ports of large equipment may be:
         a sheet for all that lines hold together, but no more than there will be."""
         most = min(self._bench.held_apart[box, side], self._sheets)
         return range(10, 10 + 2 * max(2, most), 2)
 
-    def _has_room(self, laid: Laid) -> bool:
-        """Whether what is laid out fits a sheet, its cords too; these are hung only in doubt."""
+    def _has_room(self, laid: Laid, hang: bool) -> bool:
+        """Whether what is laid out fits a sheet, its cords too; in doubt they are hung, or taken
+        not to fit."""
         extent, cords, room = laid.extent.grown(INK), laid.cords_on(self._bench), self._room
         if not cords or not self._holds(extent, room):
             return self._holds(extent, room)
         aside, below = 2 * CORD_ASIDE, CORD_ROOM * (1 + cords)
         roomy = Box(0, 0, extent.width + aside, extent.height + below)
-        return self._holds(roomy, room) or self._holds(self._placing(laid).extent, room)
+        return self._holds(roomy, room) or (hang and self._holds(self._placing(laid).extent, room))
 
     def _in_order(self, parts: Sequence[Part]) -> list[Part]:
-        """By their first positions, bay by bay; parts without a position last.
+        """By their first positions, bay by bay; parts without a position last; ways in a row.
 
         So that a sheet keeps its number where little changes: what stands first on it hangs on
         nothing else of the chart.
@@ -217,7 +212,22 @@ class Dividing:
             first = min(((natural(place.bay), place.number) for place in places), default=())
             return (not places, first, min(order[unit] for unit in part))
 
-        return sorted(parts, key=rank)
+        return self._ways_in_a_row(sorted(parts, key=rank))
+
+    def _ways_in_a_row(self, parts: list[Part]) -> list[Part]:
+        """The sheets of each way to an input of the highest priority one after the other in order
+        of flow, from where the first of them stood."""
+        found, settled = list(parts), set[Part]()
+        for way in ways(self._bench):
+            depth = {unit: number for number, unit in enumerate(way)}
+            on = [p for p in found if p not in settled and not depth.keys().isdisjoint(p)]
+            if len(on) > 1:
+                at = found.index(on[0])
+                on.sort(key=lambda p: min(depth[unit] for unit in p if unit in depth))
+                rest = [p for p in found if p not in on]
+                found = [*rest[:at], *on, *rest[at:]]
+            settled.update(on)
+        return found
 
 
 def _numbered(laid: Sequence[Laid]) -> list[Laid]:

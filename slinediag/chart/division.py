@@ -24,9 +24,8 @@ from slinediag.chart.points import PITCH, PointPlan
 from slinediag.chart.rear import RearEnd, RearNet, entry_port
 from slinediag.chart.sheet import ISO_SIZES, Sheet
 from slinediag.chart.subject import swapped_ports, wired_ports
-from slinediag.layout.sheets import Tie, Unit
+from slinediag.layout.sheets import Unit
 from slinediag.model.equipment import Equipment, Port
-from slinediag.model.facility import Facility
 
 IN_PARTS = 9
 """Ports with lines from which equipment may stand in parts on several sheets: one of four inputs
@@ -34,16 +33,6 @@ and four outputs stays whole, so that what goes in and what comes out are seen t
 TALL = 8 * PITCH
 ROOMY = ISO_SIZES[1].width * ISO_SIZES[1].height
 """Room of an A3, micrometres squared: smaller sheets take equipment in parts from ``LARGE`` on."""
-LINE = 4.0
-"""What it costs to interrupt a line; all other ties are counted against it."""
-CORD = 8.0
-PART = 0.7
-"""A further part of large equipment."""
-SAME_POSITION = 2.0
-NEXT_PORT = 0.8
-NEXT_POSITION = 0.5
-ALIKE = 0.3
-"""A bay, a room, or the inputs of one priority, on one more sheet."""
 IN_PART = "drawn in part"
 CHANNEL = 18_000
 """Width that a node takes for the lines beside it."""
@@ -189,6 +178,26 @@ class Bench:
             found.append(tuple(dict.fromkeys(units)) or (f"net {net.name}",))
         return tuple(found)
 
+    @cached_property
+    def nets_at(self) -> Mapping[str, tuple[int, ...]]:
+        """For each unit the numbers of the nets that it is at."""
+        found: dict[str, list[int]] = {unit.id: [] for unit in self.units}
+        for number, owners in enumerate(self.owners):
+            for unit in owners:
+                found.setdefault(unit, []).append(number)
+        return {unit: tuple(numbers) for unit, numbers in found.items()}
+
+    @cached_property
+    def large_at(self) -> Mapping[str, frozenset[str]]:
+        """For each unit the large equipment whose ports its lines lead to."""
+        found: dict[str, set[str]] = {unit: set() for unit in self.nets_at}
+        for net, owners in zip(self.plan.nets, self.owners, strict=True):
+            for end in ends_of(net):
+                if isinstance(end.address, PortAddress) and end.address.equipment in self.large:
+                    for unit in owners:
+                        found[unit].add(end.address.equipment)
+        return {unit: frozenset(boxes) for unit, boxes in found.items()}
+
     def unit_of(self, end: RearEnd) -> str | None:
         """The unit an end stands on; None on large equipment, and at a port that is not drawn."""
         if isinstance(end.address, PortAddress):
@@ -283,70 +292,3 @@ def _size(width: int, height: int) -> float:
 
 def _box_size(boxes: Iterable[BoxPlan]) -> float:
     return sum(_size(box.width, box.height + box.above + 3000) for box in boxes)
-
-
-def ties_of(bench: Bench) -> tuple[Tie, ...]:
-    """What holds the units of a chart together."""
-    made = [
-        *_line_ties(bench),
-        *_cord_ties(bench),
-        *_port_ties(bench),
-        *_bay_ties(bench),
-        *_room_ties(bench),
-    ]
-    drawn = {unit.id for unit in bench.units}
-    held = [Tie(tie.weight, tuple(m for m in tie.members if m in drawn)) for tie in made]
-    return tuple(tie for tie in held if len(set(tie.members)) > 1)
-
-
-def _line_ties(bench: Bench) -> Iterator[Tie]:
-    for owners in bench.owners:
-        yield Tie(LINE, owners)
-
-
-def _cord_ties(bench: Bench) -> Iterator[Tie]:
-    for cord in bench.plan.subject.plugs.cords:
-        yield Tie(CORD, tuple(bench.node_of_jack[jack] for jack in cord.ends))
-
-
-def _port_ties(bench: Bench) -> Iterator[Tie]:
-    """Large equipment in few parts, ports that follow each other on one sheet."""
-    for box in sorted(bench.large):
-        equipment = bench.plan.subject.facility.equipment[box]
-        ports = [PortAddress(box, port.id, port.side) for port in equipment.ports]
-        units = [bench.unit_of_port[port] for port in ports if port in bench.unit_of_port]
-        yield Tie(PART, tuple(dict.fromkeys(units)))
-        for pair in itertools.pairwise(units):
-            yield Tie(NEXT_PORT, pair)
-
-
-def _bay_ties(bench: Bench) -> Iterator[Tie]:
-    bays: dict[str, list[PointPlan]] = {}
-    for point in bench.plan.points:
-        bays.setdefault(point.position.bay, []).append(point)
-    for points in bays.values():
-        yield Tie(ALIKE, tuple(point.id for point in points))
-        for one, other in itertools.pairwise(points):
-            near = other.position.number - one.positions[-1].number
-            if near <= 1:
-                yield Tie(NEXT_POSITION if near > 0 else SAME_POSITION, (one.id, other.id))
-
-
-def _room_ties(bench: Bench) -> Iterator[Tie]:
-    """One room together, and what has inputs of one priority."""
-    groups: dict[str, list[str]] = {}
-    for id, boxes in bench.small.items():
-        room = room_of(bench.plan.subject.facility, boxes[0].equipment.place)
-        if room:
-            groups.setdefault(f"room {room}", []).append(id)
-        for priority in sorted({s.priority for b in boxes for s in b.inputs if s.priority}):
-            groups.setdefault(f"priority {priority}", []).append(id)
-    for members in groups.values():
-        yield Tie(ALIKE, tuple(members))
-
-
-def room_of(facility: Facility, place: str | None) -> str:
-    """The room of a place: its rack's where it begins with one, else the place itself."""
-    head = (place or "").split(",")[0].strip()
-    rack = facility.racks.get(head)
-    return (rack.room or head) if rack else head

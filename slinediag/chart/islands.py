@@ -16,6 +16,7 @@ from typing import Literal, NamedTuple
 from slinediag.address import natural
 from slinediag.chart.graph import ChartGraph, Piece, Placed, PlacedPiece, placed
 from slinediag.chart.points import PITCH
+from slinediag.chart.recalling import Known
 from slinediag.chart.standing import (
     Arranged,
     Standing,
@@ -36,7 +37,7 @@ GAP = 12_000
 """Free between islands."""
 ASIDE = 14_000
 """From the jack a cord drops from to the island it comes to: room for the drop."""
-STRIP = 10_000
+STRIP = 4_000
 """Width of the strips in which the lower outline of an island is kept."""
 ASPECT = 1.5
 """Width to height of a lying sheet's room for a chart."""
@@ -98,12 +99,15 @@ def arrange_after(
     links: Sequence[Link] = (),
     aspect: float = ASPECT,
     tell: Tell = silent,
+    across: int = 0,
+    known: Known | None = None,
 ) -> tuple[Placed, Standing]:
     """Arrange every island and pack them, the largest first, then what cords hang from it, so that
     what stood before stays; and what stands now.
 
     ``aspect``: width to height of the room they are to fit. What has grown moves down what is below
-    it; islands that are new are packed about the rest.
+    it; islands that are new are packed about the rest. ``across``: the width of the room, which is
+    tried besides others. ``known``: what has been arranged so far with this effort; gains the rest.
     """
     above = {node.id: from_mm(node.above) for node in chart.graph.nodes}
     parts = split(chart)
@@ -111,7 +115,7 @@ def arrange_after(
     says = stages(tell, [_labour(part) for part in parts])
     arranged, stood = [], {}
     for part, old, say in zip(parts, earlier, says, strict=True):
-        island = _arranged(part, settings, above, old)
+        island = _arranged(part, settings, above, old, known)
         arranged.append(island)
         if old:
             stood[island.name] = old
@@ -124,6 +128,7 @@ def arrange_after(
     else:
         area = sum((i.extent.width + GAP) * (i.extent.height + GAP) for i in islands)
         rooms = {max(widest, round(math.sqrt(area * share))) for share in SHARES}
+        rooms |= {across} if across >= widest else set()
     packed = [(_packed(islands, room, links, kept), room) for room in sorted(rooms)]
     there, room = min(packed, key=lambda one: _room_needed(one[0], aspect))
     stands = tuple(island.arranged.stood(_top(island, there)) for island in islands)
@@ -314,9 +319,13 @@ def _roots(graph: Graph) -> Mapping[str, str]:
 
 
 def _arranged(
-    part: ChartGraph, settings: Settings, above: Mapping[str, int], old: Stood | None
+    part: ChartGraph,
+    settings: Settings,
+    above: Mapping[str, int],
+    old: Stood | None,
+    known: Known | None,
 ) -> Island:
-    arranged = arrange_again(part.graph, settings, old)
+    arranged = arrange_again(part.graph, settings, old, known)
     there = placed(part, arranged.layout)
     boxes = [
         Box(box.x, box.y - above[name], box.width, box.height + above[name])
@@ -384,10 +393,12 @@ class _Packing:
         self._reach = before
         return corner
 
-    def _starts(self, strips: int, wish: int | None) -> range | list[int]:
+    def _starts(self, strips: int, wish: int | None) -> list[int]:
+        """Strips to begin at: without a wish just those from which it could not go further left."""
         last = max(0, len(self._reach) - strips)
         if wish is None:
-            return range(last + 1)
+            reach = self._reach
+            return [0, *(n for n in range(1, last + 1) if reach[n - 1] > reach[n])]
         asked = min(max(0, wish // STRIP), last)
         return sorted(range(last + 1), key=lambda strip: abs(strip - asked))
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from slinediag.address import Jack, PortAddress, Side
-from slinediag.chart.detach import running_back
+from slinediag.chart.detach import Pin, running_back
 from slinediag.chart.division import Bench
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.fars import NO_FARS
@@ -16,6 +17,7 @@ from slinediag.chart.lettering import width, wrap
 from slinediag.chart.points import JACK_RADIUS, PointPlan, levelled
 from slinediag.chart.ranges import number_ranges
 from slinediag.chart.rear import RearEnd, RearNet
+from slinediag.chart.recalling import Known
 from slinediag.chart.references import cord_node, reference_node
 from slinediag.chart.shares import Share
 from slinediag.chart.spreading import spread_boxes
@@ -57,11 +59,16 @@ def lay_out(
     sheets: Mapping[Face, Sequence[int]],
     aspect: float,
     before: Standing = NOTHING,
+    across: int = 0,
+    known: Known | None = None,
+    likely: Mapping[Face, Sequence[int]] = MappingProxyType({}),
 ) -> Laid:
     """Arrange a share, its islands packed towards a width to height.
 
     ``sheets``: by equipment in parts and side, the numbers of the sheets on which its ports are.
-    ``before``: what stood on the sheet, which stays.
+    ``before``: what stood on the sheet, which stays. ``across`` and ``known``: as arranging islands
+    takes them. ``likely``: as ``sheets``, when it was measured what a sheet has room for; room is
+    left for these.
     """
     returns: Mapping[str, frozenset[str]] = {}
     for _ in range(DETACHING_ROUNDS):
@@ -72,13 +79,28 @@ def lay_out(
             break
         returns = further
     boxes = _boxes(bench, share, returns, sheets)
+    names = {box.id: box.names for box in boxes}
+    if likely:
+        boxes = _as_high_as(boxes, _boxes(bench, share, returns, likely))
     points = levelled(share.points, columns(_graph(boxes, share.points, share)))
     boxes = spread_boxes(boxes, points, nets_on(boxes, share))
     graph = _graph(boxes, points, share)
     settings = settings_for(effort)
     cords = _links(bench, points, share)
-    there, standing = arrange_after(before, graph, settings, cords, aspect)
-    return Laid(share, boxes, points, there, _extent(boxes, there), standing)
+    there, standing = arrange_after(
+        before, graph, settings, cords, aspect, across=across, known=known
+    )
+    extent = _extent(boxes, there)
+    boxes = tuple(replace(box, names=names[box.id]) for box in boxes)
+    return Laid(share, boxes, points, there, extent, standing)
+
+
+def _as_high_as(boxes: Iterable[BoxPlan], others: Iterable[BoxPlan]) -> tuple[BoxPlan, ...]:
+    """The boxes with at least as many lines under their labels as others of the same ids."""
+    lines = {box.id: len(box.names) for box in others}
+    return tuple(
+        replace(box, names=(*box.names, *[""] * (lines[box.id] - len(box.names)))) for box in boxes
+    )
 
 
 def faces_of(share: Share) -> list[Face]:
@@ -94,14 +116,33 @@ def _further_returns(
     returns: Mapping[str, frozenset[str]],
 ) -> Mapping[str, frozenset[str]]:
     """By equipment in parts, the inputs that lines would run back to and those set apart so far."""
-    firsts = [box for box in boxes if box.equipment.id in share.ports and box.part == 1]
-    divisible = {box.id: box for box in firsts if box.outputs}
+    divisible = {b.id: b for b in boxes if b.equipment.id in share.stacks and b.outputs}
     found = dict(returns)
-    for _, (node, port) in running_back(graph):
-        if node in divisible:
-            name = divisible[node].equipment.id
-            found[name] = found.get(name, frozenset()) | {port}
+    for (source, _), (node, port) in running_back(graph):
+        ends = [(node, port)] if node in divisible else _met_on_the_way(graph, node, source)
+        name, apart = next(
+            ((divisible[n].equipment.id, p) for n, p in ends if n in divisible), ("", "")
+        )
+        if name:
+            found[name] = found.get(name, frozenset()) | {apart}
     return found
+
+
+def _met_on_the_way(chart: ChartGraph, start: str, end: str) -> list[Pin]:
+    """The inputs through which audio gets from one node to another by the fewest lines."""
+    came: dict[str, Pin | None] = {start: None}
+    by: dict[str, str] = {}
+    for node in (waiting := [start]):
+        for edge in chart.graph.edges:
+            if edge.source[0] == node and edge.target[0] not in came:
+                came[edge.target[0]] = edge.target
+                by[edge.target[0]] = node
+                waiting.append(edge.target[0])
+    found: list[Pin] = []
+    while (pin := came.get(end)) is not None:
+        found.append(pin)
+        end = by[end]
+    return found[::-1]
 
 
 def _boxes(
@@ -113,8 +154,8 @@ def _boxes(
     """Equipment that stands here whole, and the parts of large equipment for its ports here."""
     parts = [
         part
-        for box, ports in share.ports.items()
-        for part in _parts(bench, box, ports, returns.get(box, frozenset()), sheets)
+        for box, stacks in share.stacks.items()
+        for part in _parts(bench, box, stacks, returns.get(box, frozenset()), sheets)
     ]
     return (*share.whole, *parts)
 
@@ -122,18 +163,22 @@ def _boxes(
 def _parts(
     bench: Bench,
     name: str,
-    ports: frozenset[PortAddress],
+    stacks: Sequence[frozenset[PortAddress]],
     apart: frozenset[str],
     sheets: Mapping[Face, Sequence[int]],
 ) -> list[BoxPlan]:
-    """One part with the ports here; two where lines would run back to some of its inputs."""
+    """A part with the ports of each stack; two where lines would run back to some inputs."""
     box = bench.plan.subject.facility.equipment[name]
     fars = bench.fars if sheets else NO_FARS
     here = [port for port in box.inputs if port.id not in apart]
-    there = [p for p in box.inputs if p.id in apart and PortAddress(name, p.id, "in") in ports]
-    made = [bench.planned(box, here, box.outputs, ports, fars)]
-    if there:
-        made.append(bench.planned(box, there, (), ports, fars))
+    there = [port for port in box.inputs if port.id in apart]
+    made = []
+    for ports in stacks:
+        both = (
+            bench.planned(box, here, box.outputs, ports, fars),
+            bench.planned(box, there, (), ports, fars),
+        )
+        made += [part for part in both if part.slots]
     count = max(len(made), len({n for side in SIDES for n in sheets.get((name, side), ())}))
     return [
         replace(plan, names=_names(plan, sheets), part=number, parts=count)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from slinediag.address import Jack, PortAddress, partner
 from slinediag.chart.division import Bench, ends_of
@@ -60,16 +61,24 @@ class CordReference:
 @dataclass(frozen=True, slots=True)
 class Share:
     """What stands on one sheet: its units, of them the nodes of positions and equipment whole;
-    ports of large equipment; its nets, restricted to what is here, each with its references."""
+    ports of large equipment; its nets, restricted to what is here, each with its references.
+
+    ``stacks``: by large equipment its ports here, those of each group of units by themselves.
+    """
 
     number: int
     units: tuple[str, ...]
     points: tuple[PointPlan, ...]
     whole: tuple[BoxPlan, ...]
-    ports: Mapping[str, frozenset[PortAddress]]
+    stacks: Mapping[str, tuple[frozenset[PortAddress], ...]]
     nets: tuple[RearNet, ...]
     references: tuple[Reference, ...]
     cords: tuple[CordReference, ...]
+
+    @property
+    def ports(self) -> dict[str, frozenset[PortAddress]]:
+        """The ports of large equipment that are here."""
+        return {box: frozenset().union(*stacks) for box, stacks in self.stacks.items()}
 
     @property
     def positions(self) -> tuple[Position, ...]:
@@ -102,36 +111,51 @@ def shares(
     parts: Mapping[int, Sequence[str]],
     name: Labeller,
     only: int | None = None,
+    groups: Mapping[int, Sequence[Sequence[str]]] = MappingProxyType({}),
 ) -> tuple[Share, ...]:
     """What stands on each sheet, given the units on each by its number; all sheets or one.
 
     Units on no sheet are elsewhere: their lines end in references that say where they go.
+    ``groups``: the units of a sheet that large equipment has a part of its own for; no net has
+    ends in two of them. All of a sheet are one group where it has none.
     """
     sheet = {unit: number for number, part in parts.items() for unit in part}
     numbers = sorted(parts) if only is None else [only]
-    return tuple(_share(bench, sheet, number, name) for number in numbers)
+    return tuple(_share(bench, sheet, n, name, groups.get(n, ())) for n in numbers)
 
 
-def _share(bench: Bench, sheet: Mapping[str, int], number: int, name: Labeller) -> Share:
+def _share(
+    bench: Bench,
+    sheet: Mapping[str, int],
+    number: int,
+    name: Labeller,
+    groups: Sequence[Sequence[str]],
+) -> Share:
     nets: list[RearNet] = []
     references: list[Reference] = []
-    ports: dict[str, set[PortAddress]] = {}
-    for net, owners in zip(bench.plan.nets, bench.owners, strict=True):
-        if all(sheet.get(unit, ELSEWHERE) != number for unit in owners):
-            continue
+    group = {unit: n for n, units in enumerate(groups) for unit in units}
+    ports: dict[str, dict[int, set[PortAddress]]] = {}
+    units = tuple(unit for unit, on in sheet.items() if on == number)
+    for at in sorted({at for unit in units for at in bench.nets_at[unit]}):
+        net, owners = bench.plan.nets[at], bench.owners[at]
+        own = next((group[unit] for unit in owners if unit in group), 0)
         pieces = _pieces(bench, net, owners, sheet)
         found = _references(bench, net, pieces, number, name)
         references += found
         nets.append(_with_references(pieces[number], found))
         for end in ends_of(pieces[number]):
             if isinstance(end.address, PortAddress) and end.address.equipment in bench.large:
-                ports.setdefault(end.address.equipment, set()).add(end.address)
+                stacks = ports.setdefault(end.address.equipment, {})
+                stacks.setdefault(own, set()).add(end.address)
     return Share(
         number,
-        tuple(unit for unit, on in sheet.items() if on == number),
+        units,
         tuple(p for p in bench.plan.points if sheet.get(p.id) == number),
         tuple(b for id, boxes in bench.small.items() if sheet.get(id) == number for b in boxes),
-        {box: frozenset(found) for box, found in sorted(ports.items())},
+        {
+            box: tuple(frozenset(stack) for _, stack in sorted(stacks.items()))
+            for box, stacks in sorted(ports.items())
+        },
         tuple(nets),
         tuple(references),
         _cord_references(bench, sheet, number),

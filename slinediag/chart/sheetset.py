@@ -111,7 +111,7 @@ def _at_rest(request: Request, least_points: int, tell: Tell) -> Earlier:
 def _divided(request: Request, bench: Bench, band: Band, least_points: int, tell: Tell) -> _Pages:
     """A new set, its parts numbered by the pages that come before them."""
     dividing = Dividing(request, bench, drawing_room(request.sheet, band))
-    measuring, laying = stages(tell, (1, 1))
+    measuring, laying = stages(tell, (4, 1))
     parts = dividing.parts(measuring)
     if len(parts) > 1 and len(request.plan.points) < least_points * len(parts):
         raise SheetTooSmall(request.sheet.name, smallest_for_parts(request, bench, least_points))

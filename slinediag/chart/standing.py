@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from slinediag.chart.recalling import Known
 from slinediag.geometry import Box, Point, around
 from slinediag.layout.graph import Graph
 from slinediag.layout.layout import Layout
@@ -97,25 +98,34 @@ class Arranged(NamedTuple):
         return Stood(self.order, top, self.drawn, self.origin)
 
 
-def arrange_again(graph: Graph, settings: Settings, old: Stood | None) -> Arranged:
+def arrange_again(
+    graph: Graph, settings: Settings, old: Stood | None, known: Known | None = None
+) -> Arranged:
     """Arrange a graph so that what stood stays: the very same where nothing has changed.
+
+    ``known``: what has been arranged afresh so far, which is not arranged again.
 
     To keep an order need not give the layout again that the order was read from. Then it is
     arranged as it was the first time.
     """
     if old is None:
-        return _arranged(graph, settings, None)
+        return _arranged(graph, settings, None, known)
     kept = _arranged(graph, settings, old.layout)
     if kept.drawn != old.drawn and old.shows(graph):
-        same = _arranged(graph, settings, old.origin)
+        same = _arranged(graph, settings, old.origin, known)
         kept = same if same.drawn == old.drawn else kept
     if kept.drawn == old.drawn:
         return kept._replace(order=old.layout, origin=old.origin)
     return kept
 
 
-def _arranged(graph: Graph, settings: Settings, after: Layout | None) -> Arranged:
-    layout = arrange(graph, replace(settings, previous=after))
+def _arranged(
+    graph: Graph, settings: Settings, after: Layout | None, known: Known | None = None
+) -> Arranged:
+    if known is not None and after is None:
+        layout = known.arranged(graph, settings)
+    else:
+        layout = arrange(graph, replace(settings, previous=after))
     text = repr((sorted(layout.nodes.items()), layout.edges, layout.trunks))
     digest = hashlib.sha256(text.encode()).hexdigest()[:16]
     return Arranged(layout, bare(layout), digest, after)

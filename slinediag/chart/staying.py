@@ -9,7 +9,8 @@ import re
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
-from slinediag.chart.division import Bench, ties_of
+from slinediag.chart.division import Bench
+from slinediag.chart.ties import ties_of
 from slinediag.layout.sheets import FIRM, Division, Tie
 
 TRIES = 5
@@ -84,14 +85,22 @@ class Staying:
     def _shed(self, part: Part) -> tuple[Part, list[str]]:
         """The most of a part of several units that fits, by what lines hold together; the rest."""
         clusters = sorted(self._clusters(part), key=self._sum)
-        shed: list[str] = []
-        while len(clusters) > 1:
-            shed += clusters.pop(0)
-            rest = self._sorted(unit for cluster in clusters for unit in cluster)
+        found = [self._rest(clusters), self._rest(clusters[::-1])]
+        fitting = [one for one in found if one is not None]
+        if fitting:
+            rest, shed = min(fitting, key=lambda one: len(one[1]))
+            return rest, shed
+        *others, largest = clusters
+        pieces = sorted(self._division.halves(self._sorted(largest)), key=self._sum)
+        return pieces[-1], [unit for piece in (*others, *pieces[:-1]) for unit in piece]
+
+    def _rest(self, clusters: Sequence[Sequence[str]]) -> tuple[Part, list[str]] | None:
+        """What fits once the first clusters are shed, and these; None where none fits."""
+        for count in range(1, len(clusters)):
+            rest = self._sorted(unit for cluster in clusters[count:] for unit in cluster)
             if self._fits(rest):
-                return rest, shed
-        pieces = sorted(self._division.halves(self._sorted(clusters[0])), key=self._sum)
-        return pieces[-1], shed + [unit for piece in pieces[:-1] for unit in piece]
+                return rest, [unit for cluster in clusters[:count] for unit in cluster]
+        return None
 
     def _with(
         self,

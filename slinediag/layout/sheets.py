@@ -12,11 +12,15 @@ from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 from itertools import combinations, pairwise
 
-from slinediag.layout.halving import Bounds, Web, halve
+from slinediag.layout.halving import Bounds, Web, cut_weight, halve
+from slinediag.layout.pouring import pour_out
 from slinediag.progress import Tell, silent, stages
 
-SLACK = 0.2
-"""How far a half may be off its share, of one sheet's capacity and of the whole."""
+SLACKS = (0.2, 0.4)
+"""How far a half may be off its share, of one sheet's capacity and of the whole; the further only
+where that cuts less."""
+MANY = 100
+"""Units of which halves are within the first of these always."""
 OVERFULL = 1.6
 """Parts whose sizes add up to more than this many sheets are not tried as one."""
 TRIES = 5
@@ -25,11 +29,13 @@ TRIES = 5
 FIRM = 1.0
 """Ties of at least this weight hold units together wherever they fit one sheet."""
 
-STEADY = 200
-"""Up to so many groups, growing parts from them keeps sheets as they were when little changes; of
-more, halving the whole is three times as fast for as many sheets."""
+HELD = 2.0
+GRAIN = 0.3
+"""Groups are joined to so much of a sheet before any of it is measured."""
 
 Fits = Callable[[Sequence[str]], bool]
+Joins = Callable[[Sequence[str], Sequence[str]], bool]
+"""Whether two parts that fit a sheet each fit one together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,21 +55,32 @@ class Tie:
 
 
 def divide(
-    units: Sequence[Unit], ties: Iterable[Tie], capacity: float, fits: Fits
+    units: Sequence[Unit],
+    ties: Iterable[Tie],
+    capacity: float,
+    fits: Fits,
+    joins: Joins | None = None,
 ) -> tuple[tuple[str, ...], ...]:
     """The units in parts that fit, each in the order given; parts by their first unit.
 
-    ``capacity``: about how much size one sheet takes. ``fits`` measures a part. A unit that does
-    not fit alone comes as a part of its own.
+    ``capacity``: about how much size one sheet takes. ``fits`` measures a part, ``joins`` two parts
+    together, unless they are measured as one. A unit that does not fit alone comes as a part of
+    its own.
     """
-    return Division(units, ties, capacity, fits).parts(tuple(unit.id for unit in units))
+    return Division(units, ties, capacity, fits, joins).parts(tuple(unit.id for unit in units))
 
 
 class Division:
     """The units and ties of one graph, with the measure of a sheet."""
 
     def __init__(
-        self, units: Sequence[Unit], ties: Iterable[Tie], capacity: float, fits: Fits
+        self,
+        units: Sequence[Unit],
+        ties: Iterable[Tie],
+        capacity: float,
+        fits: Fits,
+        joins: Joins | None = None,
+        adds: Joins | None = None,
     ) -> None:
         self._ids = [unit.id for unit in units]
         self._number = {unit.id: number for number, unit in enumerate(units)}
@@ -72,21 +89,32 @@ class Division:
             (tie.weight, tuple(sorted({self._number[m] for m in tie.members}))) for tie in ties
         ]
         self._capacity, self._fits = capacity, fits
+        self._joins = joins or self._fit_as_one
+        self._adds = adds or self._joins
 
     def parts(self, whole: Sequence[str], tell: Tell = silent) -> tuple[tuple[str, ...], ...]:
         """The given units in parts that fit."""
         units = sorted(self._number[name] for name in whole)
-        groups = self._grown_together(units)
-        if len(groups) > STEADY:
-            groups = [units]
-        splitting, joining = stages(tell, (1, 1))
+        groups = self._gathered(self._grown_together(units))
+        splitting, joining, pouring = stages(tell, (1, 2, 2))
         settled: list[list[int]] = []
         for group in groups:
             for part in self._split(group):
                 settled.append(part)
                 splitting(sum(map(len, settled)) / len(units), "dividing")
-        parts = self._joined(settled, joining)
+        parts = self._poured(self._joined(settled, joining), pouring)
         return tuple(self._names(part) for part in parts)
+
+    def _fit_as_one(self, one: Sequence[str], other: Sequence[str]) -> bool:
+        number = self._number.__getitem__
+        return self._fits(tuple(sorted((*one, *other), key=number)))
+
+    def _gathered(self, groups: list[list[int]]) -> list[list[int]]:
+        """Groups joined, the most tied first, to about so much of a sheet that they surely fit."""
+        joining = _Joining(sorted(groups), self._ties, self._sizes)
+        while (pair := joining.next_tied(GRAIN * self._capacity, HELD)) is not None:
+            joining.join(*pair)
+        return sorted(joining.parts.values())
 
     def _grown_together(self, whole: Sequence[int]) -> list[list[int]]:
         """The units by what firm ties hold together, directly or through others."""
@@ -134,8 +162,14 @@ class Division:
         total = self._size(part)
         count = max(2, math.ceil(total / self._capacity))
         goal = total * (count // 2) / count
-        slack = SLACK * min(self._capacity, total)
-        side = halve(self._web(part), Bounds(goal - slack, goal, goal + slack))
+        web, found = self._web(part), []
+        for share in SLACKS:
+            slack = share * min(self._capacity, total)
+            side = halve(web, Bounds(goal - slack, goal, goal + slack))
+            found.append((round(cut_weight(web, side), 6), share, side))
+            if len(part) > MANY:
+                break
+        *_, side = min(found)
         left = [unit for unit, inside in zip(part, side, strict=True) if inside]
         right = [unit for unit, inside in zip(part, side, strict=True) if not inside]
         if left and right:
@@ -163,10 +197,18 @@ class Division:
         while tries > 0 and (pair := joining.next_pair(most)) is not None:
             tries -= 1
             tell(1 - tries / most_tries, "joining")
-            both = joining.together(*pair)
-            if self._fits(self._names(both)):
+            one, other = (self._names(joining.parts[number]) for number in pair)
+            if self._joins(one, other):
                 joining.join(*pair)
         return sorted(joining.parts.values())
+
+    def _poured(self, parts: list[list[int]], tell: Tell) -> list[list[int]]:
+        """Parts poured out over others where that saves a sheet for little."""
+
+        def joins(one: Sequence[int], other: Sequence[int]) -> bool:
+            return self._adds(self._names(one), self._names(other))
+
+        return pour_out(parts, self._ties, self._sizes, joins, self._grown_together, tell)
 
 
 class _Joining:
@@ -194,10 +236,8 @@ class _Joining:
 
     def next_pair(self, most: float) -> tuple[int, int] | None:
         """The next two parts to try, together no larger than told; each pair comes once."""
-        while self._heap:
-            _, size, one, other = heappop(self._heap)
-            if size <= most and one in self.parts and other in self.parts:
-                return one, other
+        if (tied := self.next_tied(most)) is not None:
+            return tied
         if self._strangers is None:
             self._strangers = [
                 (-self._size[one] - self._size[other], one, other)
@@ -208,6 +248,14 @@ class _Joining:
         while self._strangers:
             size, one, other = heappop(self._strangers)
             if -size <= most and one in self.parts and other in self.parts:
+                return one, other
+        return None
+
+    def next_tied(self, most: float, least: float = 0.0) -> tuple[int, int] | None:
+        """The next two parts of those that are tied, at least as strongly as told."""
+        while self._heap and -self._heap[0][0] >= least:
+            _, size, one, other = heappop(self._heap)
+            if size <= most and one in self.parts and other in self.parts:
                 return one, other
         return None
 

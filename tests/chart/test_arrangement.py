@@ -9,7 +9,7 @@ from slinediag.address import Jack
 from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
 from slinediag.chart.hanging import along
-from slinediag.chart.islands import GAP, _Packing
+from slinediag.chart.islands import GAP, STRIP, _Packing
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.plugs import HungCord
 from slinediag.geometry import Box, Point
@@ -95,7 +95,7 @@ def test_packed_islands_keep_apart(islands):
     for outline, wish in islands:
         corner = pen.place(tuple(outline), wish)
         strips = [
-            Box(corner.x + n * 10_000, corner.y, 10_000, depth) for n, depth in enumerate(outline)
+            Box(corner.x + n * STRIP, corner.y, STRIP, depth) for n, depth in enumerate(outline)
         ]
         near = [box.grown(GAP - 10) for box in strips]
         assert not any(a.meets(b) for a in near for b in taken)

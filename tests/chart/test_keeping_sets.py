@@ -87,8 +87,8 @@ def stations(count, first=1):
 
 @pytest.fixture(scope="module")
 def several():
-    """Nineteen chains over sheets of A4."""
-    facility = stations(19)
+    """Twenty chains over sheets of A4."""
+    facility = stations(20)
     return facility, drawn_set(facility, "A4")
 
 
@@ -113,7 +113,7 @@ def test_a_single_new_thing_goes_where_there_is_room(several):
     spare = len(list(rules.groups(end.marks, "point")))
     fullest = max(len(list(rules.groups(d.marks, "point"))) for d in before)
     assert spare < fullest
-    changed = stations(20)
+    changed = stations(21)
     after = drawn_set(changed, "A4", keep=stood(before))
     check_set(changed, after)
     assert drawn_numbers(after) == drawn_numbers(before)

@@ -64,7 +64,7 @@ def test_every_jack_stays_on_its_sheet(sets):
     facility, rest, trial = sets
     check_set(facility, trial)
     before, after = jack_zones(rest), jack_zones(trial)
-    assert len({number for number, _ in before.values()}) > 3
+    assert len({number for number, _ in before.values()}) >= 3
     assert {jack: after[jack][0] for jack in before} == {j: before[j][0] for j in before}
     # A jack that bears nothing at rest has to be drawn for its cord.
     assert set(after) - set(before) == {"PC.B3", "PC.T3"}

@@ -11,7 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from slinediag.layout.halving import Bounds, Web, cut_weight, halve
+from slinediag.layout.pouring import PRICE, pour_out
 from slinediag.layout.sheets import Tie, Unit, divide
+from slinediag.progress import silent
 
 
 def web_of(graph: nx.Graph) -> Web:
@@ -119,3 +121,32 @@ def test_a_further_unit_leaves_the_rest_where_it_was():
     after = divide(more, [*ties, Tie(1.0, ("new", "g3n0"))], 5.0, by_size(5))
     kept = {frozenset(part) for part in before} & {frozenset(part) for part in after}
     assert len(kept) >= 5
+
+
+def test_a_part_little_filled_is_poured_out_over_others():
+    """Three in a row on each of four sheets of four, and one alone that no tie holds."""
+    units = [Unit(f"g{group}n{n}", 1.0) for group in range(4) for n in range(3)]
+    units.append(Unit("alone", 1.0))
+    ties = [Tie(5.0, tuple(f"g{group}n{n}" for n in range(3))) for group in range(4)]
+    parts = divide(units, ties, 4.0, by_size(4))
+    assert len(parts) == 4
+    assert all(len({unit[:2] for unit in part if unit != "alone"}) == 1 for part in parts)
+
+
+def pieces(kept: bool) -> list[list[int]]:
+    """Three pairs on sheets of three, the last of them held together by a strong tie or none."""
+    held = PRICE + 1.0 if kept else PRICE / 3
+    ties = [(9.0, (0, 1)), (9.0, (2, 3)), (0.5, (0, 4)), (0.5, (2, 5)), (held, (4, 5))]
+    return pour_out(
+        [[0, 1], [2, 3], [4, 5]],
+        ties,
+        [1.0, 1.0, 1.0, 1.0, 0.4, 0.4],
+        lambda one, other: len(one) + len(other) <= 3,
+        lambda part: [[unit] for unit in part],
+        silent,
+    )
+
+
+def test_a_sheet_is_saved_only_for_less_than_it_costs():
+    assert pieces(kept=True) == [[0, 1], [2, 3], [4, 5]]
+    assert pieces(kept=False) == [[0, 1, 4], [2, 3, 5]]

@@ -1,0 +1,123 @@
+"""What stands on one sheet: full sheets, columns, and layouts that no name decides on."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from pathlib import Path
+from statistics import median
+
+import pytest
+
+from slinediag.chart.division import Bench
+from slinediag.chart.graph import chart_graph, settings_for
+from slinediag.chart.islands import split
+from slinediag.chart.page import drawing_room, legend_band
+from slinediag.chart.planning import plan_chart
+from slinediag.chart.recalling import Known
+from slinediag.chart.request import Request
+from slinediag.chart.said import Said
+from slinediag.chart.sheet import sheet_named
+from slinediag.chart.sheetset import draw_set
+from slinediag.chart.ways import ways
+from slinediag.drawing.query import ink_box
+from slinediag.file.read import load
+from slinediag.layout.graph import Edge, Graph, Port
+from slinediag.layout.pipeline import arrange
+from tests.builders import plant
+from tests.chart import rules
+from tests.chart.plants import station
+from tests.chart.set_rules import check_set
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+A3 = sheet_named("A3")
+
+
+def request_for(facility) -> Request:
+    plan = plan_chart(facility, None)
+    return Request(facility, None, plan, A3, "quick", Said(), Fraction(1))
+
+
+def filled(facility) -> list[float]:
+    """By sheet with a chart, how much of its drawing room the box round the chart takes."""
+    request = request_for(facility)
+    room = drawing_room(A3, legend_band(A3, request.legend))
+    charts = [
+        ink_box(group)
+        for drawing in draw_set(request)
+        for group in rules.groups(drawing.marks, "chart")
+    ]
+    return [box.width * box.height / (room.width * room.height) for box in charts]
+
+
+def test_the_sample_fills_its_sheets():
+    found = filled(load(SAMPLES / "quillmoor.yaml").facility)
+    assert len(found) <= 12
+    assert median(found) >= 0.6
+
+
+PLAYERS = 10
+
+
+def players():
+    """More players at one desk than an A3 has room for in one column."""
+    boxes = "".join(f"  P{n}: {{name: Player {n}, outputs: [O]}}\n" for n in range(PLAYERS))
+    inputs = ", ".join(f"I{n}" for n in range(PLAYERS))
+    points = "".join(f"      {n + 1}: {{top: P{n}.O, bottom: D.I{n}}}\n" for n in range(PLAYERS))
+    return plant(
+        f"equipment:\n{boxes}  D: {{name: Desk, inputs: [{inputs}]}}\n"
+        f"bays:\n  PB:\n    name: Bay\n    positions: {PLAYERS}\n    points:\n{points}"
+    )
+
+
+def test_what_is_too_high_for_a_sheet_stands_in_columns_with_a_part_of_the_desk_each():
+    facility = players()
+    drawings = draw_set(request_for(facility))
+    check_set(facility, drawings)
+    (sheet,) = [d for d in drawings if list(rules.groups(d.marks, "chart"))]
+    desks = [g for g in rules.groups(sheet.marks, "equipment") if rules.data_of(g)["id"] == "D"]
+    assert len(desks) == 2
+    # Side by side, not one below the other: A3 has no room for ten players and their labels.
+    one, other = sorted(map(ink_box, desks), key=lambda box: box.x)
+    assert one.right < other.x
+
+
+def test_the_way_to_the_transmitter_is_found_from_the_desk_on():
+    bench = Bench(plan_chart(load(SAMPLES / "quillmoor.yaml").facility, None))
+    (way,) = ways(bench)
+    order = [unit for unit in way if unit in ("DESK", "DLY", "LIM", "XMIT")]
+    # The desk has more inputs than what it feeds: the way begins behind it.
+    assert order == ["DLY", "LIM", "XMIT"]
+
+
+def renamed(graph: Graph) -> Graph:
+    """The graph with other names, which sort the other way round."""
+
+    def name(node: str) -> str:
+        return f"z{len(graph.nodes) - graph.index[node]:05}"
+
+    def ports(given: tuple[Port, ...]) -> tuple[Port, ...]:
+        return tuple(replace(port, id=port.id[::-1] + "?") for port in given)
+
+    nodes = tuple(
+        replace(n, id=name(n.id), inputs=ports(n.inputs), outputs=ports(n.outputs))
+        for n in graph.nodes
+    )
+    edges = tuple(
+        Edge(
+            (name(edge.source[0]), edge.source[1][::-1] + "?"),
+            (name(edge.target[0]), edge.target[1][::-1] + "?"),
+        )
+        for edge in graph.edges
+    )
+    return Graph(nodes, edges)
+
+
+@pytest.mark.parametrize("facility", [station(), load(SAMPLES / "larkfen.yaml").facility])
+def test_a_layout_is_the_same_when_it_is_recalled_under_other_names(facility):
+    plan = plan_chart(facility, None)
+    settings, known = settings_for("quick"), Known()
+    for part in split(chart_graph(plan.boxes, plan.points, plan.nets)):
+        assert known.arranged(part.graph, settings) == arrange(part.graph, settings)
+        other = renamed(part.graph)
+        assert known.arranged(other, settings) == arrange(other, settings)
