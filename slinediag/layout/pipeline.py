@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from slinediag.layout.finish import finish
 from slinediag.layout.graph import Graph, problems_of
 from slinediag.layout.layers import layer
@@ -9,7 +11,7 @@ from slinediag.layout.layout import Layout
 from slinediag.layout.nets import wire
 from slinediag.layout.order import order
 from slinediag.layout.place import place
-from slinediag.layout.polish import polish
+from slinediag.layout.polish import fewer, polish
 from slinediag.layout.route import route
 from slinediag.layout.settings import Settings
 from slinediag.layout.spares import add_spares
@@ -28,6 +30,9 @@ def arrange(graph: Graph, settings: Settings | None = None) -> Layout:
     wiring = wire(graph)
     layered = layer(wiring)
     ordered = polish(order(layered, settings), settings)
+    if settings.effort == "thorough" and not settings.previous:
+        quick = replace(settings, effort="quick")
+        ordered = fewer(ordered, polish(order(layered, quick), quick))
     placed = place(ordered, settings)
     filled = add_spares(placed, settings)
     routed = route(filled, settings)

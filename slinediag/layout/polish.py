@@ -9,11 +9,14 @@ from itertools import pairwise
 from slinediag.layout.expand import Ordered, lane
 from slinediag.layout.polish_layers import crossed_boxes, move_boxes
 from slinediag.layout.polish_table import Table
-from slinediag.layout.polish_ways import smooth, swing
+from slinediag.layout.polish_ways import MOST_SPENT, smooth, swing
 from slinediag.layout.settings import Settings
 
 # Pairs of nets that share a gap: with more, this would take longer than the search.
 MOST_PAIRS = 20_000
+QUICK_PAIRS = 2_500
+# How often two trees may be compared in a quick layout.
+QUICKLY_SPENT = 8_000
 # How many boxes are tried in all places of their layers.
 SWINGS = 40
 
@@ -27,13 +30,22 @@ def polish(ordered: Ordered, settings: Settings) -> Ordered:
     if settings.ports == "free":
         return ordered
     table = Table(ordered)
-    if table.pairs > MOST_PAIRS or not table.crossings():
+    thorough = settings.effort == "thorough"
+    if table.pairs > (MOST_PAIRS if thorough else QUICK_PAIRS) or not table.crossings():
         return ordered
-    smooth(table)
+    smooth(table, MOST_SPENT if thorough else QUICKLY_SPENT)
     found = table.ordered()
-    if settings.effort == "thorough" and not settings.previous:
+    if thorough and not settings.previous:
         found = _swung(move_boxes(found), SWINGS)
     return ordered if found.rows == ordered.rows else _with_places(found)
+
+
+def fewer(one: Ordered, other: Ordered) -> Ordered:
+    """The order whose lines cross less; the first of equals, and of graphs too large to tell."""
+    tables = Table(one), Table(other)
+    if tables[0].pairs > MOST_PAIRS:
+        return one
+    return min((one, other), key=lambda order: tables[order is other].crossings())
 
 
 def _swung(ordered: Ordered, tries: int) -> Ordered:

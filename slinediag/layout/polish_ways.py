@@ -28,12 +28,18 @@ MOST_SPENT = 300_000
 NEAR = 1e-6
 
 
-def smooth(table: Table) -> int:
-    """Lead every file and every other box anew until nothing is saved; crossings saved."""
+def smooth(table: Table, most: int = MOST_SPENT) -> int:
+    """Lead every file and every other box anew until nothing is saved; crossings saved.
+
+    ``most``: how often two trees may be compared before what is left stays.
+    """
     saved = 0
     for _ in range(SWEEPS):
-        files = table.files()
-        once = sum(lead(table, file) for file in files)
+        once = 0
+        for file in table.files():
+            if table.spent > most:
+                break
+            once += lead(table, file)
         saved += once
         if not once:
             break
