@@ -14,6 +14,7 @@ from slinediag.chart.points import PointPlan
 from slinediag.chart.ranges import compressed, first_to_last, follows, number_ranges
 from slinediag.chart.said import OutageTable, Said
 from slinediag.chart.subject import Position, Subject, joins
+from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.drawing.marks import Group, Mark, Text
 from slinediag.model.bay import NormalKind
 from slinediag.model.equipment import Equipment
@@ -234,6 +235,21 @@ def _positions(subject: Subject) -> Iterator[tuple[str, str]]:
             for words, numbers in groups.items()
         ]
         yield bay.printed, "; ".join(told)
+    bays = subject.facility.bays
+    listed = [(bays[place.bay], place.number) for place in subject.listed]
+    kinds = {bay.normal_at(number) for bay, number in listed if bay.rows != 1}
+    for kind, words in NORMALED.items():
+        if kind in kinds and kind != "none":
+            yield "", f"{words.capitalize()}: {_plugs_in(kind)}."
+
+
+def _plugs_in(kind: NormalKind) -> str:
+    """What a plug in either jack of a position does, by the contact table."""
+    top, bottom = broken_by_source(kind), broken_by_target(kind)
+    if top == bottom:
+        return f"a plug in either jack {'breaks' if top else 'taps'} it"
+    words = ("taps", "breaks")
+    return f"a plug in the top jack {words[top]} it, one in the bottom jack {words[bottom]} it"
 
 
 def _description(facility: Facility, bay_id: str, number: int) -> str:

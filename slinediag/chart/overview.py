@@ -171,7 +171,7 @@ def _cell(run: Run, at: Point) -> Iterator[Mark]:
     data = (("at", str(run.jack)), ("first", str(run.first)), ("last", str(run.last)))
     words = letter(at, numbers, colour=styles.BLACK if run.sheet else styles.TEXT_GREY)
     if not run.sheet:
-        yield Group((words,), Ref(("bay-run",), data))
+        yield Group((words,), Ref(("bay-run",), data, title=f"{numbers}, listed"))
         return
     number = letter(at.moved(CELL - CELL_SHEET, 0), str(run.sheet), weight="bold")
     title = f"{numbers} on sheet {run.sheet}"

@@ -264,7 +264,11 @@ def test_one_sheet_is_as_large_as_needed():
 
 def test_an_empty_facility_is_a_sheet_with_its_lists():
     drawing = chart(plant("bays: {PB: {name: Bay, positions: 4}}"))
-    assert "1–4 empty, half-normaled" in block_words(drawing, "spares")
+    spares = block_words(drawing, "spares")
+    assert "1–4 empty, half-normaled" in spares
+    assert (
+        "Half-normaled: a plug in the top jack taps it, one in the bottom jack breaks it." in spares
+    )
 
 
 def test_the_words_of_a_trial_are_printed():
