@@ -105,6 +105,22 @@ def _line(at: Point, words: str, place: str) -> Iterator[Mark]:
         yield letter(at.moved(width(words) + WORD_GAP, 0), place, weight="bold")
 
 
+def _note_level(plan: BoxPlan, height: int) -> int:
+    """The middle of a box, or of the widest room that rules and words at ports leave there."""
+    spans = [(min(ys), max(ys)) for g in plan.paths for ys in [(*g.inputs, *g.outputs)]]
+    middle = height // 2
+    near = 2 * LEADING
+    if not any(low - near < middle < high + near for low, high in spans):
+        return middle
+    told = {row.port for row in plan.onward}
+    spans += [(slot.y, slot.y) for slot in plan.slots if slot.port in told]
+    best, foot = (0, middle), 0
+    for low, high in sorted([*spans, (height, height)]):
+        best = max(best, (low - foot, (low + foot) // 2))
+        foot = max(foot, high)
+    return best[1]
+
+
 def _note(plan: BoxPlan, at: Box, where: Whereabouts) -> Iterator[Group]:
     """On which sheet the ways are listed, where no row says so though not all are told."""
     if not cites_list(plan.onward, listed=plan.style == "listed"):
@@ -113,7 +129,7 @@ def _note(plan: BoxPlan, at: Box, where: Whereabouts) -> Iterator[Group]:
     labels = max(chain((width(s.label) for s in plan.outputs), plan.idle_widths), default=0)
     right = min(plan.width - 3 * MARGIN - labels, plan.bar_room[1] - MARGIN)
     x = at.x + right - listed_words(WIDEST_SHEET)
-    y = at.y + at.height // 2 + SMALL // 2
+    y = at.y + _note_level(plan, at.height) + SMALL // 2
     first = letter(Point(x, y - LEADING // 2), "paths:", colour=TEXT_GREY)
     marks = (first, *_line(Point(x, y + LEADING // 2), "sheet", sheet))
     data = (("sheet", sheet),) if sheet else ()

@@ -14,7 +14,8 @@ from slinediag.chart.request import Request
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import Sheet, sheet_named
 from slinediag.chart.sheetset import draw_set
-from slinediag.drawing.marks import Group, Rect, Text
+from slinediag.drawing.marks import Group, Line, Rect, Text
+from slinediag.drawing.query import ink_box
 from slinediag.geometry import Point
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
@@ -248,3 +249,17 @@ def test_an_input_that_falls_silent_says_so_beside_its_words():
     for drawing in drawings:
         rules.check_lettering(drawing)
     assert sum(len(rules.marked(drawing, "silent")) for drawing in drawings) >= 2
+
+
+def test_no_rule_runs_through_the_note_on_listed_paths(quillmoor_set):
+    """The sample's production desk has a rule from one microphone, and other ways in the list."""
+    _, drawings = quillmoor_set
+    notes = 0
+    for drawing in drawings:
+        paths = [m for m in rules.marked(drawing, "path") if isinstance(m, Line)]
+        ruled = [rules.span(*ends) for m in paths for ends in rules.segments(m)]
+        said = [g for g in rules.groups(drawing.marks, "onward") if "listed" in g.ref.classes]
+        words = [ink_box(mark) for note in said for mark in texts_in(note)]
+        notes += len(words)
+        assert not any(box.meets(rule) for box in words for rule in ruled)
+    assert notes
