@@ -34,6 +34,18 @@ def lane(net: int) -> int:
     return -1 - net
 
 
+def items_by_layer(layered: Layered) -> list[list[int]]:
+    """What each layer holds, unordered: its boxes, and a lane of each net that passes it."""
+    items: list[list[int]] = [[] for _ in range(layered.depth)]
+    for node, place in enumerate(layered.layers):
+        if place >= 0:
+            items[place].append(node)
+    for net, (first, last) in enumerate(layered.spans):
+        for place in range(first + 1, last + 1):
+            items[place].append(lane(net))
+    return items
+
+
 def expand(
     layered: Layered, blocks: Numbering, places: Sequence[int], settings: Settings
 ) -> Ordered:

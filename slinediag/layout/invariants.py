@@ -9,7 +9,7 @@ from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from itertools import pairwise
 
-from slinediag.layout.expand import Ordered, lane
+from slinediag.layout.expand import Ordered, items_by_layer
 from slinediag.layout.graph import Graph, micrometres
 from slinediag.layout.layers import Layered
 from slinediag.layout.layout import Layout, Point
@@ -46,13 +46,7 @@ def layered_faults(layered: Layered) -> list[str]:
 def ordered_faults(ordered: Ordered) -> list[str]:
     """Every box with lines once, in its layer; every net one lane in each layer it passes."""
     layered = ordered.layered
-    expected: list[list[int]] = [[] for _ in range(layered.depth)]
-    for node, place in enumerate(layered.layers):
-        if place >= 0:
-            expected[place].append(node)
-    for net, (first, last) in enumerate(layered.spans):
-        for place in range(first + 1, last + 1):
-            expected[place].append(lane(net))
+    expected = items_by_layer(layered)
     faults = [
         f"layer {place} holds {sorted(row)}"
         for place, (row, wanted) in enumerate(zip(ordered.rows, expected, strict=True))

@@ -10,7 +10,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from slinediag.layout.expand import Ordered, lane
+from slinediag.layout.expand import Ordered, items_by_layer, lane
 from slinediag.layout.layers import Layered, layered
 from slinediag.layout.polish_table import Spot, Table
 from slinediag.layout.polish_ways import lead, smooth
@@ -136,13 +136,7 @@ def _rows(
     ordered: Ordered, changed: Layered, box: int
 ) -> tuple[tuple[tuple[int, ...], ...], set[Spot]]:
     """The rows of changed layers as they were, and what is new in them, about where it stood."""
-    items: list[list[int]] = [[] for _ in range(changed.depth)]
-    for node, place in enumerate(changed.layers):
-        if place >= 0:
-            items[place].append(node)
-    for net, (first, last) in enumerate(changed.spans):
-        for place in range(first + 1, last + 1):
-            items[place].append(lane(net))
+    items = items_by_layer(changed)
     heights = _heights(ordered)
     old_row = _old_rows(ordered, changed, box)
     rows, fresh = [], set()
