@@ -6,8 +6,8 @@ import re
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 
-from slinediag.address import nearest
 from slinediag.checks.finding import Finding
+from slinediag.checks.meant import meant_by
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Acceptance, Facility
 from slinediag.model.find import find_thing
@@ -87,8 +87,8 @@ def of_acceptances(
     for entry in facility.practice.accept:
         where = places_of(facility, entry)
         if entry.rule not in rules:
-            close = nearest(entry.rule, rules)
-            hint = f"Did you mean {close}?" if close else CURES[UNKNOWN]
+            close = meant_by(entry.rule, rules)
+            hint = f"Did you mean {' or '.join(close)}?" if close else CURES[UNKNOWN]
             message = f"accept names the rule {entry.rule}, which does not exist."
             yield Finding(UNKNOWN, "warning", where, message, BASIS, hint)
         elif entry.rule not in unjudged and all(f.accepted is not entry for f in findings):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from slinediag.address import suggestion
 from slinediag.checks import (
     accepted,
     cords,
@@ -17,6 +16,7 @@ from slinediag.checks import (
     ways,
     wiring,
 )
+from slinediag.checks.meant import meant_by, spoken_of
 from slinediag.checks.rule import Rule
 from slinediag.problems import RequestError, problem
 
@@ -49,8 +49,11 @@ BY_NAME = {rule.name: rule for rule in RULES}
 
 
 def rule_named(name: str) -> Rule:
-    """The rule of a name; RequestError that names the nearest where there is none."""
+    """The rule of a name; RequestError with those that may be meant, or all, where it is none."""
     if name in BY_NAME:
         return BY_NAME[name]
-    hint = suggestion(name, BY_NAME, "slinediag check --rules lists them all")
-    raise RequestError([problem(name, "there is no such rule", hint)])
+    summaries = {rule.name: rule.summary for rule in RULES}
+    found = meant_by(name, BY_NAME) or spoken_of(name, summaries)
+    meant = f"Did you mean {' or '.join(found)}?"
+    hint = meant if found else f"The rules: {', '.join(BY_NAME)}"
+    raise RequestError([problem(name or "no name", "there is no such rule", hint)])

@@ -10,6 +10,7 @@ import pytest
 
 import slinediag
 from slinediag.checks import check
+from slinediag.checks.meant import meant_by
 from slinediag.checks.table import RULES, rule_named
 from slinediag.problems import RequestError
 from tests.checks.test_shields import CORD, two
@@ -47,8 +48,39 @@ def test_every_rule_has_a_test_that_fires_and_one_that_does_not(name):
 def test_an_unknown_rule_names_the_nearest():
     with pytest.raises(RequestError, match="Did you mean shield-loop"):
         rule_named("shield-lop")
-    with pytest.raises(RequestError, match="--rules"):
-        rule_named("zzz")
+
+
+@pytest.mark.parametrize(
+    ("name", "meant"),
+    [
+        ("level", ("level-mismatch",)),
+        ("Shields", ("shield-loop", "cord-shield-loop", "shield-floats")),
+        ("loop shield", ("shield-loop", "cord-shield-loop")),
+        ("shield-lop", ("shield-loop",)),
+        ("levle", ("level-mismatch",)),
+        ("cord_age", ("cord-shield-loop", "cord-note", "cord-date", "cord-old")),
+        ("polarity-reversed", ("polarity",)),
+        ("one", ("one-leg",)),
+        ("pin", ()),
+        ("", ()),
+        ("x" * 100_000, ()),
+    ],
+)
+def test_a_name_means_rules_that_bear_its_words_or_are_spelled_nearly_so(name, meant):
+    assert meant_by(name, NAMES) == meant
+
+
+def test_what_names_no_rule_is_looked_for_in_what_rules_are_about():
+    with pytest.raises(RequestError, match="Did you mean shield-loop or cord-shield-loop"):
+        rule_named("ground")
+
+
+@pytest.mark.parametrize("name", ["zzz", "", "\x1b[31m"])
+def test_where_nothing_is_near_all_rules_are_named(name):
+    with pytest.raises(RequestError) as refused:
+        rule_named(name)
+    assert all(rule in str(refused.value) for rule in NAMES)
+    assert str(refused.value).isprintable()
 
 
 EARTH = re.compile(r"\bearth\w*|\bground(?!\s+loop)\w*|\bchassis\b", re.IGNORECASE)
