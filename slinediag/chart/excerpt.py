@@ -7,7 +7,7 @@ ends in a reference.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -17,7 +17,7 @@ from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Cord, Facility, Plug
 from slinediag.model.find import find_thing
 from slinediag.model.labels import jack_name, port_label
-from slinediag.problems import Problem, RequestError
+from slinediag.problems import Problem, RequestError, problem
 from slinediag.tracing.outage.failure import find_bay, find_place
 from slinediag.tracing.places import stands_at
 from slinediag.tracing.values import Trial
@@ -72,9 +72,13 @@ def read_excerpt(facility: Facility, names: Wanted, trial: Trial | None = None) 
     problems: list[Problem] = []
 
     def read(names: Iterable[str], find: Callable[[Facility, str], Found | Problem]) -> list[Found]:
-        found = [find(facility, name) for name in names]
-        problems.extend(one for one in found if isinstance(one, Problem))
-        return [one for one in found if not isinstance(one, Problem)]
+        found = [(name, find(facility, name)) for name in names]
+        problems.extend(
+            _of_another_kind(facility, find, name) or one
+            for name, one in found
+            if isinstance(one, Problem)
+        )
+        return [one for _, one in found if not isinstance(one, Problem)]
 
     things: list[Thing] = read(names.around, find_thing)
     parts = [
@@ -85,6 +89,25 @@ def read_excerpt(facility: Facility, names: Wanted, trial: Trial | None = None) 
     if problems:
         raise RequestError(problems)
     return _together(parts) if parts else None
+
+
+OPTIONS: Mapping[Callable[[Facility, str], object], tuple[str, str]] = {
+    find_bay: ("a bay", "--bay"),
+    find_place: ("a rack or room", "--room"),
+    find_thing: ("a jack, port or equipment", "--around"),
+}
+"""What each finder finds, and the option of the command that asks for a part by it."""
+
+
+def _of_another_kind(
+    facility: Facility, wanted: Callable[[Facility, str], object], name: str
+) -> Problem | None:
+    """What to say where another option knows the name; None where none does."""
+    for find, (kind, option) in OPTIONS.items():
+        if find is not wanted and not isinstance(find(facility, name), Problem):
+            what = f"this is {kind}, not {OPTIONS[wanted][0]}"
+            return problem(name, what, f'Say {option} "{name}"')
+    return None
 
 
 def _together(parts: list[Excerpt]) -> Excerpt:

@@ -233,6 +233,26 @@ def test_a_normal_to_elsewhere_is_led_to_by_name():
     assert rules.data_of(flag)["far"] == "PB B1"
 
 
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"rooms": ["LB"]}, 'this is a bay, not a rack or room. Say --bay "LB"'),
+        ({"around": ["LB"]}, 'not a jack, port or equipment. Say --bay "LB"'),
+        ({"bays": ["Desk rack"]}, 'this is a rack or room, not a bay. Say --room "Desk rack"'),
+        ({"around": ["Desk rack"]}, 'Say --room "Desk rack"'),
+        ({"bays": ["TRACKS"]}, 'Say --around "TRACKS"'),
+        ({"rooms": ["LA.T1"]}, 'Say --around "LA.T1"'),
+        ({"bays": ["LC"]}, "there is no such bay. Did you mean"),
+        ({"rooms": ["Rack 9"]}, "nothing stands at such a place"),
+    ],
+)
+def test_a_name_of_another_kind_is_told_with_the_option_that_takes_it(asked, said):
+    facility = slinediag.load(SAMPLES / "larkfen.yaml")
+    with pytest.raises(RequestError) as refused:
+        part(facility, **asked)
+    assert said in str(refused.value)
+
+
 def test_from_python(tmp_path):
     facility = slinediag.load(SAMPLES / "quillmoor.yaml")
     path = tmp_path / "part.svg"
