@@ -13,6 +13,7 @@ from fractions import Fraction
 from slinediag import text
 from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart import symbols
+from slinediag.chart.before_after import AFTER
 from slinediag.chart.enlarging import enlarged
 from slinediag.chart.jackfield import GAP_HALF
 from slinediag.chart.moving import all_moved
@@ -35,6 +36,9 @@ SMALL = Fraction(3, 5)
 """The cross there, against that on a normal: names of tie lines stand right above."""
 ARM = 1_700
 """Half the height of the cross over a failed jack, short of the labels beside it."""
+AFTER_FAILURE = "After: with what has failed"
+"""The heading of the lower half where nothing is tried beside."""
+BOTH = "After: with what has failed, and the trial"
 MEANING = "Crossed out: failed or cut. Hollow and dashed: silent."
 DEAD = Style(styles.VERMILION, styles.W50, end="round")
 
@@ -106,12 +110,19 @@ def silenced_inputs(
     return f"{what}: silent now {listed([port_name(facility, p) for p in named])}.", named
 
 
-def crossed_out(drawing: Drawing, facility: Facility, damage: Damage) -> Drawing:
-    """A sheet of the chart as filed with what has failed crossed out and what is silent hollow."""
+def crossed_out(
+    drawing: Drawing, facility: Facility, damage: Damage, *, tried: bool = False
+) -> Drawing:
+    """A sheet of the chart as filed with what has failed crossed out and what is silent hollow.
+
+    Where the chart before stands on the sheet too, that half stays as filed. ``tried``: whether
+    there is a trial beside the failure.
+    """
     silent = frozenset(map(facility.spelled, damage.silent))
     cut = {str(end): side for end, side in damage.cut.items() if isinstance(end, Jack)}
     ports = frozenset(facility.spelled(e) for e in damage.cut if isinstance(e, PortAddress))
-    crossing = _Crossing(silent, damage.bays, cut, ports, drawing.width)
+    heading = BOTH if tried else AFTER_FAILURE
+    crossing = _Crossing(silent, damage.bays, cut, ports, drawing.width, heading)
     return replace(drawing, marks=tuple(crossing.over(drawing.marks)))
 
 
@@ -119,7 +130,8 @@ def crossed_out(drawing: Drawing, facility: Facility, damage: Damage) -> Drawing
 class _Crossing:
     """Marks as they were or changed; things by the addresses that a drawing names them with.
 
-    ``cut`` are jacks, ``ports`` the inputs at which a direct line ends that is cut.
+    ``cut`` are jacks, ``ports`` the inputs at which a direct line ends that is cut. ``heading``
+    stands over the half after, where there are two.
     """
 
     silent: frozenset[str]
@@ -127,20 +139,27 @@ class _Crossing:
     cut: Mapping[str, int]
     ports: frozenset[str]
     width: int
+    heading: str
 
     def over(self, marks: Iterable[Mark]) -> Iterator[Mark]:
         for mark in marks:
-            if isinstance(mark, Group):
+            if isinstance(mark, Group) and "before" in mark.ref.classes:
+                yield mark
+            elif isinstance(mark, Group):
                 top = dict(mark.ref.data).get("top", "")
                 dead = "point" in mark.ref.classes and top.partition(".")[0] in self.bays
                 inner = self._dead(mark.marks) if dead else self.over(mark.marks)
-                yield replace(mark, marks=tuple(inner))
+                ref = replace(mark.ref, title=self.heading) if mark.ref.title == AFTER else mark.ref
+                yield replace(mark, marks=tuple(inner), ref=ref)
             elif isinstance(mark, Line) and mark.ref is not None:
                 yield from self._line(mark, mark.ref)
             elif isinstance(mark, Circle) and mark.ref is not None:
                 yield from self._jack(mark, mark.ref)
             elif isinstance(mark, Text) and mark.text.endswith(FLOW):
                 yield self._explained(mark)
+            elif isinstance(mark, Text) and mark.text == AFTER:
+                width = text.width(self.heading, mark.height, mark.weight)
+                yield replace(mark, text=self.heading, width=width)
             else:
                 yield mark
 

@@ -72,7 +72,8 @@ def draw_chart(
     ``wanted``: the part that is drawn, as for ``slinediag.chart.excerpt.read_excerpt``; ``fold``
     as for ``slinediag.chart.chart.draw``.
     ``before``: the chart as filed stands above that under the trial, on one sheet.
-    ``failure``: bays, places and cables that are taken as failed with the trial.
+    ``failure``: bays, places and cables that are taken as failed with the trial; where the chart
+    before stands above, they are crossed out on the one after alone.
     ``keep``: an earlier drawing, where it is still there when this one is written over it; what
     it shows stays where it has it. ``say`` takes what could not be kept, and why.
     One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
@@ -81,7 +82,7 @@ def draw_chart(
     that cannot be kept, SheetTooSmall, WriteError.
     """
     if before:
-        _refuse_untried(trial)
+        _refuse_untried(trial, failure)
     refuse_ending(path, (*SHEET_ENDINGS, ".gv"))
     refuse_choices(
         path,
@@ -163,8 +164,7 @@ def chart_drawings(
 ) -> tuple[Drawing, ...]:
     """The sheets that ``draw_chart`` paints; arguments and errors as there, but ``keep`` read."""
     if before:
-        _refuse_untried(trial)
-        _refuse_failure(failure)
+        _refuse_untried(trial, failure)
     trial = _with_dead_boxes(facility, trial, failure)
     excerpt = read_excerpt(facility, wanted, trial)
     foreseeing, drawing = stages(tell, (0 if outages == "none" else 60, 35))
@@ -198,22 +198,15 @@ def chart_drawings(
     )
     if damage == NO_DAMAGE:
         return drawings
-    return tuple(crossed_out(drawing, facility, damage) for drawing in drawings)
+    tried = answer is not None
+    return tuple(crossed_out(drawing, facility, damage, tried=tried) for drawing in drawings)
 
 
-def _refuse_untried(trial: Trial | None) -> None:
-    """RequestError where there is no trial, so that before and after would be alike."""
-    if trial is None or trial.empty:
-        hint = "Say what changes with --cord, --plug, --pull or --failed"
+def _refuse_untried(trial: Trial | None, failure: Failure) -> None:
+    """RequestError where nothing is tried and nothing fails: before and after would be alike."""
+    if failure == NO_FAILURE and (trial is None or trial.empty):
+        hint = "Say what changes with --cord, --plug, --pull, --failed, --failed-bay or --cut"
         raise RequestError([problem("before and after", "there is no trial to show", hint)])
-
-
-def _refuse_failure(failure: Failure) -> None:
-    """RequestError: what is crossed out on one chart would be so on the one above it too."""
-    if failure != NO_FAILURE:
-        hint = "Leave out the chart before, or take single boxes as failed"
-        what = "bays, places and cables that fail are drawn on one chart alone"
-        raise RequestError([problem("before and after", what, hint)])
 
 
 def _with_dead_boxes(facility: Facility, trial: Trial | None, failure: Failure) -> Trial | None:

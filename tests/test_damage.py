@@ -9,9 +9,11 @@ import pytest
 
 import slinediag
 from slinediag.cli.main import main
+from slinediag.drawing.marks import Text
 from slinediag.drawing.query import text_boxes, walk
 from slinediag.file.read import load
 from slinediag.output import chart_drawings
+from slinediag.tracing.naming import read_trial
 from slinediag.tracing.outage.failure import Failure
 from tests.builders import plant
 
@@ -193,7 +195,7 @@ def test_the_command_and_python_draw_the_same(tmp_path):
     ("options", "said"),
     [
         (["-o", "c.gv", "--cut", "A1"], "a bare graph shows no trial"),
-        (["--failed-bay", "LB", "--plug", "LA.T1", "--before"], "are drawn on one chart alone"),
+        (["--before"], "there is no trial to show. Say what changes with --cord"),
         (["--failed-bay", "TRACKS"], 'this is equipment, not a bay. Say --failed "TRACKS"'),
         (["--cut", ""], "--cut: no name is given"),
     ],
@@ -203,6 +205,66 @@ def test_what_cannot_be_drawn_is_refused(tmp_path, capsys, monkeypatch, options,
     assert main(["draw", str(LARKFEN), *options]) == 2
     assert said in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
+
+
+def halves(facility, failure, trial=None):
+    """The halves before and after of a sheet: marks by kind, and the words of both."""
+    (drawing,) = chart_drawings(facility, trial, before=True, effort="quick", failure=failure)
+    found = {"before": [], "after": []}
+    for placed in walk(drawing):
+        for half, marks in found.items():
+            if any(half in ref.classes for ref in placed.refs):
+                marks.append(placed)
+    words = {h: [p.mark.text for p in m if isinstance(p.mark, Text)] for h, m in found.items()}
+    return found, words
+
+
+def classes(marks):
+    return {name for placed in marks for ref in placed.refs for name in ref.classes}
+
+
+def jacks_crossed(marks):
+    """Jacks that a cross lies over, by their addresses."""
+    centres = {
+        p.mark.centre: dict(p.refs[-1].data)["jack"]
+        for p in marks
+        if p.refs and "jack" in p.refs[-1].classes and "jack" in dict(p.refs[-1].data)
+    }
+    crosses = [p.box.centre for p in marks if p.refs and "failed" in p.refs[-1].classes]
+    return {centres.get(at) for at in crosses}
+
+
+def test_before_and_after_only_the_half_after_is_crossed_out():
+    found, words = halves(FACILITY, Failure(bays=("LB",), cables=("A1",)))
+    lb = {str(jack) for jack in FACILITY.jacks if jack.bay == "LB"}
+    assert not {"failed", "hollow", "silent"} & classes(found["before"])
+    assert {"failed", "hollow", "silent", "broken"} <= classes(found["after"])
+    crossed = jacks_crossed(found["after"])
+    assert crossed <= lb
+    assert len(crossed) == len([p for p in found["after"] if p.refs[-1].classes == ("failed",)])
+    assert "Before: as filed" in words["before"]
+    assert "After: with what has failed" in words["after"]
+    # But for the headings both halves say the same: nothing is moved or lost.
+    said = [sorted(set(both)) for both in words.values()]
+    assert set(said[0]) ^ set(said[1]) == {"Before: as filed", "After: with what has failed"}
+    assert len(words["before"]) == len(words["after"])
+
+
+def test_before_and_after_with_a_place_failed_and_a_cord_tried():
+    trial = read_trial(FACILITY, [("LA.T1", "LB.B1")], [], [], [])
+    found, words = halves(FACILITY, Failure(places=("Desk rack",)), trial)
+    assert "After: with what has failed, and the trial" in words["after"]
+    assert "FAILED" in words["after"]
+    assert "FAILED" not in words["before"]
+    assert "failed" not in classes(found["before"])
+
+
+def test_the_command_draws_before_and_after_a_cut(tmp_path, capsys):
+    path = tmp_path / "c.svg"
+    options = ["-o", str(path), "--cut", "A1/1", "--before", "--effort", "quick"]
+    assert main(["draw", str(LARKFEN), *options]) == 0
+    assert capsys.readouterr().out == f"Chart: {path}\n"
+    assert "After: with what has failed" in path.read_text(encoding="utf-8")
 
 
 def test_as_filed_nothing_is_crossed():
