@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from slinediag.layout.expand import Ordered, items_by_layer, lane
 from slinediag.layout.layers import Layered, layered
-from slinediag.layout.polish_table import Spot, Table
+from slinediag.layout.polish_table import Known, Spot, Table
 from slinediag.layout.polish_ways import lead, smooth
 
 # How many moves are tried before it is left at that, and how many layers far a box may move.
@@ -35,12 +35,12 @@ def move_boxes(ordered: Ordered) -> Ordered:
             if tries == 0:
                 return ordered
             tries -= 1
-            found = _moved(ordered, move, crossings)
+            found = _moved(ordered, move, crossings, table.known)
             if found:
                 break
         if not found:
             break
-        ordered, table = found, Table(found)
+        ordered, table = found, Table(found, table.known)
         crossings = table.crossings()
     return ordered
 
@@ -110,7 +110,7 @@ def _windows(given: Layered) -> dict[int, tuple[int, int]]:
     return {box: (low[box], high[box]) for box in boxes}
 
 
-def _moved(ordered: Ordered, move: Move, most: int) -> Ordered | None:
+def _moved(ordered: Ordered, move: Move, most: int, known: Known) -> Ordered | None:
     """The order with a box moved, if it has fewer than ``most`` crossings."""
     given = ordered.layered
     inner = {node for chain in given.chains for node in chain.nodes}
@@ -124,7 +124,7 @@ def _moved(ordered: Ordered, move: Move, most: int) -> Ordered | None:
     before = {node: 2 * given.layers[node] + shift for node in inner}
     changed = layered(given.wiring, given.chains, boxes, before)
     rows, fresh = _rows(ordered, changed, move.box)
-    table = Table(replace(ordered, layered=changed, rows=rows))
+    table = Table(replace(ordered, layered=changed, rows=rows), known)
     _settle(table, fresh)
     if table.crossings() > most:
         return None

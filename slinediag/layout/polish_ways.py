@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 from slinediag.layout.polish_table import Spot, Table
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 # Each sweep that goes on saves a crossing; after so many what is saved is not worth its time.
 SWEEPS = 12
@@ -49,7 +48,7 @@ def smooth(table: Table, most: int = MOST_SPENT) -> int:
 def swing(table: Table, spot: Spot, most: int) -> bool:
     """Put a box where it and all its lines, led anew, make fewer crossings than ``most``."""
     layer, _ = spot
-    rows = [list(row) for row in table.rows]
+    rows = list(table.rows)
     beside = table.beside(spot)
     files = [file for file in table.files() if spot not in file and not beside.isdisjoint(file)]
     for slot in range(len(rows[layer])):
@@ -57,8 +56,7 @@ def swing(table: Table, spot: Spot, most: int) -> bool:
             continue
         if table.spent > MOST_SPENT:
             break
-        table.take_out([spot])
-        table.put_in([spot], [slot])
+        table.put([spot], [slot])
         _follow(table, files, (slot + 0.5) / len(rows[layer]))
         for _ in range(2):
             for file in files:
@@ -74,42 +72,49 @@ def swing(table: Table, spot: Spot, most: int) -> bool:
 def _follow(table: Table, files: Sequence[Sequence[Spot]], height: float) -> None:
     """Put files as far down in their layers as a height from 0 to 1: ends of one net together."""
     for file in files:
-        table.take_out(file)
-        table.put_in(file, [round(height * len(table.rows[layer])) for layer, _ in file])
+        table.put(file, [round(height * (len(table.rows[layer]) - 1)) for layer, _ in file])
 
 
 def lead(table: Table, file: Sequence[Spot]) -> int:
-    """Take the spots of a file out and put them where they cross least; crossings saved."""
-    before = [table.place(spot) for spot in file]
-    table.take_out(file)
-    layers = [layer for layer, _ in file]
-    slots = [np.arange(len(table.rows[layer]) + 1) for layer in layers]
-    none = np.zeros(1, np.int64)
-    least = table.costs(layers[0] - 1, (None, none), (file[0], slots[0]))[0]
+    """Put the spots of a file where they cross least, as the rest stands; crossings saved."""
+    first, last = file[0][0], file[-1][0]
+    views = [table.view(gap) for gap in range(first - 1, last + 1)]
+    key = *(view.number for view in views), *(item for _, item in file)
+    if key in table.known.settled:
+        return 0
+    items = [item for _, item in file]
+    before = [view.place(1, item) for view, item in zip(views, items, strict=False)]
+    far = [_far(table, layer, place) for (layer, _), place in zip(file, before, strict=True)]
+    least = table.end_costs(first - 1, 1, items[0])
     now = least[before[0]]
-    least = least + _far(slots[0], before[0])
+    least = least + far[0]
     ways = []
     for k in range(1, len(file)):
-        costs = table.costs(layers[k - 1], (file[k - 1], slots[k - 1]), (file[k], slots[k]))
+        costs = views[k].line_costs(items[k - 1], items[k])
         now += costs[before[k - 1], before[k]]
-        reached = least[:, None] + costs + _far(slots[k], before[k])
-        ways.append(reached.argmin(axis=0))
-        least = reached.min(axis=0)
-    ends = table.costs(layers[-1], (file[-1], slots[-1]), (None, none))[:, 0]
+        reached = least[:, None] + costs
+        way = reached.argmin(axis=0)
+        ways.append(way)
+        least = reached[way, np.arange(len(way))] + far[k]
+    ends = table.end_costs(last, 0, items[-1])
     now += ends[before[-1]]
     reached = least + ends
-    saved = round(float(now - reached.min()))
+    best = int(reached.argmin())
+    saved = round(float(now - reached[best]))
     if saved <= 0:
-        table.put_in(file, before)
+        table.known.settled.add(key)
         return 0
-    found = [int(reached.argmin())]
+    found = [best]
     for way in reversed(ways):
         found.append(int(way[found[-1]]))
-    table.put_in(file, found[::-1])
+    # Boundaries below a spot are one less when it is taken out.
+    slots = [b - (b > place) for b, place in zip(reversed(found), before, strict=True)]
+    table.put(file, slots)
     return saved
 
 
-def _far(slots: Ints, before: int) -> Floats:
-    """A price far below a crossing's, so that nothing moves further than it must."""
-    found: Floats = NEAR * np.abs(slots - before)
+def _far(table: Table, layer: int, place: int) -> Floats:
+    """A price of each boundary far below a crossing's: nothing moves further than it must."""
+    bounds = np.arange(len(table.rows[layer]) + 1)
+    found: Floats = NEAR * np.abs(bounds - (bounds > place) - place)
     return found
