@@ -12,8 +12,7 @@ from types import MappingProxyType
 
 from slinediag.address import PortAddress
 from slinediag.chart.lettering import SMALL, width
-from slinediag.chart.points import run_of_labels
-from slinediag.chart.ranges import compressed, follows
+from slinediag.chart.ranges import compressed, follows, run_of_labels
 from slinediag.model.facility import Facility
 from slinediag.tracing.way import way_of
 

@@ -8,14 +8,15 @@ plug in it, a note, a state or an end of its own stands by itself.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.overlay import Outcome
 from slinediag.chart.paths import Slot
-from slinediag.chart.points import PointPlan, PointRow, Spot, folded_point
+from slinediag.chart.points import PointPlan, PointRow, Spot, half_point, whole_point
+from slinediag.chart.ranges import run_of_labels, run_of_titles
 from slinediag.chart.rear import RearEnd, RearNet
 from slinediag.chart.subject import Subject, swapped_ports
 
@@ -44,11 +45,40 @@ def with_folds(points: Sequence[PointPlan], folds: Folds) -> tuple[PointPlan, ..
     known = {point.id: point for point in points}
     behind = {name for run in folds.nodes.values() for name in run[1:]}
     return tuple(
-        folded_point([known[name] for name in folds.nodes[point.id]], folds.lines)
+        _folded_point([known[name] for name in folds.nodes[point.id]], folds.lines)
         if point.id in folds.nodes
         else point
         for point in points
         if point.id not in behind
+    )
+
+
+def _folded_point(plans: Sequence[PointPlan], lines: Mapping[Jack, int]) -> PointPlan:
+    """Nodes that are alike as one that stands for all of them, their order kept.
+
+    ``lines``: by the first jack of a side, how many lines are folded there.
+    """
+    first, rows = plans[0], [plan.rows[0] for plan in plans]
+    row = replace(
+        first.rows[0],
+        left=_folded_spot([r.left for r in rows], lines),
+        right=_folded_spot([r.right for r in rows], lines),
+        title=run_of_titles([r.title for r in rows]),
+    )
+    measured = half_point(first.position, row) if first.half else whole_point(first.position, [row])
+    return replace(measured, members=tuple(plan.position for plan in plans))
+
+
+def _folded_spot(spots: Sequence[Spot | None], lines: Mapping[Jack, int]) -> Spot | None:
+    found = [spot for spot in spots if spot is not None]
+    if not found:
+        return None
+    return replace(
+        found[0],
+        label=run_of_labels([spot.label for spot in found]),
+        rear=run_of_labels([spot.rear for spot in found]),
+        members=tuple(spot.jack for spot in found),
+        count=lines.get(found[0].jack, 0),
     )
 
 

@@ -17,7 +17,8 @@ from slinediag.chart.islands import JackPlace, Link, columns
 from slinediag.chart.numbering import NumberedNotes, number_notes
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.plugs import DummyPlug, plugs_of
-from slinediag.chart.points import PointPlan, levelled, plan_points
+from slinediag.chart.point_rows import plan_points
+from slinediag.chart.points import PointPlan, levelled
 from slinediag.chart.rear import RearNet, rear_nets
 from slinediag.chart.spreading import spread_boxes
 from slinediag.chart.subject import Subject, choose_subject, swapped_ports, wired_ports

@@ -6,6 +6,8 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
+LONG_RUN = 20
+"""Letters of a run of labels beyond which words that both ends share are said once."""
 COUNTED = re.compile(r"((?:.*[^0-9])?)([1-9][0-9]{0,3}|0)([A-Za-z]?)\Z", re.ASCII)
 
 
@@ -69,3 +71,23 @@ def counted(label: str) -> Counted | None:
     """A label taken apart; None where it does not end in a number, or a number and a letter."""
     found = COUNTED.match(label)
     return Counted(found[1], int(found[2]), found[3]) if found else None
+
+
+def run_of_titles(titles: Sequence[str]) -> str:
+    """Titles that count up, by their ends: ``PB1 1–8``, ``PB1 1/49–8/56``, ``PB1 T1–8``."""
+    return f"{titles[0]}–{titles[-1].rpartition(' ')[2].lstrip('TB')}"
+
+
+def run_of_labels(labels: Sequence[str]) -> str:
+    """Labels by their ends: ``MIC 1 … MIC 8``; what they share said once where that is long, and
+    of two labels: ``PLAYOUT AL … BR``, ``DISC 1 L, R``; one where all are the same."""
+    first, last = labels[0], labels[-1]
+    if len(set(labels)) == 1:
+        return first
+    stem, space, _ = first.rpartition(" ")
+    shared = bool(space) and last.startswith(stem + space)
+    rest = last[len(stem) + 1 :] if shared else last
+    if len(labels) == 2:
+        return f"{first}, {rest}" if shared else ", ".join(filter(None, labels))
+    whole = f"{first} … {last}"
+    return whole if len(whole) <= LONG_RUN else f"{first} … {rest}"

@@ -10,7 +10,8 @@ from types import MappingProxyType
 from slinediag.address import Jack, PortAddress, partner
 from slinediag.chart.division import Bench, ends_of
 from slinediag.chart.equipment import BoxPlan
-from slinediag.chart.points import PointPlan, run_of_labels
+from slinediag.chart.points import PointPlan
+from slinediag.chart.ranges import run_of_labels
 from slinediag.chart.rear import RearEnd, RearNet
 from slinediag.chart.subject import Position
 from slinediag.model.facility import Facility

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from slinediag.address import PortAddress
 from slinediag.chart.chart import draw
 from slinediag.chart.planning import plan_chart
-from slinediag.chart.points import run_of_labels
+from slinediag.chart.ranges import run_of_labels
 from slinediag.chart.request import Request
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
