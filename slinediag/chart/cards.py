@@ -12,8 +12,8 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from slinediag.chart import symbols
+from slinediag.chart.arrangement import arrange_after
 from slinediag.chart.graph import ChartGraph, Piece, settings_for
-from slinediag.chart.islands import arrange_after
 from slinediag.chart.joints import Joint
 from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width, wrap
 from slinediag.chart.ranges import number_ranges

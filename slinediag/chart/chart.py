@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from slinediag.chart.arrangement import ASPECT, arrange_after
 from slinediag.chart.before_after import as_filed, before_and_after
 from slinediag.chart.blocks import Block
 from slinediag.chart.borne import sheet_borne, whole_borne
@@ -19,7 +20,6 @@ from slinediag.chart.enlarging import scale_to_read_at
 from slinediag.chart.excerpt import Excerpt
 from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.inking import blank, ink, references
-from slinediag.chart.islands import ASPECT, arrange_after
 from slinediag.chart.jackfield import draw_points
 from slinediag.chart.keeping import as_kept, kept_of, refuse_other_part
 from slinediag.chart.laying import lay_out

@@ -52,6 +52,15 @@ class PlacedPiece:
     dots: tuple[Point, ...]
     arrows: tuple[Point, ...]
 
+    def moved(self, dx: int, dy: int) -> PlacedPiece:
+        """The same further right and further down."""
+        return PlacedPiece(
+            self.net,
+            tuple(tuple(corner.moved(dx, dy) for corner in run) for run in self.runs),
+            tuple(dot.moved(dx, dy) for dot in self.dots),
+            tuple(arrow.moved(dx, dy) for arrow in self.arrows),
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Placed:

@@ -7,13 +7,15 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from slinediag.address import Jack, PortAddress, Side
+from slinediag.chart.arrangement import arrange_after
 from slinediag.chart.detach import Pin, running_back
 from slinediag.chart.division import Bench
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.fars import NO_FARS
 from slinediag.chart.graph import ChartGraph, Placed, chart_graph, settings_for
-from slinediag.chart.islands import JackPlace, Link, arrange_after, columns
+from slinediag.chart.islands import columns
 from slinediag.chart.lettering import width, wrap
+from slinediag.chart.packing import JackPlace, Link
 from slinediag.chart.points import JACK_RADIUS, PointPlan, levelled
 from slinediag.chart.ranges import number_ranges
 from slinediag.chart.rear import RearEnd, RearNet

@@ -13,9 +13,10 @@ from slinediag.chart.equipment import BoxPlan, plan_boxes
 from slinediag.chart.excerpt import Excerpt, narrowed
 from slinediag.chart.folding import NO_FOLDS, Folds, find_folds, with_folds
 from slinediag.chart.graph import Placed, chart_graph
-from slinediag.chart.islands import JackPlace, Link, columns
+from slinediag.chart.islands import columns
 from slinediag.chart.numbering import NumberedNotes, number_notes
 from slinediag.chart.overlay import outcome_of
+from slinediag.chart.packing import JackPlace, Link
 from slinediag.chart.plugs import DummyPlug, plugs_of
 from slinediag.chart.point_rows import plan_points
 from slinediag.chart.points import PointPlan, levelled

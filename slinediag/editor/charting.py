@@ -10,11 +10,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from slinediag.address import Address, Jack, PortAddress
+from slinediag.chart.arrangement import arrange_after
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.compose import Content, compose
 from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.graph import Placed, chart_graph, settings_for
-from slinediag.chart.islands import arrange_after
 from slinediag.chart.jackfield import draw_points
 from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines

@@ -9,7 +9,8 @@ from slinediag.address import Jack
 from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
 from slinediag.chart.hanging import along
-from slinediag.chart.islands import GAP, STRIP, _Packing
+from slinediag.chart.islands import STRIP
+from slinediag.chart.packing import GAP, Packing
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.plugs import HungCord
 from slinediag.geometry import Box, Point
@@ -90,10 +91,10 @@ def test_a_box_patched_by_both_jacks_of_a_position_stands_between_them():
     )
 )
 def test_packed_islands_keep_apart(islands):
-    pen = _Packing(250_000)
+    packing = Packing(250_000)
     taken: list[Box] = []
     for outline, wish in islands:
-        corner = pen.place(tuple(outline), wish)
+        corner = packing.place(tuple(outline), wish)
         strips = [
             Box(corner.x + n * STRIP, corner.y, STRIP, depth) for n, depth in enumerate(outline)
         ]

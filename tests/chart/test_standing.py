@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slinediag.chart.arrangement import arrange_after
 from slinediag.chart.graph import chart_graph, settings_for
-from slinediag.chart.islands import arrange_after
 from slinediag.chart.planning import links, plan_chart
 from slinediag.chart.standing import APART, Standing, Wanted, settle
 from slinediag.file.read import load
