@@ -9,13 +9,14 @@ by ``Workplace.change`` with the name that undo shows.
 
 ``backroom``, ``draughting``: what takes long, in other processes. ``charting``, ``overlay``,
 ``face``, ``sheet_set``: drawings to be shown; the first two alone know how a chart is put together.
-``sheet_canvas`` and its kinds (chart, faces, sheets): drawings on screen, each a ``seen_sheet``
-(moved and zoomed), by ``view`` (where one looks), ``tiles`` and ``tiled_sheet`` (pictures of
-parts), ``canvas_ink`` (what lies over), ``canvas_keys`` (keys and hands, for canvas and help
-alike), ``on_canvas``, ``stepping`` and ``canvas_access`` (each thing reached by keys and told to
-screen readers). ``damage``: what failed bays, places and cables come to. ``lighting``,
-``pointing``, ``finding``, ``sentences``, ``trials``, ``outage_steps``: plain functions without Qt,
-tried alone.
+``window``: what holds all of it together, round its ``middle``, the views of the facility;
+``notice``: what it says in its foot. ``sheet_canvas`` and its kinds (chart, faces, sheets):
+drawings on screen, each a ``seen_sheet`` (moved and zoomed), by ``view`` (where one looks),
+``tiles`` and ``tiled_sheet`` (pictures of parts), ``canvas_ink`` (what lies over), ``canvas_keys``
+(keys and hands, for canvas and help alike), ``on_canvas``, ``stepping`` and ``canvas_access`` (each
+thing reached by keys and told to screen readers). ``damage``: what failed bays, places and cables
+come to. ``lighting``, ``pointing``, ``finding``, ``sentences``, ``trials``, ``outage_steps``: plain
+functions without Qt, tried alone.
 
 ``besides``: what opens beside the window. ``printing``: what goes out on paper, as a file, on the
 clipboard; ``guide``: help and introduction; ``desktop``: from a desktop's menu. ``lists``: the

@@ -65,8 +65,8 @@ def _edits(window: Window) -> tuple[QAction, QAction]:
     menu.addSeparator()
     add("Edit", "&Find", window.to_find, keys.Find)
     menu.addSeparator()
-    copy = "Copy the selected &part", lambda: besides.copy_part(window.shown_canvas)
-    add("Edit", "&Copy the drawing", lambda: besides.copy(window.shown_canvas), "Ctrl+Alt+C")
+    copy = "Copy the selected &part", lambda: besides.copy_part(window.middle.shown_canvas)
+    add("Edit", "&Copy the drawing", lambda: besides.copy(window.middle.shown_canvas), "Ctrl+Alt+C")
     add("Edit", *copy, "Ctrl+Alt+X")
     menu.addSeparator()
     add("Edit", "&Add equipment …", lambda: window.lists.add_box(), "Ctrl+Shift+A")
@@ -88,22 +88,22 @@ def _trials(window: Window) -> None:
 def _views(window: Window) -> tuple[QAction, QAction, QAction, QAction]:
     """What puts the chart, the bays, the sheets and the lists in the middle."""
     keys, add = QKeySequence.StandardKey, window.add_action
-    chart = add("View", "&Chart", window.see_chart, "F2", "chart")
-    bays = add("View", "&Bays", window.see_bays, "F3", "bay")
-    sheets = add("View", "&Sheets", window.see_sheets, "F4", "sheets")
-    lists = add("View", "&Lists", window.see_lists, "F5", "list")
+    chart = add("View", "&Chart", window.middle.see_chart, "F2", "chart")
+    bays = add("View", "&Bays", window.middle.see_bays, "F3", "bay")
+    sheets = add("View", "&Sheets", window.middle.see_sheets, "F4", "sheets")
+    lists = add("View", "&Lists", window.middle.see_lists, "F5", "list")
     group = QActionGroup(window)
     for action in (chart, bays, sheets, lists):
         action.setCheckable(True)
         group.addAction(action)
     chart.setChecked(True)
     window.menus["View"].addSeparator()
-    add("View", "&Whole sheet", lambda: window.shown_canvas.fit(), "Ctrl+0", "whole")
-    add("View", "Whole wi&dth", lambda: window.shown_canvas.fit_width(), "Ctrl+9", "width")
-    add("View", "&Nearer", lambda: window.shown_canvas.zoom(1), keys.ZoomIn)
+    add("View", "&Whole sheet", lambda: window.middle.shown_canvas.fit(), "Ctrl+0", "whole")
+    add("View", "Whole wi&dth", lambda: window.middle.shown_canvas.fit_width(), "Ctrl+9", "width")
+    add("View", "&Nearer", lambda: window.middle.shown_canvas.zoom(1), keys.ZoomIn)
     add("View", "To the &question above", window.files.to_bar, "F6")
     add("View", "Draw &again", window.draughting.draw_again, "Ctrl+R")
-    add("View", "&Farther", lambda: window.shown_canvas.zoom(-1), keys.ZoomOut)
+    add("View", "&Farther", lambda: window.middle.shown_canvas.zoom(-1), keys.ZoomOut)
     window.menus["View"].addSeparator()
     return chart, bays, sheets, lists
 

@@ -1,4 +1,4 @@
-"""The window: the chart or the bays in the middle, panels at its side, commands and keys."""
+"""The window: a facility in the middle, panels at its side, commands and keys."""
 
 # ruff: noqa: N802 (event handlers bear Qt's names)
 
@@ -14,38 +14,27 @@ from PySide6.QtWidgets import (
     QLabel,
     QMainWindow,
     QMenu,
-    QMessageBox,
-    QStackedWidget,
     QWidget,
 )
 
-from slinediag.address import Jack
 from slinediag.editor import looks
 from slinediag.editor.backroom import Backroom
 from slinediag.editor.besides import Besides
-from slinediag.editor.chart_canvas import ChartCanvas
 from slinediag.editor.commands import make_bar, make_commands, make_help
 from slinediag.editor.draughting import Draughting
-from slinediag.editor.face_canvas import FaceCanvas
 from slinediag.editor.files.desk import Desk
+from slinediag.editor.files.leaving import may_leave
 from slinediag.editor.files.progress import Progress
-from slinediag.editor.files.where_one_was import Sight, WhereOneWas
 from slinediag.editor.find_field import FindField
 from slinediag.editor.findings_panel import FindingsPanel
-from slinediag.editor.lists.commands import counted
-from slinediag.editor.lists.lists_view import ListsView
+from slinediag.editor.middle import Middle
+from slinediag.editor.notice import Notice
 from slinediag.editor.outage_panel import OutagePanel
 from slinediag.editor.selected_panel import SelectedPanel
-from slinediag.editor.sheet_canvas import SheetCanvas
-from slinediag.editor.sheets_canvas import SheetsCanvas
-from slinediag.editor.things import Thing
 from slinediag.editor.trial_panel import TrialPanel
 from slinediag.editor.workplace import Workplace
-from slinediag.problems import Problem, told_lines
 
 FILES = "Facility files (*.yaml *.yml)"
-TOLD_FOR = 15_000
-"""Milliseconds that a refusal stays in sight."""
 SIDE = 340
 """Pixels: how wide the panels are at first."""
 TWICE_WITHIN = 700
@@ -65,15 +54,9 @@ class Window(QMainWindow):
         self.menus: dict[str, QMenu] = {}
         self.panels: dict[str, QDockWidget] = {}
         self.draughting = Draughting(workplace, self)
-        self.canvas = ChartCanvas(workplace)
-        self.middle = QStackedWidget()
-        self.middle.addWidget(self.canvas)
-        self.bays = FaceCanvas(workplace)
-        self.middle.addWidget(self.bays)
-        self.sheets = SheetsCanvas(workplace)
-        self.middle.addWidget(self.sheets)
-        self.lists = ListsView(workplace)
-        self.middle.addWidget(self.lists)
+        self.middle = Middle(workplace, self.draughting)
+        self.canvas, self.bays = self.middle.chart, self.middle.bays
+        self.sheets, self.lists = self.middle.sheets, self.middle.lists
         self.files = Desk(workplace, self.save, self.ask_and_save, self)
         self.setCentralWidget(self.files.above(self.middle))
         self.find_field = FindField(workplace)
@@ -101,7 +84,7 @@ class Window(QMainWindow):
         self.draughting.draw(workplace.facility)
         self._name_window()
         self.files.arrive()
-        self.files.put_back_by(self._where_one_was())
+        self.files.put_back_by(self.middle.where_one_was(self))
 
     # ---- seams
 
@@ -141,41 +124,31 @@ class Window(QMainWindow):
     # ---- making
 
     def _make_notices(self) -> None:
-        self.notice = QLabel()
-        self.notice.setProperty("danger", True)
-        self.notice.setAccessibleName("Notice")
+        self.notice = Notice()
         self.busy = QLabel()
         self.busy.setProperty("quiet", True)
         self.statusBar().addWidget(self.notice, 1)
         self.statusBar().addPermanentWidget(self.busy)
         self.progress = Progress(self.draughting)
         self.statusBar().addPermanentWidget(self.progress)
-        self._told = QTimer(self, singleShot=True, interval=TOLD_FOR)
-        self._told.timeout.connect(self.notice.clear)
 
     def _listen(self) -> None:
         workplace = self.workplace
         workplace.history_changed.connect(self._name_window)
-        workplace.facility_changed.connect(self._keep_sheets)
-        workplace.refused.connect(self.tell)
-        self.files.told.connect(lambda words: self.tell_words(words, bad=False))
+        workplace.refused.connect(self.notice.refuse)
+        self.files.told.connect(self.notice.tell)
         self.files.open_wanted.connect(self.open)
-        self.progress.told.connect(lambda words: self.tell_words(words, bad=False))
-        self.draughting.chart_drawn.connect(self.canvas.show_chart)
-        self.draughting.face_drawn.connect(self.bays.show_face)
-        self.draughting.sheets_drawn.connect(self.sheets.show_sheets)
+        self.progress.told.connect(self.notice.tell)
         self.draughting.doing.connect(self.busy.setText)
-        self.draughting.failed.connect(self.tell_words)
-        self.besides.told.connect(lambda words: self.tell_words(words, bad=False))
-        self.besides.failed.connect(self.tell_words)
-        workplace.shown.connect(self.show_thing)
+        self.draughting.failed.connect(self.notice.warn)
+        self.besides.told.connect(self.notice.tell)
+        self.besides.failed.connect(self.notice.warn)
         self._was_at_rest: bool | None = None
         workplace.trial_changed.connect(lambda _: self._share_side())
-        workplace.trial_changed.connect(lambda _: self._keep_sheets())
-        self.selected.on_face.connect(self._show_on_bays)
-        self.lists.wanted_on_chart.connect(self._show_on_chart)
+        self.selected.on_face.connect(self.middle.show_on_bays)
+        self.middle.currentChanged.connect(self._tick_view)
 
-    # ---- the middle
+    # ---- how it stands
 
     def _share_side(self) -> None:
         """What a trial does matters more than what is selected; at rest it is the other way."""
@@ -189,92 +162,10 @@ class Window(QMainWindow):
         trial = self.trial.height_at_rest() + title if at_rest else height * 3 // 5
         self.resizeDocks(docks, [trial, height - trial], Qt.Orientation.Vertical)
 
-    @property
-    def shown_canvas(self) -> SheetCanvas:
-        """The chart, the bays or the sheets, whichever is in the middle."""
-        shown = self.middle.currentWidget()
-        return shown if isinstance(shown, SheetCanvas) else self.canvas
-
-    def _where_one_was(self) -> WhereOneWas:
-        drawn = self.draughting
-        sights = {
-            "chart": Sight(self.canvas, self.see_chart, drawn.chart_drawn),
-            "bays": Sight(self.bays, self.see_bays, drawn.face_drawn),
-            "sheets": Sight(self.sheets, self.see_sheets, drawn.sheets_drawn),
-            "lists": Sight(self.lists, self.see_lists),
-        }
-        return WhereOneWas(self.workplace, sights, self.middle.currentWidget, self)
-
-    def see_chart(self) -> None:
-        """Put the chart in the middle, with what is selected in view."""
-        self._see(self.canvas, self.commands.chart)
-
-    def see_bays(self) -> None:
-        """Put the bays in the middle, with what is selected in view."""
-        self._see(self.bays, self.commands.bays)
-
-    def _keep_sheets(self) -> None:
-        """Sheets that are looked at are kept as the facility is."""
-        if self.shown_canvas is self.sheets:
-            self.draughting.draw_sheets()
-
-    def see_sheets(self) -> None:
-        """Put the sheets as printed in the middle, with what is selected in view."""
-        self.draughting.draw_sheets()
-        self._see(self.sheets, self.commands.sheets)
-
-    def see_lists(self) -> None:
-        """Put the lists in the middle, at the row of what is selected."""
-        self.middle.setCurrentWidget(self.lists)
-        self.commands.lists.setChecked(True)
-        self.lists.take_focus()
-
-    def _see(self, canvas: SheetCanvas, action: QAction) -> None:
-        if self.middle.currentWidget() is canvas:
-            return
-        self.middle.setCurrentWidget(canvas)
-        action.setChecked(True)
-        canvas.setFocus(Qt.FocusReason.OtherFocusReason)
-        if self.workplace.selection is not None:
-            canvas.show_thing(self.workplace.selection)
-
-    def show_thing(self, thing: Thing) -> None:
-        """Bring a thing into view; on the bays where the chart does not draw it."""
-        if self.middle.currentWidget() is self.lists:
-            if self.lists.follow(thing):
-                return
-            self.see_chart()
-        if self.shown_canvas is self.canvas and self.canvas.chart is not None:
-            if self.canvas.place(thing) is None:
-                self.see_bays()
-        elif self.shown_canvas.place(thing) is None:
-            self.see_chart()
-        self.shown_canvas.show_thing(thing)
-
-    def _show_on_chart(self, thing: Thing) -> None:
-        self.workplace.select(thing)
-        self.see_chart()
-        self.show_thing(thing)
-
-    def _show_on_bays(self, jack: Jack) -> None:
-        self.see_bays()
-        self.bays.show_thing(jack)
-
-    # ---- telling
-
-    def tell(self, problems: tuple[Problem, ...]) -> None:
-        """Say in the window why something cannot be."""
-        self.tell_words("  ".join(told_lines(problems)))
-
-    def tell_words(self, words: str, *, bad: bool = True) -> None:
-        """Say something in the window for a while; what went well in a quieter colour."""
-        if self.notice.property("danger") != bad:
-            self.notice.setProperty("danger", bad)
-            self.notice.style().polish(self.notice)
-        self.notice.setText(words)
-        self.notice.setToolTip(words)
-        self.notice.setAccessibleDescription(words)
-        self._told.start()
+    def _tick_view(self, number: int) -> None:
+        """Tick the command of what is in the middle."""
+        commands = self.commands
+        (commands.chart, commands.bays, commands.sheets, commands.lists)[number].setChecked(True)
 
     def _name_window(self) -> None:
         history = self.workplace.history
@@ -284,6 +175,10 @@ class Window(QMainWindow):
         self.commands.redo.setEnabled(history.redoes is not None)
         self.commands.undo.setText(f"&Undo {history.undoes or ''}".strip())
         self.commands.redo.setText(f"&Redo {history.redoes or ''}".strip())
+
+    def tell_words(self, words: str) -> None:
+        """Say in the window what went wrong."""
+        self.notice.warn(words)
 
     def introduce_if_new(self) -> None:
         """Show the introduction to one who has not seen it."""
@@ -314,25 +209,7 @@ class Window(QMainWindow):
 
     def may_leave(self) -> bool:
         """Whether this facility may be left: it is saved, or its changes are not wanted."""
-        unsaved, waiting = self.workplace.history.unsaved, self.lists.waiting
-        if not unsaved and not waiting:
-            return True
-        name = self.workplace.facility.name
-        words = [f"{name} has changes that are not saved."] if unsaved else []
-        if waiting:
-            cells = counted(waiting, "cell")
-            words.append(f"What is typed in {cells} of the lists cannot be so: no file has it.")
-        buttons = QMessageBox.StandardButton
-        answer = QMessageBox.warning(
-            self,
-            "Unsaved changes" if unsaved else "Cells to correct",
-            " ".join(words),
-            buttons.Discard | buttons.Cancel | (buttons.Save if unsaved else buttons.NoButton),
-            buttons.Save if unsaved else buttons.Cancel,
-        )
-        if answer == buttons.Save:
-            return self.save()
-        return answer == buttons.Discard
+        return may_leave(self, self.workplace, self.lists.waiting, self.save)
 
     # ---- keys and state
 

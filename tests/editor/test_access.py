@@ -71,7 +71,7 @@ def test_everything_in_the_window_has_a_name_and_a_role(window):
         window.panels[name].raise_()
         QApplication.processEvents()
         assert list(nameless(window)) == []
-    for see in (window.see_bays, window.see_sheets, window.see_chart):
+    for see in (window.middle.see_bays, window.middle.see_sheets, window.middle.see_chart):
         see()
         assert list(nameless(window)) == []
 
@@ -122,7 +122,7 @@ def test_faces_and_sheets_are_told_too(window, qtbot):
     qtbot.waitUntil(lambda: window.bays.face is not None, timeout=30_000)
     names = [told(window.bays).child(n).text(NAME) for n in range(48)]
     assert "PB1 T1 (DISC 1 L)" in names
-    window.see_sheets()
+    window.middle.see_sheets()
     qtbot.waitUntil(lambda: window.sheets.sheets is not None, timeout=30_000)
     assert told(window.sheets).childCount() > 10
 
@@ -258,7 +258,7 @@ def test_the_bars_buttons_are_pressed_by_the_space_bar(window):
     assert isinstance(button, QToolButton)
     button.setFocus(Qt.FocusReason.TabFocusReason)
     QTest.keyClick(button, Qt.Key.Key_Space)
-    assert window.shown_canvas is window.bays
+    assert window.middle.shown_canvas is window.bays
 
 
 def test_names_under_the_pointer_of_a_reader(window):

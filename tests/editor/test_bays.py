@@ -18,7 +18,7 @@ from tests.builders import jack
 def bays(window, qtbot):
     qtbot.waitUntil(lambda: window.bays.face is not None, timeout=30_000)
     QTest.keyClick(window, Qt.Key.Key_F3)
-    assert window.shown_canvas is window.bays
+    assert window.middle.shown_canvas is window.bays
     window.bays.fit()
     return window.bays
 
@@ -59,10 +59,10 @@ def test_a_click_selects_and_the_chart_shows_the_same(window, bays):
     QTest.mouseClick(bays, Qt.MouseButton.LeftButton, pos=bays.screen_place(one).toPoint())
     assert window.workplace.selection == one
     QTest.keyClick(window, Qt.Key.Key_F2)
-    assert window.shown_canvas is window.canvas
+    assert window.middle.shown_canvas is window.canvas
     assert window.canvas.rect().contains(window.canvas.screen_place(one).toPoint())
     QTest.mouseClick(window.selected.face_button, Qt.MouseButton.LeftButton)
-    assert window.shown_canvas is bays
+    assert window.middle.shown_canvas is bays
 
 
 def test_a_position_dragged_to_a_free_one_moves_in_one_step(window, bays):

@@ -129,7 +129,7 @@ def test_what_the_facility_no_longer_has_fails_no_longer(window):
 
 
 def test_a_trial_is_drawn_on_the_sheets_as_it_is_printed(window, qtbot):
-    window.see_sheets()
+    window.middle.see_sheets()
     qtbot.waitUntil(lambda: window.sheets.sheets is not None, timeout=30_000)
     filed = window.sheets.sheets
     window.workplace.put_cord(SOURCE, END)
@@ -146,7 +146,7 @@ def test_a_trial_is_drawn_on_the_sheets_as_it_is_printed(window, qtbot):
 
 
 def test_a_cord_is_dragged_from_jack_to_jack_on_the_sheets(window, qtbot):
-    window.see_sheets()
+    window.middle.see_sheets()
     qtbot.waitUntil(lambda: window.sheets.sheets is not None, timeout=30_000)
     canvas = window.sheets
     assert {SOURCE, END} <= set(canvas.sheets.jacks)

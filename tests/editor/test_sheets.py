@@ -44,7 +44,7 @@ def test_what_is_selected_is_found_on_them_and_a_click_selects(window, qtbot):
     window.workplace.select(jack("PB1.T1"))
     QTest.keyClick(window, Qt.Key.Key_F4)
     qtbot.waitUntil(lambda: window.sheets.sheets is not None, timeout=30_000)
-    assert window.shown_canvas is window.sheets
+    assert window.middle.shown_canvas is window.sheets
     window.workplace.select(Box("XMIT"), show=True)
     place = window.sheets.place(Box("XMIT"))
     assert window.sheets.view.sees(place, window.sheets.width(), window.sheets.height(), 0)

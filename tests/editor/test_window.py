@@ -181,7 +181,7 @@ def test_what_the_chart_does_not_draw_is_shown_on_the_bays(window, qtbot):
     qtbot.waitUntil(lambda: window.bays.face is not None, timeout=30_000)
     window.find_field.setText("PB2.T11")
     QTest.keyClick(window.find_field, Qt.Key.Key_Return)
-    assert window.shown_canvas is window.bays
+    assert window.middle.shown_canvas is window.bays
 
 
 def test_a_name_that_nothing_bears_is_told(window):

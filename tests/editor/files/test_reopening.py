@@ -28,13 +28,13 @@ def test_a_file_opens_where_one_was(qtbot, plant_file, open_window, selected):
     window.workplace.select(selected, show=True)
     window.canvas.zoom(3)
     view = window.canvas.view
-    window.see_bays()
+    window.middle.see_bays()
     qtbot.waitUntil(lambda: window.bays.face is not None, timeout=30_000)
     window.bays.zoom(2)
     bays = window.bays.view
     window.close()
     again = drawn(qtbot, open_window(plant_file))
-    assert again.shown_canvas is again.bays
+    assert again.middle.shown_canvas is again.bays
     assert again.workplace.selection == selected
     assert again.canvas.view == view
     qtbot.waitUntil(lambda: again.bays.view == bays, timeout=30_000)

@@ -60,5 +60,5 @@ def test_a_drawing_that_is_not_seen_is_lit_when_it_comes_to_the_front(lists, win
     hand.enter("X")
     hand.workplace.select(Jack("PB1", "T", 1))
     assert lit == []
-    window.see_chart()
+    window.middle.see_chart()
     assert lit == [window.canvas]
