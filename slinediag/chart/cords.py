@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 
 from slinediag.address import Address, Jack
 from slinediag.chart import symbols
-from slinediag.chart.cordroom import CordRoom, Seen, cord_room
+from slinediag.chart.cordroom import FREE, CordRoom, Seen, cord_room
 from slinediag.chart.descriptions import cord_ref
 from slinediag.chart.hanging import Way, along, bent, plain_ways, way_of
 from slinediag.chart.lettering import SMALL, letter
-from slinediag.chart.occupancy import Samples
+from slinediag.chart.occupancy import STEP, Samples
 from slinediag.chart.plugs import HungCord
 from slinediag.chart.wayfinding import find_way
 from slinediag.drawing import styles
@@ -37,6 +37,8 @@ HIDDEN = 0.4
 """How much of a cord its tag may lie on; of a shorter cord the tag touches an end of its bend."""
 SEARCHED = 120_000
 """About the jacks of a cord, where its way is looked for first."""
+FARTHER = 3 * SEARCHED
+"""About them, where it is looked for next."""
 
 STANDING = Style(stroke=styles.BLACK, width=styles.W100, end="round")
 PULLED = Style(stroke=styles.BLACK, width=styles.W35, dash="dotted", end="round")
@@ -59,16 +61,21 @@ def hang_cords(
     boxes: Sequence[Box],
     lines: Sequence[Box],
     area: Box,
+    beside: Sequence[Hung] = (),
 ) -> tuple[Hung, ...]:
     """Find each cord its way and its tag a place within an area, the shortest cord first.
 
-    ``jacks``: every jack drawn; ``taken``: the room of lettering and of all other symbols.
+    ``jacks``: every jack drawn; ``taken``: the room of lettering and of all other symbols;
+    ``beside``: what hangs there already.
     """
     lanes = LANE * max(0, len(cords) - FEW)
     area = Box(area.x - lanes, area.y - lanes, area.width + 2 * lanes, area.height + lanes)
     ends = [(jacks[cord.ends[0]], jacks[cord.ends[1]]) for cord in cords]
     plugged = [jack for pair in ends for jack in pair]
+    plugged += [end for each in beside for end in (each.way[0], each.way[1][-1][2])]
     room = cord_room(list(jacks.values()), plugged, taken, boxes, lines, area)
+    for each in beside:
+        room.hang(along(each.way), each.tag)
     hung: dict[int, Hung] = {}
     for number in sorted(range(len(cords)), key=lambda n: (_span(*ends[n]), n)):
         hung[number] = _hang(cords[number], ends[number], room)
@@ -146,13 +153,12 @@ def _led(
 ) -> tuple[Way, Point]:
     """A way led level and upright past everything, and where its tag goes.
 
-    It is looked for near the jacks, and where it is not clear there, over the whole area.
+    It is looked for near the jacks, and where it is not clear there, wherever a lighter one might
+    lead.
     """
     best = _search(ends, free, room, seen)
-    if (best is None or best.heavy) and seen.level.nodes.shape != room.covered.nodes.shape:
-        seen = room.seen_by(ends, room.covered.area)
-        wider = _search(ends, free, room, seen)
-        best = wider if wider and (best is None or wider.weight < best.weight) else best
+    if best is None or best.heavy:
+        best, seen = _wider(best, ends, free, room, seen)
     if best is None:
         return _unled(ends, seen)
 
@@ -162,6 +168,30 @@ def _led(
 
     way = bent(best.corners, clear)
     return way, _tag_place(along(way), free, room, best.tag) or best.tag
+
+
+def _wider(
+    best: _Led | None,
+    ends: tuple[Point, Point],
+    free: NDArray[np.bool_],
+    room: CordRoom,
+    seen: Seen,
+) -> tuple[_Led | None, Seen]:
+    """The lightest way of the whole area, and what was seen of it to find that.
+
+    Each step weighs something: a way lighter than one that is known leads only so far from its
+    jacks. So after a look farther about, which may find a lighter one, no more is searched.
+    """
+    area = room.covered.area
+    for far in (FARTHER, area.width + area.height):
+        reach = min(far, (best.weight // FREE // 2 + 1) * STEP) if best else far
+        wide, known = map(room.covered.window, (around(ends).grown(reach), seen.level.area))
+        if all(k.start <= w.start and w.stop <= k.stop for k, w in zip(known, wide, strict=True)):
+            continue
+        seen = room.seen_by(ends, around(ends).grown(reach))
+        found = _search(ends, free, room, seen)
+        best = found if found and (best is None or found.weight < best.weight) else best
+    return best, seen
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,12 +20,15 @@ Cables = Mapping[Address, Sequence[tuple[Address, str]]]
 
 def normals_by_jack(facility: Facility) -> NormalsAt:
     """The normals soldered at each jack that has any, in natural order."""
-    found: dict[Jack, tuple[Normal, ...]] = {}
-    normals = sorted(facility.normals, key=lambda n: (jack_order(n.source), jack_order(n.target)))
-    for normal in normals:
+    found: dict[Jack, list[Normal]] = {}
+    for normal in facility.normals:
         for jack in (normal.source, normal.target):
-            found[jack] = (*found.get(jack, ()), normal)
-    return found
+            found.setdefault(jack, []).append(normal)
+    for normals in found.values():
+        # Most jacks have one, and a trial asks again with every drop of a cord.
+        if len(normals) > 1:
+            normals.sort(key=lambda n: (jack_order(n.source), jack_order(n.target)))
+    return {jack: tuple(normals) for jack, normals in found.items()}
 
 
 def equipment_words(box: Equipment, *, failed: bool) -> str:

@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from slinediag.address import Jack
+from slinediag.chart import cords
 from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
 from slinediag.chart.hanging import along
@@ -88,6 +89,24 @@ def test_the_corners_of_what_is_silent_are_drawn_in_full():
     assert corners
     assert corners == {run[1] for run in drawn}
     assert {mark.style.dash for mark in marked(drawing, "silent-bend")} == {"solid"}
+
+
+def test_a_way_is_looked_for_no_farther_than_a_lighter_one_might_lead(monkeypatch):
+    """The very ways that a search over the whole area finds, and most of them sooner."""
+    filed = load(SAMPLES / "quillmoor.yaml").facility
+    tried = [("PB1.T1", "PB2.B1"), ("PB2.T13", "PB2.B15"), ("PB1.T9", "PB4.B3")]
+    answer = ask(filed, Trial(cords=tuple((jack(a), jack(b)) for a, b in tried)))
+    bounded, areas = draw(filed, answer, sheet="one"), []
+
+    def everywhere(best, ends, free, room, seen):
+        areas.append(seen.level.nodes.size)
+        seen = room.seen_by(ends, room.covered.area)
+        found = cords._search(ends, free, room, seen)
+        return (found if best is None or found.weight < best.weight else best), seen
+
+    monkeypatch.setattr(cords, "_wider", everywhere)
+    assert draw(filed, answer, sheet="one") == bounded
+    assert areas, "no way was looked for farther off"
 
 
 LABEL_WIDE, LABEL_HIGH = 20_000, 4_000
