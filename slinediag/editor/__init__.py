@@ -9,6 +9,7 @@ by ``Workplace.change`` with the name that undo shows.
 
 ``backroom``, ``draughting``: what takes long, in other processes. ``charting``, ``overlay``,
 ``face``, ``sheet_set``: drawings to be shown; the first two alone know how a chart is put together.
+``tried_cords``, ``cord_ground``: a trial's cords, hung with care after they hang at once.
 ``window``: what holds all of it together, round its ``middle``, the views of the facility;
 ``notice``: what it says in its foot. ``sheet_canvas`` and its kinds (chart, faces, sheets):
 drawings on screen, each a ``seen_sheet`` (moved and zoomed), by ``view`` (where one looks),

@@ -14,11 +14,12 @@ from slinediag.editor.charting import Chart
 from slinediag.editor.far_names import FarNames
 from slinediag.editor.holding import drift
 from slinediag.editor.lighting import lit_runs, place_of, way_to_light
-from slinediag.editor.overlay import overlay
+from slinediag.editor.overlay import Overlay, laid_over
 from slinediag.editor.pointing import thing_at
 from slinediag.editor.sheet_canvas import SheetCanvas
 from slinediag.editor.things import Box as BoxThing
 from slinediag.editor.things import Net, Thing, touches
+from slinediag.editor.tried_cords import TriedCords
 from slinediag.editor.workplace import Workplace
 from slinediag.geometry import Box, Point, Run, around, union
 from slinediag.tracing.values import Answer
@@ -30,6 +31,9 @@ class ChartCanvas(SheetCanvas):
     def __init__(self, workplace: Workplace, parent: QWidget | None = None) -> None:
         super().__init__(workplace, "Chart", parent)
         self.chart: Chart | None = None
+        self.cords = TriedCords(self)
+        self.cords.found.connect(self._hang)
+        self._laid: Overlay | None = None
         self._names = FarNames()
         self._lit: dict[Thing, tuple[Run, ...]] = {}
         self._lit_for = (0, 0)
@@ -89,7 +93,16 @@ class ChartCanvas(SheetCanvas):
             return ()
         facility, failure = self.workplace.facility, self.workplace.failure
         drawn: tuple[Address, ...] = (*self.chart.jacks, *self.chart.ports)
-        return overlay(self.chart, answer, damage_of(facility, failure, answer, drawn))
+        damage = damage_of(facility, failure, answer, drawn)
+        self._laid = laid_over(self.chart, answer, damage)
+        self.cords.want(self.chart, self._laid.cords, self._laid.signs())
+        return self._laid.marks(self.cords.ways)
+
+    def _hang(self) -> None:
+        """The trial's cords hang with care from now on."""
+        if self._laid is not None and self._laid.chart is self.chart:
+            self._tried = self._laid.marks(self.cords.ways)
+            self.update()
 
     def light(self) -> None:
         """Light the ways of the selection and of what is pointed at."""

@@ -7,7 +7,7 @@ processes. This module and ``overlay`` alone know how a chart is put together.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart.arrangement import arrange_after
@@ -37,6 +37,7 @@ from slinediag.chart.standing import Standing
 from slinediag.drawing.curves import flattened
 from slinediag.drawing.marks import Curve, Drawing, Group, Line, Mark
 from slinediag.drawing.query import ink_box
+from slinediag.editor.cord_ground import packed_ground
 from slinediag.editor.hanging import hung_cord
 from slinediag.editor.spread import Spread, spread
 from slinediag.geometry import Box, Point, Run, union
@@ -58,7 +59,7 @@ class Chart:
 
     ``plan``, ``there`` and ``shift`` are what a trial is marked with: what is drawn, where the
     layout put it, and how far the sheet moved that. ``standing``: what the next drawing, after
-    an edit, leaves where it is.
+    an edit, leaves where it is. ``ground``: what a trial's cords keep clear of, packed.
     """
 
     drawing: Drawing
@@ -73,6 +74,7 @@ class Chart:
     there: Placed
     shift: Point
     standing: Standing
+    ground: bytes = field(compare=False)
 
 
 def chart_stages(
@@ -142,12 +144,16 @@ def _on_paper(plan: Plan, there: Placed, standing: Standing, marks: tuple[Mark, 
     )
     drawing = compose(content, "one")
     shift = _shift(drawing, extent)
+    laid, boxes = spread(drawing), _boxes(plan, there, shift)
+    jacks = {j: p.moved(*shift) for j, p in jack_places(plan, there).items()}
+    parts = [part for parts in boxes.values() for part in parts]
+    cords = plan.subject.plugs.cords
     return Chart(
         drawing=drawing,
-        spread=spread(drawing),
-        jacks={j: p.moved(*shift) for j, p in jack_places(plan, there).items()},
+        spread=laid,
+        jacks=jacks,
         ports=_ports(plan, there, shift),
-        boxes=_boxes(plan, there, shift),
+        boxes=boxes,
         nets=_nets(plan, drawing),
         cords=_cords(plan, drawing),
         net_of={a: net.name for net in plan.nets for a in net.addresses},
@@ -155,6 +161,7 @@ def _on_paper(plan: Plan, there: Placed, standing: Standing, marks: tuple[Mark, 
         there=replace(there, pieces=()),
         shift=shift,
         standing=standing,
+        ground=packed_ground(drawing, laid.placed, jacks, parts, cords),
     )
 
 

@@ -1,4 +1,4 @@
-"""Hangs a cord at once, as one curve: while a better way is still looked for, and for a trial.
+"""Hangs a cord at once, as one curve, while a better way is still looked for.
 
 Also what hangs on a drawing already.
 """

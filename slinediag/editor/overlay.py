@@ -6,24 +6,27 @@ placed again. This module and ``charting`` alone know how a chart is put togethe
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from slinediag.address import Jack
 from slinediag.chart import symbols
 from slinediag.chart.boxes import draw_box
+from slinediag.chart.cords import EDGE, Hung, draw_cord
 from slinediag.chart.jackfield import draw_points
 from slinediag.chart.moving import all_moved
 from slinediag.chart.overlay import Outcome, outcome_of
+from slinediag.chart.planning import taken_boxes
 from slinediag.chart.plugs import HungCord, Plugs, plugs_of
 from slinediag.chart.points import JACK_RADIUS
 from slinediag.chart.subject import Position
 from slinediag.damage import DEAD, NO_DAMAGE, Damage
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Line, Mark, Rect, Ref, Style
+from slinediag.drawing.marks import Curve, Line, Mark, Rect, Ref, Style
 from slinediag.drawing.query import ink_box
 from slinediag.editor.charting import Chart
+from slinediag.editor.cord_ground import hung_on
 from slinediag.editor.hanging import hung_cord, hung_groups
 from slinediag.geometry import Box, Point, around
 from slinediag.tracing.values import Answer
@@ -32,37 +35,79 @@ BEHIND = 3_600
 """How far behind a jack a cut wire is crossed."""
 CROSSED = 5_000
 """Height of the cross over a failed patch point."""
+GAP = EDGE
+"""What is left where a standing cord hung that is pulled."""
+NO_WAYS: Mapping[HungCord, Hung] = {}
 BLANK = Style(stroke=None, fill=styles.PAPER)
 
 
+@dataclass(frozen=True, slots=True)
+class Overlay:
+    """What a trial changes on a chart: below its cords, the cords themselves, above them.
+
+    ``anew``: positions and boxes of what is below, which are drawn as the trial leaves them.
+    """
+
+    chart: Chart
+    anew: tuple[Mark, ...]
+    below: tuple[Mark, ...]
+    cords: tuple[HungCord, ...]
+    above: tuple[Mark, ...]
+
+    def marks(self, ways: Mapping[HungCord, Hung] = NO_WAYS) -> tuple[Mark, ...]:
+        """All marks in painting order; a cord of which no way is known hangs in one curve."""
+        return (*self.below, *self._hung(ways), *self.above)
+
+    def _hung(self, ways: Mapping[HungCord, Hung]) -> Iterator[Mark]:
+        for cord in self.cords:
+            way = ways.get(cord)
+            drawn = draw_cord(way) if way is not None else hung_cord(self.chart.jacks, cord)
+            if drawn is not None:
+                yield drawn
+
+    def signs(self) -> list[Box]:
+        """The room of what a cord must not cover, of all that is drawn anew."""
+        return taken_boxes([mark for mark in self.anew if not _is_blank(mark)])
+
+
 def overlay(chart: Chart, answer: Answer, damage: Damage = NO_DAMAGE) -> tuple[Mark, ...]:
-    """The marks, in painting order, that turn the chart as filed into the chart under a trial.
+    """The marks, in painting order, that turn the chart as filed into the chart under a trial."""
+    return laid_over(chart, answer, damage).marks()
+
+
+def laid_over(chart: Chart, answer: Answer, damage: Damage = NO_DAMAGE) -> Overlay:
+    """What turns the chart as filed into the chart under a trial.
 
     The trial is done to the facility as damaged; what has failed of it is crossed out.
     """
     if answer.trial.empty and damage == NO_DAMAGE:
-        return ()
+        return Overlay(chart, (), (), (), ())
     plugs = plugs_of(answer.facility, answer)
     outcome = outcome_of(answer)
     if damage != NO_DAMAGE:
         outcome = replace(outcome, silent=damage.silent)
     anew = (*_boxes(chart, outcome), *_positions(chart, answer, plugs, outcome))
-    return (
+    pulled = tuple(cord for cord in plugs.cords if cord.standing == "pulled")
+    hung = tuple(hung_on(chart.drawing, pulled)) if pulled else ()
+    gaps = tuple(Curve(*each.way, GAP) for each in hung)
+    below = (
         *_silent(chart, outcome),
         *anew,
-        *_standing(chart, plugs, anew),
-        *_pulled(chart, plugs),
-        *(mark for cord in plugs.cords if cord.standing == "trial" for mark in _cord(chart, cord)),
+        *gaps,
+        *_standing(chart, plugs, anew, hung),
+        *map(draw_cord, hung),
+    )
+    above = (
         *_dummies(chart, plugs),
         *_dead_positions(chart, damage),
         *_cuts(chart, damage),
     )
+    tried = tuple(cord for cord in plugs.cords if cord.standing == "trial")
+    return Overlay(chart, anew, below, tried, above)
 
 
-def _cord(chart: Chart, cord: HungCord) -> Iterator[Mark]:
-    drawn = hung_cord(chart.jacks, cord)
-    if drawn is not None:
-        yield drawn
+def _is_blank(mark: Mark) -> bool:
+    return isinstance(mark, Rect) and mark.style == BLANK
 
 
 def _positions(chart: Chart, answer: Answer, plugs: Plugs, outcome: Outcome) -> Iterator[Mark]:
@@ -113,9 +158,14 @@ def _silent(chart: Chart, outcome: Outcome) -> Iterator[Mark]:
         yield Line(runs, symbols.HOLLOW)
 
 
-def _standing(chart: Chart, plugs: Plugs, anew: tuple[Mark, ...]) -> Iterator[Mark]:
-    """The standing cords that hang across what is drawn anew, in front of it as on paper."""
-    blanks = [mark.box for mark in anew if isinstance(mark, Rect) and mark.style == BLANK]
+def _standing(
+    chart: Chart, plugs: Plugs, anew: tuple[Mark, ...], pulled: tuple[Hung, ...]
+) -> Iterator[Mark]:
+    """The standing cords across what is drawn anew or pulled, in front of it as on paper."""
+    blanks = [mark.box for mark in anew if isinstance(mark, Rect) and _is_blank(mark)]
+    for each in pulled:
+        run = chart.cords.get(frozenset(each.cord.ends), ())
+        blanks += [around(piece).grown(GAP.width // 2) for piece in pairwise(run)]
     crossing = set()
     for cord in plugs.cords:
         run = chart.cords.get(frozenset(cord.ends), ()) if cord.standing == "standing" else ()
@@ -123,12 +173,6 @@ def _standing(chart: Chart, plugs: Plugs, anew: tuple[Mark, ...]) -> Iterator[Ma
             crossing.add(str(cord))
     if crossing:
         yield from (group for name, group in hung_groups(chart.drawing) if name in crossing)
-
-
-def _pulled(chart: Chart, plugs: Plugs) -> Iterator[Mark]:
-    for cord in plugs.cords:
-        if cord.standing == "pulled":
-            yield from _cord(chart, cord)
 
 
 def _dummies(chart: Chart, plugs: Plugs) -> Iterator[Mark]:
