@@ -7,7 +7,8 @@ a new command goes in by ``Window.add_action``, its own in ``commands``; an edit
 a pure function in ``model`` (``edits``, ``items``, ``renaming``, ``removing``, ``placing``), made
 by ``Workplace.change`` with the name that undo shows.
 
-``backroom``, ``draughting``: what takes long, in other processes. ``charting``, ``overlay``,
+``backroom``, ``draughting``: what takes long, in other processes; ``aside``: in a thread.
+``charting``, ``overlay``,
 ``face``, ``sheet_set``: drawings to be shown; the first two alone know how a chart is put together.
 ``tried_cords``, ``cord_ground``: a trial's cords, hung with care after they hang at once.
 ``window``: what holds all of it together, round its ``middle``, the views of the facility;

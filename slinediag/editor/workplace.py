@@ -15,6 +15,7 @@ from PySide6.QtCore import QObject, Signal
 from slinediag import history
 from slinediag.address import Jack
 from slinediag.editor import trials
+from slinediag.editor.aside import done_aside
 from slinediag.editor.files import disk
 from slinediag.editor.files.locking import holder_of
 from slinediag.editor.things import Box, Thing
@@ -29,6 +30,9 @@ from slinediag.problems import Problem, RequestError, SlinediagError, problem
 from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Answer, CordEnds, Trial
+
+LARGE = 32_000
+"""Bytes of a file that takes about as long to work out as a window may be held, 60 ms."""
 
 
 class Workplace(QObject):
@@ -64,6 +68,7 @@ class Workplace(QObject):
         self._failure = Failure()
         self._standing = document.facility
         self._answer = ask(document.facility, Trial())
+        self._saving = False
 
     # ---- what it holds
 
@@ -153,18 +158,20 @@ class Workplace(QObject):
         """
         name = os.fsdecode(path) if path is not None else self.document.name
         own = disk.same(name, self.document.name)
-        if not self._may_write(name, own, named=path is not None):
+        if self._saving or not self._may_write(name, own, named=path is not None):
             return False
+        self._saving = True
         try:
-            document = (
-                rewritten(self.document, self.facility)
-                if self.document.data
-                else new_document(self.facility, name)
-            )
+            document = self._rewritten(name)
+            # Asked again: working the bytes out takes its time, and somebody may have written.
+            if not self._may_write(name, own, named=path is not None):
+                return False
             save(name, document.data)
         except SlinediagError as error:
             self.refuse(error.problems)
             return False
+        finally:
+            self._saving = False
         # It has been read back already, and compared: a large file is not read twice.
         self.document, self.on_disk = replace(document, name=name), document.data
         self._history = history.saved(self._history)
@@ -172,6 +179,23 @@ class Workplace(QObject):
             self.document_changed.emit()
         self.history_changed.emit()
         return True
+
+    def _rewritten(self, name: str) -> Document:
+        """The file as it is to be written; a large one is worked out beside the event loop.
+
+        Until then nobody's hand can change what is open; where something else does, that is what
+        is written.
+        """
+        while True:
+            document, facility = self.document, self.facility
+
+            def work(old: Document = document, new: Facility = facility) -> Document:
+                return rewritten(old, new) if old.data else new_document(new, name)
+
+            large = len(document.data) >= LARGE
+            made = done_aside(work) if large else work()
+            if self.document is document and self.facility is facility:
+                return made
 
     def keep_over(self, data: bytes) -> None:
         """Let a save put what is open in the place of these bytes on the disk."""
