@@ -36,8 +36,11 @@ from slinediag.geometry import Box, Point, Run
 from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Normal
 
-STRIP_BASELINE = 4450
-TITLE_BASELINE = -1900
+STRIP_BASELINE = 4200
+TITLE_BASELINE, TITLE_OVER_CROSS = -750, -1600
+"""From a row's line to the baselines of labels and number: a number stands nearer to its own labels
+than to those of the row above; over the cross of a broken normal it makes room for that.
+"""
 ABOVE_LABEL, BELOW_TITLE = -500, 3700
 """Baselines of title and strip label beside a jack alone on its row."""
 TAG_BASELINE, TAG_OVER_CAP = -2100, -3600
@@ -133,7 +136,7 @@ def plug_words(normal: Normal) -> str:
 
 
 def _row(plugs: Plugs, row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
-    yield from _title(row, left, right)
+    yield from _title(plugs, row, left, right)
     if row.through:
         caption = mult_caption(row)
         middle = Point((left.x + right.x) // 2, left.y + STRIP_BASELINE)
@@ -148,7 +151,7 @@ def _row(plugs: Plugs, row: PointRow, left: Point, right: Point) -> Iterator[Mar
         yield from _rear(row.right, right, 1)
 
 
-def _title(row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
+def _title(plugs: Plugs, row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
     """The position in bold above the middle, a note's number behind it; beside a jack alone."""
     if not row.entry and (row.left is None or row.right is None):
         yield from _inline_title(row, left, right)
@@ -156,7 +159,9 @@ def _title(row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
     middle = (left.x + right.x) // 2
     note = symbols.note_mark_width(row.note) + 800 if row.note is not None else 0
     taken = width(row.title, SMALL, "bold")
-    at = Point(middle - (taken + note) // 2, left.y + TITLE_BASELINE)
+    crossed = row.normal is not None and plugs.breaking(row.normal)
+    rise = TITLE_OVER_CROSS if crossed else TITLE_BASELINE
+    at = Point(middle - (taken + note) // 2, left.y + rise)
     yield letter(at, row.title, weight="bold", ref=Ref(("position",)))
     if row.note is not None:
         yield from symbols.note_mark(at.moved(taken + 800, -SMALL // 2), row.note)

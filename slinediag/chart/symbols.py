@@ -116,7 +116,7 @@ def priority_mark_width(number: int) -> int:
 def note_mark(left: Point, number: int) -> tuple[Mark, ...]:
     """A number in a thin frame, its left edge and middle at the point: see the note."""
     words = letter(left.moved(700, SMALL // 2), str(number), ref=Ref(("note-number",)))
-    box = Box(left.x, left.y - 1900, words.width + 1400, 3800)
+    box = Box(left.x, left.y - 1550, words.width + 1400, 3100)
     return Rect(box, Style(width=styles.W18, fill=styles.PAPER), 600, Ref(("note",))), words
 
 
