@@ -7,9 +7,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Literal
 
+from slinediag.chart.asked import Asked, Shows, things_of
 from slinediag.chart.chart import draw
 from slinediag.chart.earlier import Earlier, Say, unsaid
 from slinediag.chart.excerpt import WHOLE, Wanted, read_excerpt
+from slinediag.chart.keeping import NOTHING_KEPT
 from slinediag.chart.leads import chart_leads
 from slinediag.chart.outages import bypass_table, survey_table
 from slinediag.chart.said import OutageTable
@@ -28,9 +30,9 @@ from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.outline import graph_of
 from slinediag.paint.gv import source
-from slinediag.problems import RequestError, problem
+from slinediag.problems import RequestError, SheetTooSmall, problem
 from slinediag.progress import Tell, silent, stages
-from slinediag.recall import read_kept
+from slinediag.recall import read_kept, read_there
 from slinediag.stopping import delicate
 from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.outage.prepared import prepared_outages
@@ -41,6 +43,8 @@ from slinediag.tracing.words import sentences
 
 ON_WHAT_IS_LEFT = "What follows is of the trial, done to what is left."
 WhichOutages = Literal["none", "bypasses", "all"]
+STAYS = "things stay where they were; --afresh arranges anew"
+NO_ROOM = "arranged anew, since things have no room where they were"
 SHEET_ENDINGS = (".svg", ".png", ".pdf")
 """What a chart of sheets can be written as."""
 
@@ -60,6 +64,7 @@ def draw_chart(
     before: bool = False,
     failure: Failure = NO_FAILURE,
     keep: Path | None = None,
+    stay: bool = False,
     tell: Tell = silent,
     say: Say = unsaid,
 ) -> tuple[Path, ...]:
@@ -75,7 +80,9 @@ def draw_chart(
     ``failure``: bays, places and cables that are taken as failed with the trial; where the chart
     before stands above, they are crossed out on the one after alone.
     ``keep``: an earlier drawing, where it is still there when this one is written over it; what
-    it shows stays where it has it. ``say`` takes what could not be kept, and why.
+    it shows stays where it has it. ``stay``: where none is named, what ``path`` already holds is
+    that drawing, if it was asked for with the same choices and is much the same. ``say`` takes
+    that this is so, or what could not be kept, and why.
     One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
     RequestError for an ending that no painter knows, a choice that is wrong or that the kind of
     file does not heed, a trial that cannot be done, an unknown name of a part or an earlier drawing
@@ -99,25 +106,75 @@ def draw_chart(
     if path.suffix.lower() == ".gv":
         return _write([(path, source(graph_of(facility)).encode())])
     refuse_unsavable(path)
-    earlier = read_kept(keep, path, say) if keep is not None else None
+    asked = _asked(facility, trial, failure, wanted, before, sheet, effort, read_at, fold)
+    unkept: list[str] = []
+    earlier = None
+    if keep is not None:
+        earlier = read_kept(keep, path, unkept.append)
+    elif stay:
+        earlier = read_there(path, asked, unkept.append)
     drawing, painting = stages(tell, (95, 5))
-    drawings = chart_drawings(
-        facility,
-        trial,
-        sheet=sheet,
-        effort=effort,
-        read_at=read_at,
-        outages=outages,
-        wanted=wanted,
-        fold=fold,
-        before=before,
-        failure=failure,
-        keep=earlier,
-        tell=drawing,
-        say=say,
-    )
+
+    def drawn(after: Earlier | None) -> tuple[Drawing, ...]:
+        return chart_drawings(
+            facility,
+            trial,
+            sheet=sheet,
+            effort=effort,
+            read_at=read_at,
+            outages=outages,
+            wanted=wanted,
+            fold=fold,
+            before=before,
+            failure=failure,
+            keep=after,
+            tell=drawing,
+            say=unkept.append,
+        )
+
+    try:
+        drawings = drawn(earlier)
+    except SheetTooSmall:
+        if keep is not None or earlier is None:
+            raise
+        unkept, earlier = [f"{path}: {NO_ROOM}"], None
+        drawings = drawn(None)
     painting(0.0, "painting")
-    return write_sheets(path, drawings, facility, dpi)
+    drawings = tuple(replace(each, bears=(*each.bears, *asked.bears)) for each in drawings)
+    made = write_sheets(path, drawings, facility, dpi)
+    if keep is None and earlier and not any(words.startswith(NOTHING_KEPT) for words in unkept):
+        say(f"{path}: {STAYS}")
+    for words in unkept:
+        say(words)
+    return made
+
+
+def _asked(
+    facility: Facility,
+    trial: Trial | None,
+    failure: Failure,
+    wanted: Wanted,
+    before: bool,
+    sheet: str,
+    effort: Effort,
+    read_at: float,
+    fold: bool | None,
+) -> Asked:
+    """What is asked for, as the drawing bears it; choices by what the command calls them."""
+    excerpt = read_excerpt(facility, wanted, _with_dead_boxes(facility, trial, failure))
+    choices = {
+        "--sheet": sheet.strip().upper(),
+        "--effort": effort,
+        "--read-at": f"{read_at:g}",
+        "--fold": str(fold),
+        "part": excerpt.name if excerpt is not None else "",
+    }
+    shows: Shows = "filed" if trial is None or trial.empty else "tried"
+    if before:
+        shows = "both"
+    elif failure != NO_FAILURE:
+        shows = "failed"
+    return Asked(facility.name, choices, shows, things_of(facility, excerpt))
 
 
 def refuse_ending(path: Path, known: Sequence[str] = SHEET_ENDINGS) -> None:

@@ -1,13 +1,18 @@
-"""An earlier drawing, read from the files it was written as, so that another can keep its order."""
+"""An earlier drawing, read from the files it was written as, so that another can keep its order:
+one that is named, or unasked what is about to be written over.
+"""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 from pathlib import Path
 
+from slinediag.chart.asked import Asked, read_asked
 from slinediag.chart.borne import BEGIN_AGAIN, read_earlier
 from slinediag.chart.earlier import Earlier, Say, unsaid
+from slinediag.chart.keeping import NOTHING_KEPT
 from slinediag.chart.ranges import number_ranges
 from slinediag.problems import RequestError, problem
 
@@ -23,10 +28,64 @@ def read_kept(keep: Path, path: Path, say: Say = unsaid) -> Earlier | None:
     file = _file_of(keep)
     if file is None:
         if keep == path:
-            say(f"Nothing was kept: there is no {keep} yet")
+            say(f"{NOTHING_KEPT}: there is no {keep} yet")
             return None
         raise _refused("there is no such file", f"{OURS}; the first time there is none", keep)
-    text = _borne(file)
+    return _read(file, _borne(file), say)
+
+
+def read_there(path: Path, asked: Asked, say: Say = unsaid) -> Earlier | None:
+    """The drawing that is about to be written over, as it stood, where ``asked`` is its next one.
+
+    None where that is not so, with a word on why where choices or contents differ; without one
+    where nothing can be read that bears how it stood. Where a single drawing and a set stand
+    there, the one that has more in common with what is drawn now.
+    """
+    single, several = path if path.is_file() else None, _set_of(path)
+    found = [each for file in (single, several) if file and (each := _there(file, asked))]
+    if several and found and found[-1].file == several and not found[-1].earlier.several:
+        found.pop()  # A drawing by itself that happens to be called so.
+    if not found:
+        return None
+    best = max(found, key=lambda each: (not each.unlike, each.same))
+    if best.unlike:
+        say(f"{path}: arranged anew, since {best.unlike}")
+        return None
+    for words in best.said:
+        say(words)
+    return best.earlier
+
+
+@dataclass(frozen=True, slots=True)
+class _There:
+    """A drawing that stands where another is to be written, what of it that could keep, and why it
+    is not to; the share that they have in common, and what is said where it is kept."""
+
+    file: Path
+    earlier: Earlier
+    unlike: str
+    same: float
+    said: tuple[str, ...]
+
+
+def _there(file: Path, asked: Asked) -> _There | None:
+    """What stands in a file; None where it cannot be kept, or does not say what it was asked for
+    with."""
+    said: list[str] = []
+    try:
+        text = _borne(file)
+        before = read_asked(text)
+        if before is None:
+            return None
+        earlier = _read(file, text, said.append)
+    except RequestError:
+        return None
+    unlike, same = asked.unlike(before, earlier.several), asked.things.same(before.things)
+    return _There(file, asked.keeping(before, earlier), unlike, same, tuple(said))
+
+
+def _read(file: Path, text: str, say: Say) -> Earlier:
+    """What a file bears; of an SVG of a set with what the others bear."""
     earlier = read_earlier([text], str(file))
     if not earlier.several or file.suffix.lower() != ".svg":
         return earlier
@@ -40,15 +99,18 @@ def read_kept(keep: Path, path: Path, say: Say = unsaid) -> Earlier | None:
 
 def _file_of(keep: Path) -> Path | None:
     """The file, or of a set of that name the one with the lowest number; None where none is."""
-    if keep.exists():
-        return keep
-    numbered = re.compile(rf"{re.escape(keep.stem)}-([0-9]{{1,3}}){re.escape(keep.suffix)}")
+    return keep if keep.exists() else _set_of(keep)
+
+
+def _set_of(path: Path) -> Path | None:
+    """Of a set of this name the file with the lowest number; None where none is."""
+    numbered = re.compile(rf"{re.escape(path.stem)}-([0-9]{{1,3}}){re.escape(path.suffix)}")
     try:
-        names = [file.name for file in keep.parent.iterdir()]
+        names = [file.name for file in path.parent.iterdir()]
     except OSError:
         return None
     found = {int(match[1]): name for name in names if (match := numbered.fullmatch(name))}
-    return keep.with_name(found[min(found)]) if found else None
+    return path.with_name(found[min(found)]) if found else None
 
 
 def _beside(file: Path, numbers: Iterable[int]) -> list[Path]:

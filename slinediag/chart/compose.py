@@ -133,7 +133,8 @@ def composed(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Compo
 
 def _sizes(content: Content) -> Sequence[Sheet]:
     """Standard sheets from the smallest on, or from that of the earlier drawing."""
-    kept = sheet_of_size(*content.keep.size) if content.keep else None
+    keep = content.keep
+    kept = sheet_of_size(*keep.size) if keep and not keep.shrinks else None
     return ISO_SIZES[ISO_SIZES.index(kept) :] if kept in ISO_SIZES else ISO_SIZES
 
 

@@ -37,7 +37,8 @@ class Earlier:
     are one line each. ``size``: width and height of its sheets. ``scale``: how many times as large
     as it was laid out it is drawn. ``sheets`` by number; a single one is number 1.
     ``first`` and ``units``, of a set alone: the number of its first drawing, and by number what
-    stands on each sheet. ``overview``: the cards of its first sheet.
+    stands on each sheet. ``overview``: the cards of its first sheet. ``shrinks``: whether a single
+    sheet may be followed by a smaller one, since it had to show more.
     """
 
     part: bool
@@ -48,6 +49,7 @@ class Earlier:
     first: int = 0
     units: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     overview: Standing = field(default_factory=Standing)
+    shrinks: bool = False
 
     @property
     def several(self) -> bool:

@@ -77,13 +77,21 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="draw runs of parallel circuits as one line each, with a slash and their count; left "
         "unsaid, only where one sheet has no room for them otherwise",
     )
-    parser.add_argument(
+    where = parser.add_mutually_exclusive_group()
+    where.add_argument(
         "--keep",
         metavar="EARLIER",
         type=drawing_path,
         help="leave things where this earlier drawing has them: in their order and place, and on "
         "the sheet of the same number, as far as there is room; a .svg or .pdf that slinediag "
-        "wrote, of a set any sheet; it may be PATH itself",
+        "wrote, of a set any sheet; left unsaid, the .svg or .pdf that PATH holds, if it is of "
+        "the same facility, drawn with the same options, and not a fifth has changed (.png and "
+        ".gv do not hold where things stand)",
+    )
+    where.add_argument(
+        "--afresh",
+        action="store_true",
+        help="arrange anew what would stay where PATH has it",
     )
     for name, form, words in (
         ("--bay", "B", "draw just this bay and what is wired to it"),
@@ -129,6 +137,7 @@ def run(args: argparse.Namespace) -> int:
             before=args.before,
             failure=failure,
             keep=args.keep,
+            stay=not args.afresh,
             tell=tell,
             say=unkept.append,
         )
