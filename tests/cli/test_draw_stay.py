@@ -209,6 +209,22 @@ def test_a_set_with_failures_does_not_unfold_the_next(draw):
     ]
 
 
+def test_where_things_no_longer_have_room_it_is_arranged_anew(draw):
+    """A set of A4 that says it was drawn on what sheets it takes, and a box that takes more."""
+    draw("wall.svg", "--sheet", "A4")
+    for path in Path().glob("wall-*.svg"):
+        text = path.read_text(encoding="utf-8")
+        assert '"--sheet":"A4"' in text
+        path.write_text(text.replace('"--sheet":"A4"', '"--sheet":"AUTO"'), encoding="utf-8")
+    name = "Programme limiter of the main transmitter" * 30
+    written(STATION.replace("name: Programme limiter\n", f"name: {name}\n    drawn: whole\n"))
+    draw("new.svg")
+    assert draw("wall.svg") == [
+        "wall.svg: arranged anew, since things have no room where they were"
+    ]
+    assert Path("wall.svg").read_bytes() == Path("new.svg").read_bytes()
+
+
 def test_a_drawing_called_like_a_sheet_is_not_taken_for_a_set(draw):
     draw("wall-2.svg")
     assert draw("wall.svg") == []
