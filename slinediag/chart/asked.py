@@ -27,7 +27,7 @@ DIGITS = 6
 LEAST_SAME = 0.8
 """How much of two drawings must be the same, for what was there to be kept unasked. As long as four
 fifths are, lines cross 1.2 times as often as afresh at most, with less of it ever more often
-(``tests.bench.bench_staying``; exchanged lines in graphs of 96 positions: 1.06 at 0.82, 1.25 at 0.69).
+(``tests.bench.bench_staying``; lines exchanged in graphs of 96: 1.06 at 0.82, 1.25 at 0.69).
 """
 
 Shows = Literal["filed", "tried", "failed", "both"]
