@@ -8,7 +8,7 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
-from slinediag.layout.jsonfile import read_graph, write_result
+from slinediag.layout.jsonfile import read_earlier, read_graph, write_result
 from slinediag.layout.pipeline import arrange
 from slinediag.layout.settings import Settings
 from slinediag.layout.settle import fitting
@@ -30,13 +30,22 @@ def run(arguments: Sequence[str] | None = None) -> int:
         help="free: the ys of a side may be dealt out anew among its ports",
     )
     parser.add_argument("--effort", choices=["quick", "thorough"], default="quick")
+    parser.add_argument(
+        "--keep",
+        metavar="EARLIER.json",
+        type=Path,
+        help="a result for an earlier state of the graph: nodes stay in their layers and order, "
+        "what is new stands where it crosses least, whatever the effort; it may be RESULT.json",
+    )
     asked = parser.parse_args(arguments)
     try:
         graph = read_graph(asked.graph)
         if asked.result.exists() and asked.result.samefile(asked.graph):
             hint = "Name another file for the result"
             raise RequestError([problem(str(asked.result), "this is the graph itself", hint)])
-        settings = fitting(graph, Settings(ports=asked.ports, effort=asked.effort))
+        earlier = read_earlier(asked.keep, graph) if asked.keep is not None else None
+        settings = Settings(ports=asked.ports, effort=asked.effort, previous=earlier)
+        settings = fitting(graph, settings)
         start = time.perf_counter()
         layout = arrange(graph, settings)
         write_result(asked.result, layout, time.perf_counter() - start)

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from slinediag.layout.blocks import Blocks, Numbering, blocks_of, strand_rows
+from slinediag.layout.blocks import Blocks, Numbering, blocks_of, parts_of, strand_rows
 from slinediag.layout.easing import ease
 from slinediag.layout.expand import Ordered, expand
 from slinediag.layout.layers import Layered, layered
@@ -96,6 +96,13 @@ def _nearest_layers(blocks: Blocks, layers: Sequence[int], before: Mapping[int, 
             start.append(min(layers[box], before[box]))
     wanted = Differences(len(start), tails, heads, lengths, weights)
     found = least_differences(wanted, start)
+    for part, members in parts_of(blocks):
+        boxes = members[: part.boxes]
+        if boxes and before.keys().isdisjoint(boxes):
+            # A part that is new stands under the others, not in front of them.
+            shift = found[ground] - min(found[box] for box in boxes)
+            for box in boxes:
+                found[box] += shift
     low = min(found[: blocks.boxes], default=0)
     return [layer - low for layer in found[: blocks.boxes]]
 
