@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from slinediag.layout.channel import Channel, Wire, channel_of
+from slinediag.layout.channel import Channel, channel_of
 from slinediag.layout.expand import lane
 from slinediag.layout.graph import Node, micrometres
 from slinediag.layout.placed import Placed
 from slinediag.layout.rooms import Column, Obstacle, rooms_between
 from slinediag.layout.settings import Settings
 from slinediag.layout.spans import LinkEnd
+from slinediag.layout.wires import Wire
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
-from slinediag.layout.channel import Upright, Wire
+from slinediag.layout.channel import Upright
 from slinediag.layout.expand import lane
 from slinediag.layout.graph import micrometres
 from slinediag.layout.nets import End
 from slinediag.layout.route import Routed
+from slinediag.layout.wires import Wire
 
 Spot = tuple[int, int]
 """A point, x and y in micrometres."""
@@ -83,12 +83,12 @@ class Geometry:
                 y = onward
         else:
             y = self.level[first, lane(net)]
-            corners += self._beside(net, first, start[1], y, 0)
+            corners += self._beside(net, first, start[1], y, right=False)
             for gap in range(first - 1, last, -1):
                 onward = self.level[gap, lane(net)]
                 corners += reversed(self._across(net, gap, onward, y))
                 y = onward
-            corners += self._beside(net, last, y, stop[1], -1)
+            corners += self._beside(net, last, y, stop[1], right=True)
         return without_idle_corners([*corners, stop])
 
     def uprights(self, net: int, gap: int) -> list[tuple[int, Upright]]:
@@ -99,19 +99,25 @@ class Geometry:
 
     def _across(self, net: int, gap: int, left: int, right: int) -> list[Spot]:
         """Corners from one level on the gap's left to another on its right."""
-        runs = self.uprights(net, gap)
-        corners = []
-        y = left
-        for k, (x, run) in enumerate(runs):
-            onward = right if k == len(runs) - 1 else run.wire.rights[0]
-            corners += [(x, y), (x, onward)]
-            y = onward
-        return corners
+        return self._corners(net, gap, (left, False), (right, True))
 
-    def _beside(self, net: int, gap: int, one: int, other: int, end: int) -> list[Spot]:
-        """Corners from one level to another on the same side: run 0 on the left, -1 right."""
-        x, _ = self.uprights(net, gap)[end]
-        return [(x, one), (x, other)]
+    def _beside(self, net: int, gap: int, one: int, other: int, right: bool) -> list[Spot]:
+        """Corners from one level to another on the same side."""
+        return self._corners(net, gap, (one, right), (other, right))
+
+    def _corners(
+        self, net: int, gap: int, one: tuple[int, bool], other: tuple[int, bool]
+    ) -> list[Spot]:
+        """Corners between two of a net's ends in a gap: each a level, and whether on the right."""
+        runs = self.uprights(net, gap)
+        if not runs:
+            return []
+        x, onward = _turn(runs, *one), _turn(runs, *other)
+        if x is not None and x == onward:
+            return [(x, one[0]), (x, other[0])]
+        bus = runs[0][1].wire.rights[0]
+        corners = [] if x is None else [(x, one[0]), (x, bus)]
+        return corners if onward is None else [*corners, (onward, bus), (onward, other[0])]
 
     def tree(self, net: int) -> Tree:
         """All runs of a net."""
@@ -126,13 +132,15 @@ class Geometry:
                 x, y = starts[0]
                 levels[y].append((x, stops[0][0]))
                 continue
+            (first_x, run), (last_x, _) = runs[0], runs[-1]
             for x, y in starts:
-                levels[y].append((x, runs[0][0]))
+                turn = _turn(runs, y, right=False)
+                levels[y].append((x, first_x if turn is None else turn))
             for x, y in stops:
-                levels[y].append((runs[-1][0], x))
-            for (x, run), (onward, _) in pairwise(runs):
-                y = run.wire.rights[0]
-                levels[y].append((min(x, onward), max(x, onward)))
+                turn = _turn(runs, y, right=True)
+                levels[y].append((last_x if turn is None else turn, x))
+            if len(runs) > 1:
+                levels[run.wire.rights[0]].append((first_x, last_x))
             for x, run in runs:
                 plumbs.append((x, run.wire.low, run.wire.high))
                 dots.update((x, y) for y in _branches(run.wire))
@@ -157,6 +165,13 @@ class Geometry:
 
     def _middle(self, layer: int) -> int:
         return sum(self.routed.columns[layer]) // 2
+
+
+def _turn(runs: Sequence[tuple[int, Upright]], y: int, right: bool) -> int | None:
+    """The x at which a net's run on a level comes to an upright; None where it is the bus."""
+    if len(runs) > 1 and y == runs[0][1].wire.rights[0]:
+        return None
+    return next(x for x, run in runs if y in (run.wire.rights if right else run.wire.lefts))
 
 
 def _branches(wire: Wire) -> list[int]:

@@ -96,10 +96,25 @@ def graphs(draw: st.DrawFn, largest: int = 14) -> Graph:
     """Any graph: loops, pairs that feed each other, shared ports, boxes without lines."""
     count = draw(st.integers(0, largest))
     boxes = tuple(draw(nodes(f"n{k}")) for k in range(count))
+    return draw(_joined(boxes))
+
+
+@st.composite
+def fans(draw: st.DrawFn, largest: int = 8) -> Graph:
+    """A few boxes with ports on rows, and many lines, most of which share ports."""
+    count = draw(st.integers(4, largest))
+    width, ports = st.sampled_from((12.0, 30.0)), st.integers(1, 5)
+    boxes = [box(f"n{k}", draw(ports), draw(ports), width=draw(width)) for k in range(count)]
+    return draw(_joined(tuple(boxes), count))
+
+
+@st.composite
+def _joined(draw: st.DrawFn, boxes: tuple[Node, ...], least: int = 0) -> Graph:
+    """The boxes with lines between any of their ports, ``least`` of them or more."""
     sources = [(node.id, port.id) for node in boxes for port in node.outputs]
     targets = [(node.id, port.id) for node in boxes for port in node.inputs]
     if not sources or not targets:
         return Graph(boxes)
     pairs = st.tuples(st.sampled_from(sources), st.sampled_from(targets))
-    chosen = draw(st.lists(pairs, max_size=2 * largest, unique=True))
+    chosen = draw(st.lists(pairs, min_size=least, max_size=2 * len(boxes) + least, unique=True))
     return Graph(boxes, tuple(Edge(source, target) for source, target in chosen))

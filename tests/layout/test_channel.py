@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import random
-from itertools import combinations, pairwise
+from itertools import combinations
 
 import pytest
 
-from slinediag.layout.channel import Channel, Wire, channel_of
+from slinediag.layout.channel import Channel, channel_of
+from slinediag.layout.wires import Wire
 
 
 def wires(*levels: tuple[list[int], list[int]]) -> list[Wire]:
@@ -23,6 +24,36 @@ def density(given: list[Wire]) -> int:
     return max((sum(w.low <= y.low < w.high for w in bent) for y in bent), default=0)
 
 
+def level_runs(wire: Wire, channel: Channel) -> list[tuple[int, int, int]]:
+    """Level runs of a net as (level, from track, to track); -1 and 10**6 are beyond the channel.
+
+    Two uprights have a bus, the level on the right of the first and on the left of the other.
+    """
+    uprights = channel.uprights.get(wire.net, ())
+    if not uprights:
+        return [(wire.low, -1, 10**6)]
+    first, last = uprights[0].track, uprights[-1].track
+    bus = None
+    if len(uprights) == 2:
+        (bus,) = {uprights[0].wire.rights[0]} & {uprights[1].wire.lefts[0]}
+
+    def track(y: int, right: bool) -> int:
+        (found,) = (
+            upright.track
+            for upright in uprights
+            if y in (upright.wire.rights if right else upright.wire.lefts)
+        )
+        return found
+
+    runs = [] if bus is None else [(bus, first, last)]
+    runs += [(y, -1, first if y == bus else track(y, right=False)) for y in wire.lefts]
+    runs += [(y, last if y == bus else track(y, right=True), 10**6) for y in wire.rights]
+    assert all(
+        u.wire.low <= y <= u.wire.high for y, a, b in runs for u in uprights if u.track in (a, b)
+    )
+    return runs
+
+
 def faults(given: list[Wire], channel: Channel) -> list[str]:
     """Uprights that share a track and meet, level runs that lie on each other."""
     found = []
@@ -34,21 +65,28 @@ def faults(given: list[Wire], channel: Channel) -> list[str]:
     for (net, track, low, high), (other, at, top, foot) in combinations(runs, 2):
         if net != other and track == at and low <= foot and top <= high:
             found.append(f"{net} and {other} meet on track {track}")
-    stretches = []
-    for wire in given:
-        uprights = channel.uprights.get(wire.net, ())
-        if not uprights:
-            stretches.append((wire.low, -1, 10**6, wire.net))
-            continue
-        stretches += [(y, -1, uprights[0].track, wire.net) for y in wire.lefts]
-        stretches += [(y, uprights[-1].track, 10**6, wire.net) for y in wire.rights]
-        for one, other in pairwise(uprights):
-            assert one.wire.rights == other.wire.lefts
-            stretches.append((one.wire.rights[0], one.track, other.track, wire.net))
+    stretches = [(y, a, b, wire.net) for wire in given for y, a, b in level_runs(wire, channel)]
     for (y, a, b, net), (level, c, d, other) in combinations(stretches, 2):
         if net != other and y == level and max(a, c) <= min(b, d):
             found.append(f"{net} and {other} lie on level {y}")
     return found
+
+
+def crossings(given: list[Wire], channel: Channel) -> int:
+    """How often a level run of one net crosses an upright of another."""
+    uprights = [
+        (net, run.track, run.wire.low, run.wire.high)
+        for net, runs in channel.uprights.items()
+        for run in runs
+    ]
+    points = {
+        (wire.net, net, y, track)
+        for wire in given
+        for y, a, b in level_runs(wire, channel)
+        for net, track, low, high in uprights
+        if net != wire.net and low < y < high and a < track < b
+    }
+    return len(points)
 
 
 def test_straight_lines_need_no_track() -> None:
@@ -81,6 +119,33 @@ def test_nested_turns_reach_density_and_do_not_cross() -> None:
     channel = channel_of(given, 2000)
     assert channel.tracks == density(given) == 3
     assert [channel.uprights[net][0].track for net in range(3)] == [2, 1, 0]
+
+
+def test_two_nets_that_fan_out_cross_once() -> None:
+    """Their ends take turns on the right; one upright for each would cross twice."""
+    given = wires(([7], [1, 9]), ([8], [2, 12]))
+    channel = channel_of(given, 2000)
+    assert faults(given, channel) == []
+    assert crossings(given, channel) == 1
+
+
+def test_three_nets_that_fan_out_cross_once_each() -> None:
+    given = wires(([6], [1, 8]), ([7], [2, 11]), ([8], [3, 14]))
+    for mirrored in (False, True):
+        if mirrored:
+            given = [Wire(wire.net, wire.rights, wire.lefts) for wire in given]
+        channel = channel_of(given, 2000)
+        assert faults(given, channel) == []
+        assert crossings(given, channel) == 3
+
+
+def test_a_line_between_two_others_takes_a_dogleg_rather_than_make_them_cross() -> None:
+    """The last stands right of the one on whose level it comes and left of the other, which
+    would be the wrong way round for these two."""
+    given = wires(([4], [1]), ([5], [2]), ([1], [5]))
+    channel = channel_of(given, 2000)
+    assert faults(given, channel) == []
+    assert crossings(given, channel) == 2
 
 
 @pytest.mark.parametrize("seed", range(40))

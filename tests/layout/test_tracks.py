@@ -9,9 +9,10 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from slinediag.layout.channel import Wire, channel_of
+from slinediag.layout.channel import channel_of
 from slinediag.layout.rooms import Column, Obstacle, rooms_between
 from slinediag.layout.tracks import Task, pack
+from slinediag.layout.wires import Wire
 
 
 def task(chance: random.Random, count: int, ordered: float, room: int) -> Task:
