@@ -7,14 +7,13 @@ are shortened again: what fitted still fits.
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.address import Jack
 from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility
+from slinediag.model.kept import Kept
 from slinediag.papers.glossary import LEAST_HEIGHT, Glossary, breadth, bundled
 from slinediag.papers.labels import Field, Words, fields, jack_words, runs_of, under_heading
 from slinediag.papers.panel import Panel, panel_of
@@ -37,26 +36,8 @@ class BayWords:
 class PlantWords:
     """The words of every bay, by its id, and the glossary that they are shortened by."""
 
-    facility: Facility
     glossary: Glossary
     bays: Mapping[str, BayWords]
-
-
-KEPT = 4
-_kept: OrderedDict[int, PlantWords] = OrderedDict()
-_kept_lock = threading.Lock()
-
-
-def plant_words(facility: Facility) -> PlantWords:
-    """The words of a facility's strips, made at the first question and kept for the next ones."""
-    with _kept_lock:
-        found = _kept.get(id(facility))
-        if found is None or found.facility is not facility:
-            found = _kept[id(facility)] = _settled(facility)
-        _kept.move_to_end(id(facility))
-        while len(_kept) > KEPT:
-            _kept.popitem(last=False)
-        return found
 
 
 def _settled(facility: Facility) -> PlantWords:
@@ -66,8 +47,16 @@ def _settled(facility: Facility) -> PlantWords:
         bays = {bay.id: _bay_words(facility, bay, glossary) for bay in facility.bays.values()}
         uneven = _uneven(bays)
         if not uneven:
-            return PlantWords(facility, glossary, bays)
+            return PlantWords(glossary, bays)
         glossary = glossary.overruled(uneven)
+
+
+_plants = Kept(_settled)
+
+
+def plant_words(facility: Facility) -> PlantWords:
+    """The words of a facility's strips, made at the first question and kept for the next ones."""
+    return _plants.of(facility)
 
 
 def _uneven(bays: Mapping[str, BayWords]) -> dict[str, str]:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import threading
-from collections import OrderedDict
 from functools import cached_property
 
 from slinediag.address import Address, PortAddress
 from slinediag.circuit.circuit import Circuit
 from slinediag.model.facility import Facility
+from slinediag.model.kept import Kept
 from slinediag.tracing.hearing import Hearing, bits
 from slinediag.tracing.levels import level_at
 from slinediag.tracing.line import LineFacts, line_at
@@ -16,9 +16,6 @@ from slinediag.tracing.phantom import Phantom
 from slinediag.tracing.reach import Reach
 from slinediag.tracing.sides import Sides
 from slinediag.tracing.treble import cable_capacitances, cord_capacitances
-
-KEPT = 4
-"""How many facilities keep their tracer at once."""
 
 
 class Tracer:
@@ -85,17 +82,9 @@ class Tracer:
         return self.named(self.hearing.hears[self.circuit.input_number[port]])
 
 
-_kept: OrderedDict[int, Tracer] = OrderedDict()
-_kept_lock = threading.Lock()
+_tracers = Kept(Tracer)
 
 
 def tracer_of(facility: Facility) -> Tracer:
     """The facility's tracer, made at the first question and kept for the next ones."""
-    with _kept_lock:
-        tracer = _kept.get(id(facility))
-        if tracer is None or tracer.facility is not facility:
-            tracer = _kept[id(facility)] = Tracer(facility)
-        _kept.move_to_end(id(facility))
-        while len(_kept) > KEPT:
-            _kept.popitem(last=False)
-        return tracer
+    return _tracers.of(facility)
