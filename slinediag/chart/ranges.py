@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
 from typing import NamedTuple
 
 LONG_RUN = 20
@@ -17,6 +18,13 @@ class Counted(NamedTuple):
     stem: str
     number: int
     tail: str
+
+
+def number_runs(numbers: Iterable[int]) -> Iterator[tuple[int, int]]:
+    """First and last of each run of numbers that follow one another."""
+    for _, run in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0]):
+        members = [number for _, number in run]
+        yield members[0], members[-1]
 
 
 def number_ranges(numbers: Iterable[int]) -> str:

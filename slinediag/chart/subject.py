@@ -46,7 +46,7 @@ def choose_subject(facility: Facility, plugs: Plugs) -> Subject:
     busy = {Position(j.bay, j.position) for j in _busy_jacks(facility, plugs)}
     every = [
         Position(bay.id, number)
-        for bay in sorted(facility.bays.values(), key=lambda bay: natural(bay.id))
+        for bay in facility.bays_in_order
         for number in range(1, bay.width + 1)
     ]
     boxes = sorted(facility.equipment.values(), key=lambda box: natural(box.id))

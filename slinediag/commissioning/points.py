@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from slinediag.address import Address, Jack, natural
+from slinediag.address import Address, Jack
 from slinediag.circuit.circuit import BREAK_CONTACT, LEGS, Circuit
 from slinediag.circuit.contacts import WIRING
 from slinediag.model.bay import NormalKind
@@ -129,7 +129,7 @@ def measuring_points(facility: Facility) -> tuple[MeasuringPoint, ...]:
     circuit, rear = at_rest(facility), rear_lines(facility)
     crossed = {(c.target.bay, c.target.position) for c in facility.cross_normals}
     points = []
-    for bay in sorted(facility.bays.values(), key=lambda bay: natural(bay.id)):
+    for bay in facility.bays_in_order:
         for n in range(1, bay.width + 1):
             kind = "none" if (bay.id, n) in crossed else bay.normal_at(n)
             b = Jack(bay.id, "B", n) if "B" in bay.jack_rows else None

@@ -195,10 +195,14 @@ class Facility:
         return self.practice.name
 
     @cached_property
+    def bays_in_order(self) -> tuple[Bay, ...]:
+        """Every bay, in natural order of their ids."""
+        return tuple(sorted(self.bays.values(), key=lambda bay: natural(bay.id)))
+
+    @cached_property
     def jacks(self) -> tuple[Jack, ...]:
         """Every jack, in natural order."""
-        bays = sorted(self.bays.values(), key=lambda bay: natural(bay.id))
-        return tuple(jack for bay in bays for jack in bay.jacks())
+        return tuple(jack for bay in self.bays_in_order for jack in bay.jacks())
 
     @cached_property
     def normals(self) -> tuple[Normal, ...]:

@@ -26,7 +26,6 @@ from slinediag.papers.faces import face_pages
 from slinediag.papers.findings import findings_pages, revision_pages
 from slinediag.papers.order import order_pages
 from slinediag.papers.page import A4
-from slinediag.papers.punchdown import bays_in_order
 from slinediag.papers.schedule import schedule_pages
 from slinediag.papers.strips import strip_pages
 from slinediag.papers.tests import commissioning_pages
@@ -215,7 +214,7 @@ def _entries(facility: Facility, chapters: Sequence[Made], leads: Leads) -> list
             entries += _sheet_entries(leads)
         within = [
             Entry(1, f"{bay.printed}  {bay.name}", f"{chapter.within}{bay.id}")
-            for bay in bays_in_order(facility)
+            for bay in facility.bays_in_order
         ]
         within += [Entry(1, title, anchor) for anchor, title in FURTHER.get(chapter.name, ())]
         entries += [entry for entry in within if entry.anchor in there]

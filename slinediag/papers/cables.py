@@ -6,13 +6,15 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from slinediag.address import Address, Jack, natural
+from slinediag.chart.ranges import number_runs
 from slinediag.model.bay import Style
 from slinediag.model.facility import Facility
 from slinediag.papers.colours import pair_colours
-from slinediag.papers.punchdown import bays_in_order, joined
+from slinediag.papers.punchdown import joined
 from slinediag.papers.runs import CableRun, cable_runs, end_label, home_of, pairs_of, place_of
 from slinediag.papers.table import Table, Value
 from slinediag.papers.terminations import AT_BAY, TERMINATIONS, Strap, straps_of, terminations
+from slinediag.tracing.phrases import counted
 from slinediag.tracing.places import place_name
 from slinediag.tracing.reach import Reach
 
@@ -102,13 +104,9 @@ def cables_table(facility: Facility, *, named: bool = False) -> Table:
 
 def numbers_text(numbers: Iterable[int]) -> str:
     """Numbers with runs drawn together: ``5–8, 11``."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    return ", ".join(str(r[0]) if len(r) == 1 else f"{r[0]}–{r[-1]}" for r in runs)
+    return ", ".join(
+        str(first) if first == last else f"{first}–{last}" for first, last in number_runs(numbers)
+    )
 
 
 def pairs_table(facility: Facility, *, named: bool = False) -> Table:
@@ -218,9 +216,9 @@ def totals_table(facility: Facility) -> Table:
 def _bay_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
     """Bays alike in jacks, counted; which is which stands on the order sheets."""
     alike: dict[str, list[str]] = {}
-    for bay in bays_in_order(facility):
-        jacks = len(list(bay.jacks()))
-        kind = f"patch bay, {bay.jack_style}, {jacks} {'jack' if jacks == 1 else 'jacks'}"
+    for bay in facility.bays_in_order:
+        jacks = counted(len(list(bay.jacks())), "jack")
+        kind = f"patch bay, {bay.jack_style}, {jacks}"
         alike.setdefault(kind, []).append(bay.printed)
     for kind, names in alike.items():
         yield kind, len(names), "pieces", f"{', '.join(names)}: each as its order sheet says"
@@ -237,7 +235,7 @@ def _cable_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
     for kind, runs in sorted(by_type.items(), key=lambda item: natural(item[0])):
         known = [run.length for run in runs if run.length is not None]
         missing = len(runs) - len(known)
-        note = f"{len(runs)} {'cable' if len(runs) == 1 else 'cables'}, without cutting waste"
+        note = f"{counted(len(runs), 'cable')}, without cutting waste"
         if missing:
             note += f"; {missing} without a length"
         yield kind, round(sum(known), 2), "m", note
@@ -247,7 +245,7 @@ def _cable_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
 
 
 def _connector_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
-    for bay in bays_in_order(facility):
+    for bay in facility.bays_in_order:
         count = len(list(terminations(bay)))
         rear = bay.terminations or "idc"
         yield f"{bay.printed}: {AT_BAY[rear]} positions", count, "contacts", TERMINATIONS[rear]

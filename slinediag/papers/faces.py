@@ -76,7 +76,7 @@ def face_sheet() -> Sheet:
 def rack_order(facility: Facility) -> list[Bay]:
     """Bays place by place, from the top of each rack down; places by their first bay's id."""
     first: dict[str | None, int] = {}
-    for n, bay in enumerate(sorted(facility.bays.values(), key=lambda bay: natural(bay.id))):
+    for n, bay in enumerate(facility.bays_in_order):
         first.setdefault(bay.place, n)
 
     def key(bay: Bay) -> tuple[object, ...]:

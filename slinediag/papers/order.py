@@ -16,9 +16,9 @@ from slinediag.model.bay import Bay, NormalKind, Style
 from slinediag.model.facility import CrossNormal, Facility
 from slinediag.papers.page import WIDTH, Paper, Section, Slab, cautions, in_columns, listed, pages
 from slinediag.papers.panel import height_words, panel_of, pitch_words
-from slinediag.papers.punchdown import bays_in_order
 from slinediag.papers.table import Table
 from slinediag.papers.terminations import TERMINATIONS, springs_of, terminations
+from slinediag.tracing.phrases import counted
 
 PAPER = Paper("Order sheet", "What to order")
 STYLES = {
@@ -113,9 +113,8 @@ def warnings_of(facility: Facility, bay: Bay) -> tuple[str, ...]:
         better = Normals(other, normals.kinds, normals.crossed)
         advice = "with its normals brought out and strapped at the rear"
         if not better.too_many and other != normals.setting:
-            left = len(better.differing)
-            word = "exception" if left == 1 else "exceptions"
-            advice = f"set to {other} with {left} {word}, or {advice}"
+            exceptions = counted(len(better.differing), "exception")
+            advice = f"set to {other} with {exceptions}, or {advice}"
         found.append(
             f"{count} of {width} positions differ from the setting {normals.setting}: order it "
             f"{advice}."
@@ -136,8 +135,8 @@ def _asked(facility: Facility, bay: Bay) -> Iterator[tuple[str, str]]:
     height = height_words(facility, bay, "confirm it with the supplier")
     yield "Panel", f"one, 19 in (482.6 mm) wide, {height}"
     yield "Jacks", STYLES[bay.jack_style]
-    count = len(list(bay.jacks()))
-    yield "Positions", f"{bay.width} a row, {rows}: {count} {'jack' if count == 1 else 'jacks'}"
+    jacks = counted(len(list(bay.jacks())), "jack")
+    yield "Positions", f"{bay.width} a row, {rows}: {jacks}"
     yield "Numbers", _numbers_text(bay)
     yield "Pitch", f"{bay.jack_pitch:.2f} mm" + ("" if bay.pitch else f" ({pitch_words(bay)})")
     window = panel.windows[0].box
@@ -182,7 +181,7 @@ def _normals_text(bay: Bay, normals: Normals) -> str:
 
 def order_tables(facility: Facility) -> tuple[Table, ...]:
     """A row a bay, and a row a position."""
-    bays = bays_in_order(facility)
+    bays = facility.bays_in_order
     asked = [dict(_asked(facility, bay)) for bay in bays]
     names = tuple(dict.fromkeys(name for one in asked for name in one))
     rows = tuple(
@@ -211,7 +210,7 @@ def order_tables(facility: Facility) -> tuple[Table, ...]:
 def order_pages(facility: Facility) -> tuple[Drawing, ...]:
     """A page a bay."""
     sections: list[Section] = []
-    for bay in bays_in_order(facility):
+    for bay in facility.bays_in_order:
         sections += _bay_sections(facility, bay)
     return pages(facility, PAPER, sections or [Section("No bays", ())])
 

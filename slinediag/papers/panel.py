@@ -17,6 +17,7 @@ from slinediag.geometry import Box, Point, from_mm
 from slinediag.model.bay import POSITIONS, Bay
 from slinediag.model.facility import Facility
 from slinediag.resources import resource
+from slinediag.tracing.phrases import counted
 
 NUMBER_HEIGHT, NUMBER_GAP = 2_500, 1_000
 
@@ -156,7 +157,7 @@ def height_words(facility: Facility, bay: Bay, advice: str = "measure the panel"
     """
     units = units_of(facility, bay)
     usual = int(figures()[bay.jack_style]["units"].value)
-    words = f"{units} {'unit' if units == 1 else 'units'} high"
+    words = f"{counted(units, 'unit')} high"
     if units < usual:
         return f"{words} (all that the bay above it in the rack leaves)"
     return f"{words} (assumed: the file cannot say; {advice})"

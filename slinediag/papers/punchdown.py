@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 
-from slinediag.address import Address, Jack, natural, partner
+from slinediag.address import Address, Jack, partner
 from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility
 from slinediag.papers.colours import pair_colours
@@ -44,17 +44,12 @@ def rear_of(facility: Facility) -> Rear:
     return Rear(facility, by_end(pairs_of(facility)), strapped(straps_of(facility)))
 
 
-def bays_in_order(facility: Facility) -> list[Bay]:
-    """The bays in natural order of their ids."""
-    return sorted(facility.bays.values(), key=lambda bay: natural(bay.id))
-
-
 def punchdown_table(facility: Facility) -> Table:
     """A row a termination, bay by bay, in the order wired."""
     rear = rear_of(facility)
     rows = tuple(
         _contact_row(rear, bay, termination)
-        for bay in bays_in_order(facility)
+        for bay in facility.bays_in_order
         for termination in terminations(bay)
     )
     return Table("punchdown", "Punch-down, contact by contact", COLUMNS, rows)

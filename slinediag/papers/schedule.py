@@ -18,7 +18,7 @@ from slinediag.papers.cables import (
 )
 from slinediag.papers.colours import names_of, pair_colours
 from slinediag.papers.page import Paper, Section, cautions, listed, pages
-from slinediag.papers.punchdown import bay_table, bays_in_order, punchdown_table, rear_of
+from slinediag.papers.punchdown import bay_table, punchdown_table, rear_of
 from slinediag.papers.runs import CableRun
 from slinediag.papers.table import Table, table_section, without
 
@@ -53,7 +53,7 @@ def schedule_pages(facility: Facility) -> tuple[Drawing, ...]:
     """The schedule as pages."""
     rear = rear_of(facility)
     sections: list[Section] = [cautions(CAUTIONS), _reading(facility)]
-    for bay in bays_in_order(facility):
+    for bay in facility.bays_in_order:
         sections.append(table_section(bay_table(rear, bay), anchor=f"schedule:{bay.id}"))
     straps = straps_table(facility, by_runs=True)
     tables = (
@@ -98,23 +98,22 @@ def _reading(facility: Facility) -> Section:
             "what is printed at the far end, where that is not the label here",
         ),
         ("Colour", _colours_filed(runs)),
-        *(
-            [
-                (
-                    "own",
-                    f"the file names no cable for this pair; there {_are(own)}, called after the "
-                    "jack or line on labels and in the tables as CSV and XLSX",
-                )
-            ]
-            if own
-            else []
-        ),
+    ]
+    if own:
+        words.append(
+            (
+                "own",
+                f"the file names no cable for this pair; there {_are(own)}, called after the "
+                "jack or line on labels and in the tables as CSV and XLSX",
+            )
+        )
+    words.append(
         (
             "Strapped",
             "what is joined at the rear besides the wire: the kind of the position's own normal; "
             "the jack and contact that T or TN goes to, R and RN alike; mults",
-        ),
-    ]
+        )
+    )
     codes = colour_words(facility)
     if codes:
         words.append(("Codes", codes))
@@ -123,7 +122,7 @@ def _reading(facility: Facility) -> Section:
 
 def _names_filed(facility: Facility) -> str:
     """How far ends are named, and which bays are filed under another name than is printed."""
-    others = [f"{bay.id} is the bay printed {bay.printed}" for bay in bays_in_order(facility)
+    others = [f"{bay.id} is the bay printed {bay.printed}" for bay in facility.bays_in_order
               if bay.printed != bay.id]  # fmt: skip
     return "; ".join([
         "names as filed: a unit by its Id in the list of equipment and its port, a jack by bay, "

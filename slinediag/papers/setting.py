@@ -84,7 +84,7 @@ def settings(field: Field, printed: Words, cell: Cell, height: int) -> Iterator[
     if len(field.jacks) == 2:
         yield from _pair(heading, tails, cell, height)
     elif cell.lines > 1:
-        yield from _run(heading, tails, cell, height)
+        yield from _over(heading, tails, cell, height)
 
 
 def best_setting(
@@ -180,10 +180,6 @@ def _beside(
         Line(tails[1], min(outer[1], centre + half + BETWEEN), right, place, "bold"),
     )
     return Setting((*first, *lines), factor)
-
-
-def _run(heading: Words, tails: Words, cell: Cell, height: int) -> Iterator[Setting]:
-    yield from _over(heading, tails, cell, height)
 
 
 def _tails(tails: Words, cell: Cell, place: Place) -> tuple[Line, ...]:

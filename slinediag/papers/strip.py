@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import groupby
 
 from slinediag import text
 from slinediag.address import Jack, Row
 from slinediag.chart.moving import all_moved
+from slinediag.chart.ranges import number_runs
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Circle, Group, Line, Mark, Rect, Ref, Shape, Style, Text
 from slinediag.geometry import Box, Point, Run, union
@@ -85,7 +85,7 @@ def _bar(wording: Wording, row: Row, band: Box, first: int, last: int) -> Iterat
     for name, one, other in group_runs(wording.bay):
         free = [n for n in range(max(one, first), min(other, last) + 1) if n not in covered]
         group = groups[name]
-        for start, end in _runs(free):
+        for start, end in number_runs(free):
             run = Box(edges[start - 1], band.y, edges[end] - edges[start - 1], band.height)
             room = text.width(group.letter, styles.H25, "bold")
             chip = Box(run.x, run.y, room + 2 * CHIP_EDGE, run.height)
@@ -93,13 +93,6 @@ def _bar(wording: Wording, row: Row, band: Box, first: int, last: int) -> Iterat
             yield Rect(run, Style(stroke=None, fill=group.colour), ref=Ref(("group",), title=name))
             yield Rect(chip, Style(stroke=None, fill=styles.PAPER))
             yield Text(at, group.letter, styles.H25, room, weight="bold")
-
-
-def _runs(numbers: Iterable[int]) -> Iterator[tuple[int, int]]:
-    """First and last of each run of numbers that follow one another."""
-    for _, run in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0]):
-        members = [number for _, number in run]
-        yield members[0], members[-1]
 
 
 def _covered(wording: Wording, row: Row) -> frozenset[int]:

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase
 
-from slinediag.address import Jack, Row, natural
+from slinediag.address import Jack, Row
 from slinediag.chart.lettering import LABEL, SMALL, letter
 from slinediag.chart.moving import all_moved
 from slinediag.chart.sheet import Sheet
@@ -58,8 +58,7 @@ class Piece:
 def strip_pages(facility: Facility, sheet: Sheet = A4) -> tuple[Drawing, ...]:
     """The strips of every bay in natural order; as many bays on a sheet as it holds whole."""
     acts = plug_acts(facility)
-    bays = sorted(facility.bays.values(), key=lambda bay: natural(bay.id))
-    sections = [_bay_section(facility, bay, acts, sheet) for bay in bays]
+    sections = [_bay_section(facility, bay, acts, sheet) for bay in facility.bays_in_order]
     return pages(facility, PAPER, sections or [Section("No bays", ())], sheet)
 
 
@@ -184,9 +183,8 @@ def _ruler() -> Slab:
 
 def misfit_lines(facility: Facility) -> list[str]:
     """What does not fit on the strips of all bays, a line a label, with what would."""
-    bays = sorted(facility.bays.values(), key=lambda bay: natural(bay.id))
     found = []
-    for wording in (word_bay(facility, bay) for bay in bays):
+    for wording in (word_bay(facility, bay) for bay in facility.bays_in_order):
         printed = {lettered.field.jacks: lettered for lettered in wording.lettered}
         found += [misfit_words(facility, m, printed[m.jacks]) for m in wording.misfits]
     return found

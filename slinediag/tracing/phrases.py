@@ -1,4 +1,4 @@
-"""Names of ports and lists of names, as sentences use them."""
+"""Names of ports, lists of names and counted things, as sentences use them."""
 
 from __future__ import annotations
 
@@ -20,6 +20,11 @@ def listed(names: Iterable[str], most: int = NAMED) -> str:
     if len(known) < 2:
         return "".join(known)
     return f"{', '.join(known[:-1])} and {known[-1]}"
+
+
+def counted(count: int, word: str) -> str:
+    """How many there are of a thing, in words: ``1 jack``, ``3 jacks``."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def port_names(facility: Facility, ports: Iterable[PortAddress]) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from slinediag.chart.ranges import compressed, number_ranges
+from slinediag.chart.ranges import compressed, number_ranges, number_runs
 
 
 @pytest.mark.parametrize(
@@ -19,6 +19,11 @@ from slinediag.chart.ranges import compressed, number_ranges
 )
 def test_three_or_more_in_a_row_are_a_range(numbers, said):
     assert number_ranges(numbers) == said
+
+
+def test_runs_are_told_by_first_and_last():
+    assert list(number_runs([3, 4, 5, 7, 9, 10])) == [(3, 5), (7, 7), (9, 10)]
+    assert list(number_runs([])) == []
 
 
 @pytest.mark.parametrize(

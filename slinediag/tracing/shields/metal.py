@@ -93,7 +93,7 @@ def standing_joins(facility: Facility, plugged: Collection[Jack]) -> tuple[Join,
     """
     return (
         *_chassis_bonds(facility),
-        *(join for bay in _bays(facility) for join in _bay_joins(bay, plugged)),
+        *(join for bay in facility.bays_in_order for join in _bay_joins(bay, plugged)),
         *_wires(facility),
         *_lines(facility),
         *_mults(facility),
@@ -105,10 +105,6 @@ def cord_joins(facility: Facility, cords: Iterable[CordEnds]) -> tuple[Join, ...
     return tuple(
         _between_jacks(facility, "cord", f"{one}={other}", (one, other)) for one, other in cords
     )
-
-
-def _bays(facility: Facility) -> list[Bay]:
-    return sorted(facility.bays.values(), key=lambda bay: natural(bay.id))
 
 
 def _chassis_bonds(facility: Facility) -> Iterator[Join]:
