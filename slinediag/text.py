@@ -11,7 +11,7 @@ import json
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal, NamedTuple
 
 from slinediag.resources import resource
@@ -20,6 +20,8 @@ Weight = Literal["regular", "bold"]
 
 ELLIPSIS = "…"
 REPLACEMENT = "\ufffd"
+KEPT = 16_384
+"""Texts whose width is kept: a chart measures each of its some thousand texts a hundred times."""
 EMBEDDING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 """Embeddings, overrides and isolates of UAX #9, which reach past the word they stand in."""
 
@@ -105,6 +107,7 @@ def _unknown_glyph(character: str) -> Glyph:
     return Glyph(advance, em * 9 // 10, -em * 2 // 10)
 
 
+@lru_cache(maxsize=KEPT)
 def width(text: str, height: int, weight: Weight = "regular") -> int:
     """The room a line of text takes at this height of capitals, rounded up."""
     units = sum(glyph.advance for glyph in _glyphs(text, weight))
