@@ -21,7 +21,7 @@ Weight = Literal["regular", "bold"]
 ELLIPSIS = "…"
 REPLACEMENT = "\ufffd"
 KEPT = 16_384
-"""Texts whose width is kept: a chart measures each of its some thousand texts a hundred times."""
+"""Texts whose width is kept: a chart measures some thousand texts dozens of times each."""
 EMBEDDING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 """Embeddings, overrides and isolates of UAX #9, which reach past the word they stand in."""
 
