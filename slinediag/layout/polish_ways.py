@@ -21,6 +21,8 @@ Floats = NDArray[np.float64]
 SWEEPS = 12
 # How many crossings more than before are given a chance to be smoothed out.
 SLACK = 2
+# Lines of a box that may swing: one with more has found its place before, which takes long to see.
+MOST_SWUNG = 12
 # How often two trees are compared before boxes are left where they are.
 MOST_SPENT = 300_000
 # A crossing is worth any way that a file may move.
@@ -51,6 +53,8 @@ def swing(table: Table, spot: Spot, most: int) -> bool:
     rows = list(table.rows)
     beside = table.beside(spot)
     files = [file for file in table.files() if spot not in file and not beside.isdisjoint(file)]
+    if len(files) > MOST_SWUNG:
+        return False
     for slot in range(len(rows[layer])):
         if slot == rows[layer].index(spot[1]):
             continue
@@ -58,9 +62,8 @@ def swing(table: Table, spot: Spot, most: int) -> bool:
             break
         table.put([spot], [slot])
         _follow(table, files, (slot + 0.5) / len(rows[layer]))
-        for _ in range(2):
-            for file in files:
-                lead(table, file)
+        for file in files:
+            lead(table, file)
         if table.crossings() <= most + SLACK:
             smooth(table)
             if table.crossings() < most:
