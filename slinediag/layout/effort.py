@@ -64,11 +64,11 @@ def _quick(count: int) -> Effort:
 def _thorough(count: int) -> Effort:
     if count < 200:
         three = (
-            Round(12, 1, 1, 12, 2, 8, 8.0),
-            Round(4, 2, 1, 12, 1, 8, 4.0),
-            Round(1, 2, 2, 12, 1, 8, 3.0),
+            Round(8, 1, 1, 10, 2, 4, 8.0),
+            Round(3, 2, 1, 10, 1, 4, 4.0),
+            Round(1, 2, 2, 10, 1, 4, 3.0),
         )
-        return Effort(20, 4, 24, 15, three, (Round(1, 5, 1, 10, 1, 8, 3.0),))
+        return Effort(16, 3, 16, 12, three, (Round(1, 5, 1, 8, 1, 4, 3.0),))
     if count < 330:
         two = (Round(2, 1, 2, 12, 2, 4, 8.0), Round(1, 32, 2, 8, 1, 2, 3.0))
         return Effort(8, 2, 6, 12, two, (Round(1, 8, 1, 8, 1, 2, 2.0),))

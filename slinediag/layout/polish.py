@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from slinediag.layout.expand import Ordered, lane
 from slinediag.layout.polish_layers import crossed_boxes, move_boxes
-from slinediag.layout.polish_table import Table
+from slinediag.layout.polish_table import Known, Table
 from slinediag.layout.polish_ways import MOST_SPENT, smooth, swing
 from slinediag.layout.settings import Settings
 
@@ -36,7 +36,7 @@ def polish(ordered: Ordered, settings: Settings) -> Ordered:
     smooth(table, MOST_SPENT if thorough else QUICKLY_SPENT)
     found = table.ordered()
     if thorough and not settings.previous:
-        found = _swung(move_boxes(found), SWINGS)
+        found = _swung(move_boxes(found, table.known), SWINGS, table.known)
     return ordered if found.rows == ordered.rows else _with_places(found)
 
 
@@ -48,9 +48,9 @@ def fewer(one: Ordered, other: Ordered) -> Ordered:
     return min((one, other), key=lambda order: tables[order is other].crossings())
 
 
-def _swung(ordered: Ordered, tries: int) -> Ordered:
+def _swung(ordered: Ordered, tries: int, known: Known) -> Ordered:
     """The order with boxes put elsewhere in their layers, each with all its lines."""
-    table = Table(ordered)
+    table = Table(ordered, known)
     crossings, again = table.crossings(), True
     while again and crossings:
         again = False
@@ -105,10 +105,11 @@ def _merged(rows: Sequence[Sequence[Hashable]], before: dict[Hashable, int]) -> 
             if upper != lower:
                 below[upper].append(lower)
                 held[lower] += 1
+    rank = {item: (place, str(item)) for item, place in before.items()}
     left = set(before)
     places: dict[Hashable, int] = {}
     while left:
-        item = min(left, key=lambda item: (held[item], before[item], str(item)))
+        item = min(left, key=lambda item: (held[item], rank[item]))
         places[item] = len(places)
         left.remove(item)
         for lower in below[item]:

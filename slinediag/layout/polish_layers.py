@@ -7,7 +7,7 @@ lines cross are tried, those with most crossings first.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.layout.expand import Ordered, items_by_layer, lane
@@ -24,18 +24,19 @@ MOST_PAIRS = 3_000
 ROUNDS = 3
 
 
-def move_boxes(ordered: Ordered) -> Ordered:
+def move_boxes(ordered: Ordered, known: Known | None = None) -> Ordered:
     """The order in other layers, with as many crossings or fewer."""
-    table = Table(ordered)
+    table = Table(ordered, known)
     crossings = table.crossings()
     tries = TRIES
     while crossings and table.pairs <= MOST_PAIRS:
         found = None
+        heights = _heights(ordered)
         for move in _moves(ordered, table):
             if tries == 0:
                 return ordered
             tries -= 1
-            found = _moved(ordered, move, crossings, table.known)
+            found = _moved(ordered, move, heights, crossings, table.known)
             if found:
                 break
         if not found:
@@ -58,6 +59,7 @@ def _moves(ordered: Ordered, table: Table) -> Iterator[Move]:
     given = ordered.layered
     windows = _windows(given)
     crossed = crossed_boxes(given, table)
+    crossed += _beyond(given, crossed, windows)
     for far in range(1, 2 * REACH + 1):
         for box in crossed:
             low, high = windows[box]
@@ -80,6 +82,18 @@ def crossed_boxes(given: Layered, table: Table) -> list[int]:
             for box in ends[one] | ends[other]:
                 count[box] += times
     return sorted(count, key=lambda box: (-count[box], box))
+
+
+def _beyond(given: Layered, crossed: Sequence[int], boxes: Container[int]) -> list[int]:
+    """Boxes that a line leads to from crossed ones in single file, where they are not crossed."""
+    wiring = given.wiring
+    found: dict[int, None] = {}
+    for box in crossed:
+        if len(wiring.entering[box]) == len(wiring.leaving[box]) == 1:
+            for _, number in (*wiring.leaving[box], *wiring.entering[box]):
+                net = wiring.nets[number]
+                found.update((other, None) for other, _ in (*net.targets, *net.sources))
+    return [box for box in found if box in boxes and box not in crossed]
 
 
 def _windows(given: Layered) -> dict[int, tuple[int, int]]:
@@ -110,7 +124,9 @@ def _windows(given: Layered) -> dict[int, tuple[int, int]]:
     return {box: (low[box], high[box]) for box in boxes}
 
 
-def _moved(ordered: Ordered, move: Move, most: int, known: Known) -> Ordered | None:
+def _moved(
+    ordered: Ordered, move: Move, heights: dict[int, float], most: int, known: Known
+) -> Ordered | None:
     """The order with a box moved, if it has fewer than ``most`` crossings."""
     given = ordered.layered
     inner = {node for chain in given.chains for node in chain.nodes}
@@ -123,7 +139,7 @@ def _moved(ordered: Ordered, move: Move, most: int, known: Known) -> Ordered | N
     shift = 2 if move.to < 0 else 0
     before = {node: 2 * given.layers[node] + shift for node in inner}
     changed = layered(given.wiring, given.chains, boxes, before)
-    rows, fresh = _rows(ordered, changed, move.box)
+    rows, fresh = _rows(ordered, changed, move.box, heights)
     table = Table(replace(ordered, layered=changed, rows=rows), known)
     _settle(table, fresh)
     if table.crossings() > most:
@@ -133,11 +149,10 @@ def _moved(ordered: Ordered, move: Move, most: int, known: Known) -> Ordered | N
 
 
 def _rows(
-    ordered: Ordered, changed: Layered, box: int
+    ordered: Ordered, changed: Layered, box: int, heights: dict[int, float]
 ) -> tuple[tuple[tuple[int, ...], ...], set[Spot]]:
     """The rows of changed layers as they were, and what is new in them, about where it stood."""
     items = items_by_layer(changed)
-    heights = _heights(ordered)
     old_row = _old_rows(ordered, changed, box)
     rows, fresh = [], set()
     for place, found in enumerate(items):

@@ -22,11 +22,13 @@ class Known:
     """What is known of gaps, so that it is worked out once for all tables of one graph.
 
     ``settled``: files that stand where they cross least, with the views that they pass.
+    ``ports``: each output's and each input's end, by box and port.
     """
 
     gaps: dict[tuple[Ends, ...], Gap] = field(default_factory=dict)
     views: dict[tuple[int, Row, Row], View] = field(default_factory=dict)
     settled: set[tuple[int, ...]] = field(default_factory=set)
+    ports: tuple[list[list[Tips]], list[list[Tips]]] | None = None
     seen: int = 0
 
     def gap(self, ends: tuple[Ends, ...]) -> Gap:
@@ -60,7 +62,7 @@ class Table:
         self.known = known or Known()
         self.spent = 0
         self.rows: list[Row] = list(ordered.rows)
-        self._gaps = [self.known.gap(ends) for ends in _ends_by_gap(ordered)]
+        self._gaps = [self.known.gap(ends) for ends in _ends_by_gap(ordered, self.known)]
         self._views: list[View | None] = [None] * len(self._gaps)
         self._files: list[list[Spot]] | None = None
 
@@ -152,29 +154,40 @@ class Table:
         return costs
 
 
-def _ends_by_gap(ordered: Ordered) -> list[tuple[Ends, ...]]:
+def _ends_by_gap(ordered: Ordered, known: Known) -> list[tuple[Ends, ...]]:
     """Per gap, from -1, its nets with their ends; the lane comes first."""
     layered = ordered.layered
     nets: list[list[Ends]] = [[] for _ in range(layered.depth + 1)]
-    outputs, inputs = [[_parts(ys) for ys in found] for found in (ordered.outputs, ordered.inputs)]
+    if known.ports is None:
+        known.ports = _tips(ordered.outputs), _tips(ordered.inputs)
+    outputs, inputs = known.ports
     for number, ((first, last), net) in enumerate(
         zip(layered.spans, layered.wiring.nets, strict=True)
     ):
+        if first == last and len(net.edges) == 1:
+            # Most nets are lines to the next layer.
+            (source, out), (target, into) = net.sources[0], net.targets[0]
+            if layered.layers[source] < layered.layers[target]:
+                nets[first + 1].append((number, outputs[source][out], inputs[target][into]))
+                continue
         passing = ((lane(number), 0.5),)
         lefts: dict[int, Tips] = dict.fromkeys(range(first + 1, last + 1), passing)
         rights: dict[int, Tips] = dict.fromkeys(range(first, last), passing)
         for box, port in net.sources:
             gap = layered.layers[box]
-            lefts[gap] = (*lefts.get(gap, ()), (box, outputs[box][port]))
+            lefts[gap] = lefts.get(gap, ()) + outputs[box][port]
         for box, port in net.targets:
             gap = layered.layers[box] - 1
-            rights[gap] = (*rights.get(gap, ()), (box, inputs[box][port]))
+            rights[gap] = rights.get(gap, ()) + inputs[box][port]
         for gap in range(first, last + 1):
             nets[gap + 1].append((number, lefts.get(gap, ()), rights.get(gap, ())))
     return [tuple(found) for found in nets]
 
 
-def _parts(ys: Sequence[int]) -> list[float]:
-    """How far down its box each end is, by order: from 0 to 1, neither included."""
-    column = sorted(ys)
-    return [(column.index(y) + 1) / (len(column) + 1) for y in ys]
+def _tips(ports: Sequence[Sequence[int]]) -> list[list[Tips]]:
+    """Each end of each box, by box and port: how far down it is, by order, from 0 to 1."""
+    found: list[list[Tips]] = []
+    for box, ys in enumerate(ports):
+        column = sorted(ys)
+        found.append([((box, (column.index(y) + 1) / (len(column) + 1)),) for y in ys])
+    return found

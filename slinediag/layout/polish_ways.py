@@ -9,6 +9,7 @@ as trees, so that a trunk is crossed once however many of its ends lie beyond.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -87,7 +88,9 @@ def lead(table: Table, file: Sequence[Spot]) -> int:
         return 0
     items = [item for _, item in file]
     before = [view.place(1, item) for view, item in zip(views, items, strict=False)]
-    far = [_far(table, layer, place) for (layer, _), place in zip(file, before, strict=True)]
+    far = [
+        _far(len(table.rows[layer]), place) for (layer, _), place in zip(file, before, strict=True)
+    ]
     least = table.end_costs(first - 1, 1, items[0])
     now = least[before[0]]
     least = least + far[0]
@@ -116,8 +119,9 @@ def lead(table: Table, file: Sequence[Spot]) -> int:
     return saved
 
 
-def _far(table: Table, layer: int, place: int) -> Floats:
+@lru_cache(4096)
+def _far(size: int, place: int) -> Floats:
     """A price of each boundary far below a crossing's: nothing moves further than it must."""
-    bounds = np.arange(len(table.rows[layer]) + 1)
+    bounds = np.arange(size + 1)
     found: Floats = NEAR * np.abs(bounds - (bounds > place) - place)
     return found
