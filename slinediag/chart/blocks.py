@@ -21,6 +21,8 @@ CONTINUED = 5600
 HEADING_BASELINE = 4600
 BLOCK_GAP = 4000
 ITEM_GAP = 1000
+FAR_APART = 10_000_000
+"""Between the columns of two pages while blocks flow through both."""
 FIRST_BASELINE = 2900
 """From the top of a line of prose to its baseline."""
 
@@ -85,36 +87,103 @@ def flow(
     A heading stays with its first item; a block that goes on in the next column says so. Blocks
     up to ``whole`` high are not divided.
     """
+    found = _through(blocks, columns, whole)
+    return None if found is None else _block_marks(blocks, found)
+
+
+def flow_over(
+    blocks: Sequence[Block], pages: Sequence[Sequence[Column]], *, whole: int = 0
+) -> list[tuple[Mark, ...]]:
+    """The blocks through the columns of one page after the other, each on a sheet of its own;
+    nothing where they do not fit."""
+    apart = [
+        Column(column.x + page * FAR_APART, column.top, column.bottom)
+        for page, columns in enumerate(pages)
+        for column in columns
+    ]
+    found = _through(blocks, apart, whole) or []
+    made: list[tuple[Mark, ...]] = []
+    for page in range(len(pages)):
+        on = [
+            [(thing, at.moved(-page * FAR_APART, 0)) for thing, at in pieces if _page(at) == page]
+            for pieces in found
+        ]
+        made.append(_block_marks(blocks, on))
+    return made
+
+
+def _page(at: Point) -> int:
+    return at.x // FAR_APART
+
+
+def _block_marks(blocks: Sequence[Block], found: Sequence[Sequence[_Piece]]) -> tuple[Mark, ...]:
+    """Each block that has anything here as a group."""
+    return tuple(
+        Group(
+            tuple(mark for thing, at in pieces for mark in _drawn(thing, at)),
+            Ref(("block", block.name), title=block.heading),
+        )
+        for block, pieces in zip(blocks, found, strict=False)
+        if pieces
+    )
+
+
+def fits(blocks: Sequence[Block], columns: Sequence[Column], *, whole: int = 0) -> bool:
+    """Whether blocks fit columns, as ``flow`` puts them there."""
+    return _through(blocks, columns, whole) is not None
+
+
+@dataclass(frozen=True, slots=True)
+class _Head:
+    """The heading of a block, or a small one over what goes on from the column before."""
+
+    words: str
+    continued: bool
+
+
+_Piece = tuple[Item | _Head, Point]
+
+
+def _through(
+    blocks: Sequence[Block], columns: Sequence[Column], whole: int
+) -> list[list[_Piece]] | None:
+    """Where the headings and items of each block come; None where they do not fit."""
     pen = _Pen(columns)
-    made: list[Mark] = []
+    made: list[list[_Piece]] = []
     for block in blocks:
         one = block.whole and any(block.height <= c.bottom - c.top for c in columns)
         if (one or block.height <= whole) and not pen.fits(block.height):
             pen.next_column(block.height)
-        marks = _flow_block(block, pen)
-        if marks is None:
+        pieces = _pieces(block, pen)
+        if pieces is None:
             return None
-        made.append(Group(tuple(marks), Ref(("block", block.name), title=block.heading)))
-    return tuple(made)
+        made.append(pieces)
+    return made
 
 
-def _flow_block(block: Block, pen: _Pen) -> list[Mark] | None:
-    marks: list[Mark] = []
+def _pieces(block: Block, pen: _Pen) -> list[_Piece] | None:
+    found: list[_Piece] = []
     for number, item in enumerate(block.items):
         head = 0 if number else HEADING
         if not pen.fits(item.height + head):
             if not pen.next_column(item.height + max(head, CONTINUED)):
                 return None
             if number:
-                marks.append(_continued(block.heading, pen.at()))
+                found.append((_Head(block.heading, continued=True), pen.at()))
                 pen.down(CONTINUED)
         if head:
-            marks.append(_heading(block.heading, pen.at()))
+            found.append((_Head(block.heading, continued=False), pen.at()))
             pen.down(HEADING)
-        marks += all_moved(item.marks, *pen.at())
+        found.append((item, pen.at()))
         pen.down(item.height)
     pen.down(BLOCK_GAP)
-    return marks
+    return found
+
+
+def _drawn(thing: Item | _Head, at: Point) -> tuple[Mark, ...]:
+    if isinstance(thing, Item):
+        return all_moved(thing.marks, *at)
+    return (_continued(thing.words, at) if thing.continued else _heading(thing.words, at),)
 
 
 def _heading(words: str, at: Point) -> Text:

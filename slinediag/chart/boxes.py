@@ -155,7 +155,7 @@ def _paths(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
     """
     failed = plan.equipment.id in outcome.failed
     style, groups = standing_paths(plan, failed=failed)
-    if style == "listed" and (failed or not plan.onward):
+    if style == "listed" and (failed or not (plan.onward or plan.cited)):
         yield from _listed(plan, at, LISTED[1] if failed else LISTED[0])
         return
     if style in ("none", "listed"):

@@ -6,7 +6,6 @@ between the cards by its name. Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
@@ -14,10 +13,9 @@ from typing import NamedTuple
 from slinediag.chart import symbols
 from slinediag.chart.arrangement import arrange_after
 from slinediag.chart.graph import ChartGraph, Piece, settings_for
-from slinediag.chart.joints import Joint
+from slinediag.chart.joints import Flags, Joint
 from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width, wrap
 from slinediag.chart.ranges import number_ranges
-from slinediag.chart.shares import ELSEWHERE, Share
 from slinediag.chart.standing import Standing
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref
@@ -37,8 +35,13 @@ LAST = 1_000
 """Below the last of its lines."""
 MOST_LINES = 6
 """Lines of a heading; more is shortened, and its title says it in full."""
+MORE = "and more"
+"""Behind the names that have room."""
 DISC_STEP = 5_000
+BEYOND_GAP = 600
+"""Above and below what is said of other groups."""
 SAID = "A card for each sheet; in discs the priorities of inputs there."
+SAID_WAYS = f"{SAID} Below, the sheets and the equipment in parts that lead there, and are led to."
 SAID_HEAVY = f"{SAID} Lines lead from sheet to sheet by flags."
 SAID_THIN = (
     f"{SAID} Heavy lines lead from sheet to sheet by flags, thin ones through the equipment named, "
@@ -52,11 +55,18 @@ APART, CHANNEL, BETWEEN = 3.0, 5.0, 2.5
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A sheet: its number, the names of what it shows, and the priorities of the inputs there."""
+    """A sheet: its number, the names of what it shows, and the priorities of the inputs there.
+
+    ``beyond``: what of all that no line is drawn to it is fed by and feeds. ``most``: lines that
+    its names may take; those that have no room there are told as more, ``leading`` ones last.
+    """
 
     number: int
     names: tuple[str, ...]
     priorities: tuple[int, ...] = ()
+    beyond: str = ""
+    most: int = 0
+    leading: tuple[str, ...] = ()
 
 
 class Glance(NamedTuple):
@@ -77,7 +87,20 @@ class _Rows:
 
 def glance(
     cards: Sequence[Card],
-    shares: Iterable[Share],
+    flags: Flags,
+    joints: Sequence[Joint],
+    across: int,
+    aspect: float,
+    before: Standing,
+) -> Glance:
+    """The sheets as cards with all that leads between them, and words that say what is what."""
+    drawn = linked_cards(cards, flags, joints, across, aspect, before)
+    return told(drawn, SAID_THIN if joints else SAID_HEAVY if flags else SAID)
+
+
+def linked_cards(
+    cards: Sequence[Card],
+    flags: Flags,
     joints: Sequence[Joint],
     across: int,
     aspect: float,
@@ -89,7 +112,7 @@ def glance(
     earlier set stood, which stay.
     """
     rows = {card.number: _Rows() for card in cards}
-    heavy = _lines_between(shares, rows)
+    heavy = _lines_between(flags, rows)
     thin = _lines_through(joints, rows)
     heads = {card.number: _Head.of(card, across) for card in cards}
     nodes = [_card_node(heads[c.number], rows[c.number]) for c in cards]
@@ -117,18 +140,18 @@ def glance(
     for card in cards:
         at = there.nodes[str(card.number)]
         marks.append(_drawn(card, heads[card.number], at, rows[card.number]))
-    return _told(marks, standing, SAID_THIN if joints else SAID_HEAVY if heavy else SAID)
+    return Glance(tuple(marks), union(map(ink_box, marks)), standing)
 
 
-def _told(marks: list[Mark], standing: Standing, words: str) -> Glance:
+def told(drawn: Glance, words: str) -> Glance:
     """With a line under all that says what is what."""
-    extent = union(map(ink_box, marks))
+    marks, extent = [*drawn.marks], drawn.extent
     foot = Point(extent.x, extent.bottom + LEADING + 1_000)
     lines = wrap(words, extent.width)
     for number, line in enumerate(lines):
         at = foot.moved(0, number * LEADING)
         marks.append(letter(at, line, colour=styles.TEXT_GREY))
-    return Glance(tuple(marks), union(map(ink_box, marks)), standing)
+    return Glance(tuple(marks), union(map(ink_box, marks)), drawn.standing)
 
 
 def listed_cards(cards: Sequence[Card], across: int, room: int) -> Glance:
@@ -139,24 +162,19 @@ def listed_cards(cards: Sequence[Card], across: int, room: int) -> Glance:
     top = 0
     for start in range(0, len(heads), count):
         row = heads[start : start + count]
-        height = max(head.least for head in row)
+        height = max(head.least + head.foot for head in row)
         for number, head in enumerate(row):
             at = Box(number * (across + LISTED_GAP), top, across, height)
             marks.append(_drawn(head.card, head, at, _Rows()))
         top += height + LISTED_GAP
-    return _told(marks, Standing(), SAID)
+    words = SAID_WAYS if any(card.beyond for card in cards) else SAID
+    return told(Glance(tuple(marks), union(map(ink_box, marks)), Standing()), words)
 
 
-def _lines_between(shares: Iterable[Share], rows: Mapping[int, _Rows]) -> list[Edge]:
-    """An edge for all lines that lead from a sheet to another, counted where they leave."""
-    count = Counter(
-        (share.number, reference.mate)
-        for share in shares
-        for reference in share.references
-        if reference.way == "to" and reference.mate != ELSEWHERE
-    )
+def _lines_between(flags: Flags, rows: Mapping[int, _Rows]) -> list[Edge]:
+    """An edge for all lines that lead from a sheet to another."""
     found = []
-    for (one, other), lines in sorted(count.items()):
+    for (one, other), lines in sorted(flags.items()):
         rows[one].exits[str(other)] = rows[other].entries[str(one)] = _counted(lines)
         found.append(Edge((str(one), f"to {other}"), (str(other), f"from {one}")))
     return found
@@ -193,26 +211,30 @@ class _Head(NamedTuple):
     card: Card
     across: int
     lines: tuple[str, ...]
+    beyond: tuple[str, ...] = ()
 
     @classmethod
     def of(cls, card: Card, across: int) -> _Head:
         """The names wrapped beside the number, those of the first line before the priorities."""
         room = across - _number_room(card) - PADDING
         discs = len(card.priorities) * DISC_STEP + (PADDING if card.priorities else 0)
-        lines = [""]
-        for number, name in enumerate(card.names, 1):
-            words = name if number == len(card.names) else f"{name},"
-            longer = f"{lines[-1]} {words}".strip()
-            if width(longer) <= room - discs * (len(lines) == 1):
-                lines[-1] = longer
-            else:
-                lines += wrap(words, room)
-        if len(lines) > 1 and not lines[0] and not discs:
-            lines = lines[1:]
+        lines = _name_lines(card.names, room, discs)
+        if card.most and len(lines) > card.most:
+            names = sorted(card.names, key=lambda name: name not in card.leading)
+            for count in range(len(names) - 1, 0, -1):
+                lines = _name_lines((*names[:count], MORE), room, discs)
+                if len(lines) <= card.most:
+                    break
         if len(lines) > MOST_LINES:
             rest = " ".join(lines[MOST_LINES - 1 :])
             lines = [*lines[: MOST_LINES - 1], shorten(rest, SMALL, room) or ""]
-        return cls(card, across, tuple(lines))
+        ways = wrap(card.beyond, across - 2 * PADDING)
+        return cls(card, across, tuple(lines), tuple(ways))
+
+    @property
+    def foot(self) -> int:
+        """Of the words below all lines."""
+        return len(self.beyond) * LEADING + (BEYOND_GAP if self.beyond else 0)
 
     @property
     def height(self) -> int:
@@ -223,6 +245,20 @@ class _Head(NamedTuple):
     def least(self) -> int:
         """Of the words, where nothing stands below them."""
         return FIRST + (len(self.lines) - 1) * LEADING + LAST + 1_000
+
+
+def _name_lines(names: Sequence[str], room: int, discs: int) -> list[str]:
+    """Names in lines no wider than a room, the first shorter by that of the discs beside it."""
+    lines = [""]
+    for number, name in enumerate(names, 1):
+        last = number == len(names) or names[number] == MORE
+        words = name if last else f"{name},"
+        longer = f"{lines[-1]} {words}".strip()
+        if width(longer) <= room - discs * (len(lines) == 1):
+            lines[-1] = longer
+        else:
+            lines += wrap(words, room)
+    return lines[1:] if len(lines) > 1 and not lines[0] and not discs else lines
 
 
 def _number_room(card: Card) -> int:
@@ -240,7 +276,7 @@ def _card_node(head: _Head, rows: _Rows) -> Node:
     return Node(
         str(head.card.number),
         to_mm(head.across),
-        to_mm(max(head.height + count * STEP, head.least)),
+        to_mm(max(head.height + count * STEP, head.least) + head.foot),
         ports("from", rows.entries),
         ports("to", rows.exits, first),
     )
@@ -298,5 +334,8 @@ def _drawn(card: Card, head: _Head, at: Box, rows: _Rows) -> Group:
     for n, words in enumerate(rows.exits.values(), _first_exit(head, rows)):
         foot = Point(at.right - PADDING, at.y + _row(head, n) + SMALL // 2)
         marks.append(letter(foot, words, anchor="end", colour=styles.TEXT_GREY))
+    for n, words in enumerate(reversed(head.beyond)):
+        foot = Point(at.x + PADDING, at.bottom - BEYOND_GAP - 900 - n * LEADING)
+        marks.append(letter(foot, words, colour=styles.TEXT_GREY))
     title = f"Sheet {card.number}: {', '.join(card.names)}"
     return Group(tuple(marks), Ref(("sheet-card",), (("sheet", str(card.number)),), title))

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cache, partial
+from typing import NamedTuple
 
 from slinediag.chart.arrangement import ASPECT, arrange_after
 from slinediag.chart.before_after import as_filed, before_and_after
@@ -17,6 +19,7 @@ from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier, Say, Sheetful, unsaid
 from slinediag.chart.enlarging import scale_to_read_at
+from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.excerpt import Excerpt
 from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.inking import blank, ink, references
@@ -36,7 +39,9 @@ from slinediag.chart.planning import (
     plan_chart,
     run_boxes,
     taken_boxes,
+    with_places,
 )
+from slinediag.chart.points import PointPlan
 from slinediag.chart.request import Request
 from slinediag.chart.said import OutageTable, Said
 from slinediag.chart.shares import namer, shares
@@ -50,6 +55,7 @@ from slinediag.chart.sheet import (
 from slinediag.chart.sheetset import LEAST_POINTS, draw_set, too_large
 from slinediag.chart.signs import signs_on
 from slinediag.chart.standing import NOTHING, Standing
+from slinediag.chart.zone_finder import Spots, point_out, zone_finder
 from slinediag.drawing.marks import Drawing, Mark
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, union
@@ -219,13 +225,17 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
     """The drawing laid out, and what stands beside it."""
     plan, answer, effort = request.plan, request.answer, request.effort
     stood = keep.standing(1) if keep else NOTHING
-    marks, standing = chart_marks(plan, answer, effort, tell=tell, before=stood)
+    if not before:
+        plan = with_places(plan)
+    whole = draw_whole(plan, answer, effort, tell=tell, before=stood)
+    marks, spots = whole.marks, whole.spots
     if before:
-        filed, _ = chart_marks(plan, None, effort, as_filed(plan), before=stood)
-        marks = before_and_after(filed, marks)
+        filed = draw_whole(plan, None, effort, as_filed(plan), before=stood)
+        marks = before_and_after(filed.marks, marks)
     boxes = [box for box in plan.boxes if box.equipment in plan.told.equipment]
     signs = signs_on(marks)
 
+    @cache
     def blocks(room: int) -> tuple[Block, ...]:
         said = lists(plan.told, boxes, plan.notes, request.said, room, plan.points)
         if plan.excerpt is not None:
@@ -241,8 +251,10 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
         subheading=request.flow,
         keep=keep,
         tried=request.tried,
+        finder=partial(zone_finder, spots) if spots.many and not before else None,
+        pointing=partial(point_out, spots, answer),
     )
-    return Arranged(content, request, standing)
+    return Arranged(content, request, whole.standing)
 
 
 def _hangs(drawing: Drawing) -> bool:
@@ -251,24 +263,33 @@ def _hangs(drawing: Drawing) -> bool:
     return short <= ROLL and long <= min(LARGEST.width, STRIP * short)
 
 
-def chart_marks(
+class Whole(NamedTuple):
+    """Everything that is drawn, in painting order, about the layout's own origin; how it stands,
+    and where what is."""
+
+    marks: tuple[Mark, ...]
+    standing: Standing
+    spots: Spots
+
+
+def draw_whole(
     plan: Plan,
     answer: Answer | None,
     effort: Effort,
     shown: Plan | None = None,
     tell: Tell = silent,
     before: Standing = NOTHING,
-) -> tuple[tuple[Mark, ...], Standing]:
-    """Everything that is drawn, in painting order, about the layout's own origin; how it stands.
+) -> Whole:
+    """Draw all of a plan on one sheet.
 
     Places are those of ``plan``; what stands there is what ``shown`` says, the plan itself unless
     it is given. ``before``: what stood on an earlier drawing, which stays.
     """
     if plan.excerpt is not None:
-        return _excerpt_marks(plan, answer, effort, shown or plan, before)
+        return _draw_excerpt(plan, answer, effort, shown or plan, before)
     chart = chart_graph(plan.boxes, plan.points, plan.nets)
     if not chart.graph.nodes:
-        return (), NOTHING
+        return Whole((), NOTHING, Spots(plan.told))
     settings = settings_for(effort)
     there, standing = arrange_after(before, chart, settings, links(plan), tell=tell)
     plan = shown or plan
@@ -279,20 +300,33 @@ def chart_marks(
     jackfield = draw_points(plan.subject, plan.points, there.nodes, outcome.silent)
     dummies = draw_dummies(plan.subject.plugs.dummies, jack_places(plan, there))
     drawn = (*lines.lines, *boxes, *lines.marks, *jackfield, *dummies)
-    return (*drawn, *_cords(plan, there, drawn, outcome)), standing
+    marks = (*drawn, *_cords(plan, there, drawn, outcome))
+    return Whole(marks, standing, _spots(plan, plan.boxes, plan.points, there))
 
 
-def _excerpt_marks(
+def _spots(
+    plan: Plan, boxes: Iterable[BoxPlan], points: Iterable[PointPlan], there: Placed
+) -> Spots:
+    """Where these boxes and positions of a plan are."""
+    return Spots(
+        plan.told,
+        tuple((box, there.nodes[box.id]) for box in boxes),
+        tuple((point, there.nodes[point.id]) for point in points),
+    )
+
+
+def _draw_excerpt(
     plan: Plan, answer: Answer | None, effort: Effort, shown: Plan, before: Standing
-) -> tuple[tuple[Mark, ...], Standing]:
-    """A part of the chart, its lines to the rest ended in references; how it stands."""
+) -> Whole:
+    """A part of the chart, its lines to the rest ended in references."""
     bench = Bench(plan)
     if not bench.units:
-        return (), NOTHING
+        return Whole((), NOTHING, Spots(plan.told))
     (share,) = shares(bench, {1: [unit.id for unit in bench.units]}, namer(bench))
     laid = lay_out(bench, share, effort, {}, ASPECT, before)
     inked = ink(Bench(shown), laid, answer)
-    return (*inked.below, *references(laid, blank), *inked.cords), laid.standing
+    marks = (*inked.below, *references(laid, blank), *inked.cords)
+    return Whole(marks, laid.standing, _spots(plan, laid.boxes, laid.points, laid.there))
 
 
 def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark], outcome: Outcome) -> tuple[Mark, ...]:

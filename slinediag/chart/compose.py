@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cache
 from itertools import product
 from typing import NamedTuple
 
 from slinediag.chart.blocks import Block, Column, flow
 from slinediag.chart.earlier import Earlier
 from slinediag.chart.enlarging import SCALES, enlarged, enlarged_box
-from slinediag.chart.frame import drawing_area, frame
+from slinediag.chart.frame import drawing_area, frame, zone_at
 from slinediag.chart.lettering import SMALL, letter
+from slinediag.chart.lists import list_places
 from slinediag.chart.moving import all_moved, into
 from slinediag.chart.sheet import (
     ISO_SIZES,
@@ -28,6 +30,7 @@ from slinediag.chart.titleblock import (
     title_block,
     title_block_size,
 )
+from slinediag.chart.zone_finder import Zoner
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Drawing, Group, Mark, Ref
 from slinediag.geometry import Box, Point
@@ -49,7 +52,16 @@ TABLE = 66_000
 WHOLE = 45_000
 """Blocks no higher than this are kept in one piece where the sheet has room."""
 
+LEAST_OF_FINDER = 0.95
+"""How little of the height of all blocks these take, wherever the drawing is put: with its zones
+only the rows of a few runs change."""
+FIRST = ("cautions", "words", "outages")
+"""The blocks that stand before the finder."""
+
 BlockMaker = Callable[[int], Sequence[Block]]
+FinderMaker = Callable[[int, Zoner], Sequence[Block]]
+Pointing = Callable[[Zoner, Callable[[str], str]], tuple[Mark, ...]]
+"""Words of the drawing that name zones, by the zone of a point and by that of a list of ways."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +70,8 @@ class Content:
 
     ``scale``: how many times as large as it was laid out the drawing is. ``keep``: an earlier
     drawing of one sheet, whose size and place on it this one takes where they will do. ``tried``:
-    whether it shows a trial.
+    whether it shows a trial. ``finder``: blocks that say in which zones things are; left out where
+    a sheet has room for all else. ``pointing``: what else of the drawing names zones.
     """
 
     facility: Facility
@@ -70,6 +83,8 @@ class Content:
     scale: Fraction = SCALES[0]
     keep: Earlier | None = None
     tried: bool = False
+    finder: FinderMaker | None = None
+    pointing: Pointing | None = None
 
     def enlarged(self, scale: Fraction) -> Content:
         """The same with its drawing this many times as large."""
@@ -119,16 +134,20 @@ def composed(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Compo
     if sheet == "one":
         return _finished(content, _as_large_as_needed(content))
     if sheet == "auto":
-        found = _first_fitting(content, _sizes(content))
-        if found is None:
-            raise SheetTooSmall(sheet, None)
-        return _finished(*_filling(content, found))
+        for told in _with_finder_or_without(content):
+            if found := _first_fitting(told, _sizes(content)):
+                return _finished(*_filling(told, found))
+        raise SheetTooSmall(sheet, None)
     asked = sheet_named(sheet)
-    fitting = _arrange(content, asked)
-    if fitting is None:
-        larger = _first_fitting(content, larger_in_series(asked))
-        raise SheetTooSmall(asked.name, larger.sheet.name if larger else None)
-    return _finished(*_filling(content, fitting))
+    for told in _with_finder_or_without(content):
+        if fitting := _arrange(told, asked):
+            return _finished(*_filling(told, fitting))
+    larger = _first_fitting(replace(content, finder=None), larger_in_series(asked))
+    raise SheetTooSmall(asked.name, larger.sheet.name if larger else None)
+
+
+def _with_finder_or_without(content: Content) -> Sequence[Content]:
+    return [content, replace(content, finder=None)] if content.finder else [content]
 
 
 def _sizes(content: Content) -> Sequence[Sheet]:
@@ -185,16 +204,53 @@ def _below(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
         return None
     count = max(2, (area.width + GUTTER) // (COLUMN + GUTTER))
     column = (area.width - (count - 1) * GUTTER) // count
-    blocks = content.blocks(column)
+    make = _maker(content, sheet, column)
+    least = _about(make(area.x, area.y + HEAD)) * LEAST_OF_FINDER
     for whole, band in product((WHOLE, 0), _heights(highest)):
         top = area.bottom - band
         table = _table_room(content.facility, sheet, top)
         columns = _columns(sheet, area, column, top, count, table)
+        if least > sum(column.bottom - column.top for column in columns):
+            continue
+        room = Box(area.x, area.y + HEAD, area.width, top - BAND_GAP - area.y - HEAD)
+        there = _placed(content, sheet, room)
+        blocks = make(there.x, there.y)
         made = flow(blocks, columns, whole=whole)
         if made is not None:
-            room = Box(area.x, area.y + HEAD, area.width, top - BAND_GAP - area.y - HEAD)
-            return Arrangement(sheet, _placed(content, sheet, room), made, table)
+            return Arrangement(sheet, there, made, table)
     return None
+
+
+def _about(blocks: Sequence[Block]) -> int:
+    """The height of all blocks in one column."""
+    return sum(block.height for block in blocks)
+
+
+def _maker(content: Content, sheet: Sheet, column: int) -> Callable[[int, int], Sequence[Block]]:
+    """The blocks in a column of this width, by where the drawing is put: the finder behind those
+    that come first."""
+    blocks, finder = content.blocks(column), content.finder
+    first = [block for block in blocks if block.name in FIRST]
+    rest = [block for block in blocks if block.name not in FIRST]
+
+    @cache
+    def made(x: int, y: int) -> Sequence[Block]:
+        if finder is None:
+            return blocks
+        return [*first, *finder(column, _zoner(content, sheet, Point(x, y))), *rest]
+
+    return made
+
+
+def _zoner(content: Content, sheet: Sheet, corner: Point) -> Zoner:
+    """The zone of a point of the chart, where the drawing's corner is put at a point."""
+    dx, dy = corner.x - content.extent.x, corner.y - content.extent.y
+
+    def zone(point: Point) -> str:
+        x, y = round(point.x * content.scale), round(point.y * content.scale)
+        return zone_at(sheet, Point(x + dx, y + dy))
+
+    return zone
 
 
 def _heights(highest: int) -> Iterable[int]:
@@ -215,11 +271,10 @@ def _beside(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
     top = area.y + HEAD
     table = _table_room(content.facility, sheet, top)
     columns = _columns(sheet, inner, column, top, count, table)
-    made = _evenly(content.blocks(column), columns)
-    if made is None:
-        return None
     room = Box(area.x, area.y + HEAD, start - BAND_GAP - area.x, area.height - HEAD)
-    return Arrangement(sheet, _placed(content, sheet, room), made, table)
+    there = _placed(content, sheet, room)
+    made = _evenly(_maker(content, sheet, column)(there.x, there.y), columns)
+    return Arrangement(sheet, there, made, table) if made is not None else None
 
 
 def _evenly(blocks: Sequence[Block], columns: Sequence[Column]) -> tuple[Mark, ...] | None:
@@ -287,9 +342,8 @@ def _finished(content: Content, arranged: Arrangement) -> Composed:
     above = corner.moved(0, -title_block_size()[1])
     table = revision_table(facility, right_bottom=above, room=arranged.table_room)
     dx, dy = arranged.drawing.x - content.extent.x, arranged.drawing.y - content.extent.y
-    chart = Group(
-        all_moved(content.marks, dx, dy), Ref(("chart",), title="Chart", desc=content.subheading)
-    )
+    inside = all_moved((*content.marks, *_pointing(content, arranged)), dx, dy)
+    chart = Group(inside, Ref(("chart",), title="Chart", desc=content.subheading))
     marks = (
         *framed,
         *_head(content, area),
@@ -300,6 +354,16 @@ def _finished(content: Content, arranged: Arrangement) -> Composed:
     )
     drawing = Drawing(sheet.width, sheet.height, marks, title, content.subheading)
     return Composed(drawing, content.scale, Point(dx, dy))
+
+
+def _pointing(content: Content, arranged: Arrangement) -> tuple[Mark, ...]:
+    """The words of the drawing that name zones, as large as all else of it."""
+    if content.pointing is None:
+        return ()
+    sheet, corner = arranged.sheet, Point(arranged.drawing.x, arranged.drawing.y)
+    lists = {label: zone_at(sheet, at) for label, at in list_places(arranged.blocks)}
+    words = content.pointing(_zoner(content, sheet, corner), lambda label: lists.get(label, ""))
+    return enlarged(words, content.scale)
 
 
 def _head(content: Content, area: Box) -> tuple[Mark, ...]:

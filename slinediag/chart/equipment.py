@@ -64,7 +64,8 @@ class BoxPlan:
 
     ``in_part``: some of its ports are drawn nowhere, nor the paths that lead there. ``onward``:
     its rows from which ways lead to other parts, or come from there; their words begin at
-    ``words_x`` behind inputs, and end ``words_back`` before the right edge at outputs.
+    ``words_x`` behind inputs, and end ``words_back`` before the right edge at outputs. ``cited``:
+    what says where its paths are listed is drawn once that is known.
     """
 
     equipment: Equipment
@@ -82,6 +83,7 @@ class BoxPlan:
     parts: int = 1
     in_part: bool = False
     onward: tuple[Onward, ...] = ()
+    cited: bool = False
 
     @property
     def id(self) -> str:
@@ -134,12 +136,14 @@ def plan_boxes(
     apart: Mapping[str, tuple[frozenset[str], ...]],
     swapped: frozenset[PortAddress] = frozenset(),
     folds: PortFolds = MappingProxyType({}),
+    fars: Fars = NO_FARS,
 ) -> tuple[BoxPlan, ...]:
     """A node for each piece of equipment drawn, and one for each part that stands apart.
 
     ``apart``: by equipment, the inputs of each part after the first (detached representation,
     IEC 61082-1). ``swapped``: ports whose direct line exchanges + and −.
-    ``folds``: ports that share a row.
+    ``folds``: ports that share a row. ``fars``: the rows that ways lead to from each row, which
+    rows of equipment in parts name where these are in another part.
     """
     plans: list[BoxPlan] = []
     for box in boxes:
@@ -151,7 +155,14 @@ def plan_boxes(
         note = notes.of_equipment(box.id)
         for number, inputs in enumerate(groups, 1):
             outputs = box.outputs if number == 1 else ()
-            plan = plan_part(box, inputs, outputs, wired, note, swapped, folds=folds)
+            own = {PortAddress(box.id, p.id, "in") for p in inputs}
+            own |= {PortAddress(box.id, p.id, "out") for p in outputs}
+            beyond = {
+                row: found
+                for row in own
+                if (found := fars.get(row, ())) and not own.issuperset(far.port for far in found)
+            }
+            plan = plan_part(box, inputs, outputs, wired, note, swapped, folds=folds, fars=beyond)
             plans.append(replace(plan, part=number, parts=len(groups)))
     return tuple(plans)
 

@@ -110,14 +110,18 @@ def _called(facility: Facility, ports: Sequence[PortAddress]) -> str:
     return row_words([box.facts[port.port, port.side].label or port.port for port in ports])
 
 
-def lines_at(row: Onward) -> list[tuple[str, Far | None]]:
-    """The lines at a row: the words of each, and what they name; None for the list of ways."""
+def lines_at(row: Onward, *, alone: bool = False) -> list[tuple[str, Far | None]]:
+    """The lines at a row: the words of each, and what they name; None for the list of ways.
+
+    ``alone``: on one sheet, of which only zones are named.
+    """
     way = "to" if row.port.side == "in" else "from"
     found: list[tuple[str, Far | None]] = [
         (f"{way if not number else 'and'} {far.label}", far) for number, far in enumerate(row.told)
     ]
     if row.told and len(row.fars) > len(row.told):
-        found.append((f"{len(row.fars) - len(row.told)} more: sheet", None))
+        more = f"{len(row.fars) - len(row.told)} more:"
+        found.append((more if alone else f"{more} sheet", None))
     return found
 
 

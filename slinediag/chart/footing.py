@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.brief_legend import brief_legend
@@ -65,9 +65,9 @@ def _block(notes: Numbered, room: int) -> Block:
     return Block("sheet-notes", "Notes on this sheet", items)
 
 
-def notes_page(back: Sequence[Page]) -> int:
-    """Which of the pages behind the drawings, from 0, has the notes by number."""
-    for number, page in enumerate(back):
+def notes_sheet(pages: Mapping[int, Page]) -> int:
+    """The first of these pages, by number, that has notes by number; 0 where none has any."""
+    for number, page in sorted(pages.items()):
         for mark in page.marks:
             if isinstance(mark, Group) and "notes" in mark.ref.classes:
                 return number

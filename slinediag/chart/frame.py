@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import Literal
 
@@ -57,6 +58,7 @@ def frame(sheet: Sheet) -> tuple[tuple[Mark, ...], Box]:
     ), area
 
 
+@lru_cache(maxsize=64)
 def zones(sheet: Sheet, way: Way) -> tuple[Zone, ...]:
     """The zones across (numbers) or down (letters), from the frame's left or top.
 

@@ -6,17 +6,22 @@ Lengths in micrometres.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 
 from slinediag.chart.cards import WIDTHS, Card, Glance, glance, listed_cards
 from slinediag.chart.enlarging import SCALES, enlarged, enlarged_box
-from slinediag.chart.joints import joints_of
+from slinediag.chart.grouped_cards import Room, grouped_cards
+from slinediag.chart.joints import Ways, flags_of, joints_of
 from slinediag.chart.laying import Laid
 from slinediag.chart.moving import all_moved
 from slinediag.chart.overview import Contents
+from slinediag.chart.sheet_groups import SheetGroup, beyond, sheet_groups
 from slinediag.chart.standing import NOTHING, Standing
 from slinediag.drawing.marks import Group, Mark, Ref
+from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box
+from slinediag.model.facility import Facility
 
 SHARED = 0.63
 """How much of a page's height it takes where words follow below it."""
@@ -24,6 +29,10 @@ ENLARGED = 0.5
 """The same where it is drawn larger than it need be."""
 LARGEST = 2
 """No more than so many times as large."""
+HOPELESS = 1.3
+"""How many times as high as a page what is drawn with wide cards is never low enough."""
+LINES = (6, 3, 2)
+"""How many lines the names on a card may take in groups, most first."""
 LARGE = 60
 """From so many sheets on lines between them are a thicket, and the cards stand in their order."""
 
@@ -39,45 +48,113 @@ class Placed:
     standing: Standing
 
 
+@dataclass(frozen=True, slots=True)
+class Alone:
+    """The room of a page of its own, how far down it is free, and how wide it is below that."""
+
+    room: Box
+    depth: int
+    beside: int
+
+    def holds(self, one: Glance) -> bool:
+        """Whether it has room for an overview in the middle of its width."""
+        if not _fits(one, self.room):
+            return False
+        left = (self.room.width - one.extent.width) // 2 - one.extent.x
+        taken = (ink_box(mark) for mark in one.marks)
+        return not any(
+            box.bottom - one.extent.y > self.depth and box.right + left > self.beside
+            for box in taken
+        )
+
+
 def place_glance(
-    found: Sequence[Contents], laid: Sequence[Laid], room: Box, alone: Box, before: Standing
-) -> Placed | None:
-    """The widest cards that have room: with what leads between them, or else without.
+    facility: Facility,
+    found: Sequence[Contents],
+    laid: Sequence[Laid],
+    room: Box,
+    corner: tuple[int, int],
+    before: Standing,
+) -> list[Placed]:
+    """The widest cards that have room: with what leads between them, or else in groups, or in their
+    order; then the same no larger than it need be, if it is.
 
-    ``room``: of a page, where words follow below; ``alone``: of a page of its own. ``before``: how
-    cards of an earlier set stood, which stay unless that takes more room than there is.
+    ``room``: of a page, where words follow below what is no higher than ``SHARED`` of it; else the
+    page is its own. ``corner``: width and height of what is taken at its lower right.
+    ``before``: how cards of an earlier set stood, which stay unless that takes more room than there
+    is.
     """
+    alone = Alone(room, room.height - corner[1], room.width - corner[0])
     if not found:
-        return None
-    cards = [Card(one.number, one.names, one.priorities) for one in found]
-    limits = ((Box(room.x, room.y, room.width, int(room.height * SHARED)), False), (alone, True))
-    for make in (_led, _listed):
-        tries = list(make(cards, laid, room, before))
-        for within, whole in limits:
-            for one in tries:
-                if one.extent.width <= within.width and one.extent.height <= within.height:
-                    return _centred(_filling(one, room), within, alone=whole)
-    return None
+        return []
+    cards = [Card(o.number, o.names, o.priorities, leading=o.leading) for o in found]
+    ways = flags_of(one.share for one in laid), joints_of(laid)
+    groups = sheet_groups(facility, laid, *ways)
+    makers = (
+        partial(_led, cards, ways, room, before),
+        partial(_grouped, cards, groups, ways, alone, before),
+        partial(_listed, [_with_ways(card, ways) for card in cards], room),
+        partial(_listed, cards, room),
+    )
+    low = Box(room.x, room.y, room.width, int(room.height * SHARED))
+    for make in makers:
+        tried = []
+        for one in make():
+            if _fits(one, low):
+                return _in_place(one, room, low, alone=False)
+            tried.append(one)
+        for one in tried:
+            if alone.holds(one):
+                return [_centred(one, room, alone=True)]
+    return []
 
 
-def _led(
-    cards: Sequence[Card], laid: Sequence[Laid], room: Box, before: Standing
-) -> Iterator[Glance]:
+def _in_place(one: Glance, room: Box, within: Box, *, alone: bool) -> list[Placed]:
+    """The overview as large as it may be drawn, and as it is where that is lower."""
+    filling = _filling(one, room)
+    placed = [_centred(filling, within, alone=alone)]
+    return placed if filling is one else [*placed, _centred(one, within, alone=alone)]
+
+
+def _with_ways(card: Card, ways: Ways) -> Card:
+    """The card with words of all that it is fed by and feeds."""
+    return replace(card, beyond=beyond(card.number, *ways, SheetGroup("", (card.number,), ())))
+
+
+def _fits(one: Glance, room: Box) -> bool:
+    return one.extent.width <= room.width and one.extent.height <= room.height
+
+
+def _led(cards: Sequence[Card], ways: Ways, room: Box, before: Standing) -> Iterator[Glance]:
     """The cards with what leads between them, as before and afresh, the widest first."""
     if len(cards) >= LARGE:
         return
-    joints, shares = joints_of(laid), [one.share for one in laid]
     aspect = 2 * room.width / room.height
     for stood in (before, NOTHING) if before != NOTHING else (NOTHING,):
         for across in WIDTHS:
-            yield glance(cards, shares, joints, across, aspect, stood)
+            one = glance(cards, *ways, across, aspect, stood)
+            yield one
+            if one.extent.height > HOPELESS * room.height:
+                break  # Narrower cards are no lower.
 
 
-def _listed(
-    cards: Sequence[Card], laid: Sequence[Laid], room: Box, before: Standing
+def _grouped(
+    cards: Sequence[Card],
+    groups: Sequence[SheetGroup],
+    ways: Ways,
+    alone: Alone,
+    before: Standing,
 ) -> Iterator[Glance]:
+    """The cards in groups, with all names first and the widest first."""
+    room = Room(alone.room.width, alone.depth, alone.beside)
+    for most in LINES:
+        fewer = [replace(card, most=most) for card in cards]
+        for across in WIDTHS[-3:]:
+            yield grouped_cards(fewer, groups, ways, across, room, before)
+
+
+def _listed(cards: Sequence[Card], room: Box) -> Iterator[Glance]:
     """The cards in their order, the widest first."""
-    del laid, before
     for across in WIDTHS:
         yield listed_cards(cards, across, room.width)
 

@@ -87,7 +87,7 @@ def blank(name: str) -> str:
     return WIDEST_ZONE
 
 
-WIDEST = Whereabouts(lambda _: Place(88, "W8"), lambda _: 88)
+WIDEST = Whereabouts(lambda _: Place(88, "W8"), lambda _: "88")
 """Places as wide as any, while it is not known where ports are drawn."""
 
 

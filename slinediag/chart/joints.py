@@ -1,15 +1,18 @@
-"""Where ways go on through equipment in parts: in on one sheet of a set, out on another.
+"""What leads from sheet to sheet of a set: lines that flags interrupt, and ways through equipment
+in parts, in on one sheet and out on another.
 
-No line is interrupted there, so that no flag says it.
+No line is interrupted in such equipment, so that no flag says it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from slinediag.address import PortAddress, natural
 from slinediag.chart.laying import Laid
+from slinediag.chart.shares import ELSEWHERE, Share
 from slinediag.model.equipment import Equipment
 
 
@@ -37,6 +40,24 @@ def sheets_of_ports(laid: Iterable[Laid]) -> Mapping[PortAddress, int]:
         for slot in box.slots
         for port in slot.ports
     }
+
+
+Flags = Mapping[tuple[int, int], int]
+"""How many lines lead by flags from one sheet to another."""
+
+
+Ways = tuple[Flags, Sequence["Joint"]]
+"""What leads between sheets: by flags, and through equipment in parts."""
+
+
+def flags_of(shares: Iterable[Share]) -> Flags:
+    """The lines that flags interrupt between sheets, counted where they leave."""
+    return Counter(
+        (share.number, reference.mate)
+        for share in shares
+        for reference in share.references
+        if reference.way == "to" and reference.mate != ELSEWHERE
+    )
 
 
 def joints_of(laid: Iterable[Laid]) -> tuple[Joint, ...]:

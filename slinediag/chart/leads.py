@@ -97,13 +97,16 @@ def _led_to(group: Group) -> str:
 
 def _places(sheets: Sequence[Drawing]) -> Mapping[tuple[int, str], Box]:
     """Where flags, jacks and equipment are, by their sheet and the name of the interruption, jack
-    or equipment."""
+    or equipment; of equipment in parts each by its number too."""
     found: dict[tuple[int, str], Box] = {}
     for number, sheet in enumerate(sheets):
         for group in _groups(sheet.marks, "reference"):
             found[number, dict(group.ref.data).get("reference", "")] = ink_box(group)
         for group in _groups(sheet.marks, "equipment"):
-            found.setdefault((number, dict(group.ref.data).get("id", "")), ink_box(group))
+            data, box = dict(group.ref.data), ink_box(group)
+            name = data.get("id", "")
+            found.setdefault((number, name), box)
+            found[number, f"{name}:{data.get('part', '').split(' ')[0]}"] = box
         for group in _groups(sheet.marks, "point"):
             data, box = dict(group.ref.data), ink_box(group)
             for key in ("top", "bottom"):

@@ -16,6 +16,7 @@ from slinediag.chart.said import OutageTable, Said
 from slinediag.chart.subject import Position, Subject, joins
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.drawing.marks import Group, Mark, Text
+from slinediag.geometry import Point
 from slinediag.model.bay import NormalKind
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Cord, Facility, Plug
@@ -183,7 +184,12 @@ def _called(facility: Facility, address: Address) -> str:
 
 
 def _paths(boxes: Sequence[BoxPlan]) -> Iterator[tuple[str, str]]:
+    """The ways of each piece of equipment in whose box, or boxes, not all are drawn."""
+    once: dict[str, BoxPlan] = {}
     for plan in boxes:
+        if plan.equipment.id not in once or plan.style == "listed" or plan.onward:
+            once[plan.equipment.id] = plan
+    for plan in once.values():
         said = path_words(plan.equipment, plan.equipment.ways) if _untold(plan) else []
         if standing_paths(plan, failed=True)[0] == "listed":
             bypass = path_words(plan.equipment, plan.equipment.bypass_ways)
@@ -199,11 +205,17 @@ def _untold(plan: BoxPlan) -> bool:
 
 def paths_told(marks: Iterable[Mark]) -> Iterator[str]:
     """The labels of the equipment whose paths begin to be listed among the marks of a page."""
+    return (label for label, _ in list_places(marks))
+
+
+def list_places(marks: Iterable[Mark]) -> Iterator[tuple[str, Point]]:
+    """The same, with where its list begins."""
     for mark in marks:
         if isinstance(mark, Group) and mark.ref.classes == ("block", "paths"):
-            yield from (m.text for m in mark.marks if isinstance(m, Text) and m.weight == "bold")
+            found = (m for m in mark.marks if isinstance(m, Text))
+            yield from ((m.text, m.at) for m in found if m.weight == "bold" and m.ref is None)
         elif isinstance(mark, Group):
-            yield from paths_told(mark.marks)
+            yield from list_places(mark.marks)
 
 
 def path_words(box: Equipment, ways: tuple[tuple[str, str], ...]) -> list[str]:

@@ -15,7 +15,6 @@ from slinediag.chart.equipment import MARGIN, BoxPlan, listed_words
 from slinediag.chart.fars import (
     WIDEST_SHEET,
     WORD_GAP,
-    Far,
     Onward,
     cites_list,
     line_width,
@@ -33,25 +32,33 @@ ABOVE, BELOW = -1000, 3500
 
 
 class Place(NamedTuple):
-    """Where a port is drawn."""
+    """Where a port is drawn; ``sheet`` is 0 on a chart of one sheet, ``part`` the node of its
+    box."""
 
     sheet: int
     zone: str
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Whereabouts:
-    """Where ports are drawn; on which sheet the ways through a piece of equipment are listed, 0 on
-    none; and which equipment passes nothing on."""
+    """Where ports are drawn; on which sheet the ways through a piece of equipment are listed, or in
+    which zone where the chart is ``alone`` on one sheet, empty for none; and which equipment passes
+    nothing on."""
 
     place: Callable[[PortAddress], Place | None]
-    listed: Callable[[Equipment], int]
+    listed: Callable[[Equipment], str]
     failed: Set[str] = frozenset()
+    alone: bool = False
 
 
 def draw_onward(plan: BoxPlan, at: Box, where: Whereabouts) -> tuple[Group, ...]:
     """The words at the ports of a part; none where it has failed."""
-    if not plan.onward or plan.equipment.id in where.failed:
+    if plan.equipment.id in where.failed:
+        return ()
+    if plan.cited and not plan.onward:
+        return (_where_listed(plan, at, where),)
+    if not plan.onward:
         return ()
     rows = {row.port: row for row in plan.onward}
     found = [
@@ -67,7 +74,7 @@ def _at_port(
     plan: BoxPlan, slot: Slot, row: Onward, at: Box, where: Whereabouts
 ) -> Iterator[Group]:
     """The lines of a row, above and below its level; a single one on it where no rule runs."""
-    lines = lines_at(row)
+    lines = lines_at(row, alone=where.alone)
     own = {s.port for s in plan.slots}
     ruled = any(slot.y in (*group.inputs, *group.outputs) for group in plan.paths)
     level = at.y + slot.y
@@ -75,25 +82,28 @@ def _at_port(
     if len(lines) == 1 and not ruled:
         feet = (level + SMALL // 2, level)
     for (words, far), foot in zip(lines, feet, strict=False):
-        place = "" if far and far.port in own else _place(plan, far, where)
+        named = where.place(far.port) if far and far.port not in own else None
+        place = _called(named) if far else where.listed(plan.equipment)
         across = line_width(words, place)
         inward = slot.port.side == "in"
         x = at.x + plan.words_x if inward else at.right - plan.words_back - across
-        ref = _ref(slot, words, place, far is None)
+        ref = _ref(slot, words, place, named, listed=far is None)
         yield Group(tuple(_line(Point(x, foot), words, place)), ref)
 
 
-def _place(plan: BoxPlan, far: Far | None, where: Whereabouts) -> str:
-    if far is None:
-        return str(where.listed(plan.equipment) or "")
-    place = where.place(far.port)
-    return f"{place.sheet} {place.zone}" if place else ""
+def _called(place: Place | None) -> str:
+    """Sheet and zone, or of a chart on one sheet the zone."""
+    if place is None:
+        return ""
+    return f"{place.sheet} {place.zone}" if place.sheet else place.zone
 
 
-def _ref(slot: Slot, words: str, place: str, listed: bool) -> Ref:
-    """What a line stands for; it names the sheet that it leads to."""
+def _ref(slot: Slot, words: str, place: str, named: Place | None, *, listed: bool) -> Ref:
+    """What a line stands for; it names the sheet that it leads to, and on one sheet the part."""
     data = [("port", str(slot.port))]
-    if place:
+    if named and named.part:
+        data += [("at", named.part), ("sheet", str(named.sheet or 1))]
+    elif place.split(" ")[0].isdecimal():
         data.append(("sheet", place.split(" ")[0]))
     title = f"{slot.label or slot.port.port}: {words} {place}".rstrip()
     return Ref(("onward", "listed") if listed else ("onward",), tuple(data), title=title)
@@ -125,12 +135,33 @@ def _note(plan: BoxPlan, at: Box, where: Whereabouts) -> Iterator[Group]:
     """On which sheet the ways are listed, where no row says so though not all are told."""
     if not cites_list(plan.onward, listed=plan.style == "listed"):
         return
-    sheet = str(where.listed(plan.equipment) or "")
+    told = where.listed(plan.equipment)
     labels = max(chain((width(s.label) for s in plan.outputs), plan.idle_widths), default=0)
     right = min(plan.width - 3 * MARGIN - labels, plan.bar_room[1] - MARGIN)
     x = at.x + right - listed_words(WIDEST_SHEET)
     y = at.y + _note_level(plan, at.height) + SMALL // 2
     first = letter(Point(x, y - LEADING // 2), "paths:", colour=TEXT_GREY)
-    marks = (first, *_line(Point(x, y + LEADING // 2), "sheet", sheet))
-    data = (("sheet", sheet),) if sheet else ()
-    yield Group(marks, Ref(("onward", "listed"), data, title=f"Paths listed on sheet {sheet}"))
+    below = Point(x, y + LEADING // 2)
+    if where.alone:
+        yield Group((first, letter(below, told, weight="bold")), _listed_ref(told, where))
+    else:
+        yield Group((first, *_line(below, "sheet", told)), _listed_ref(told, where))
+
+
+def _listed_ref(told: str, where: Whereabouts) -> Ref:
+    """What a note on listed paths stands for; it leads to the sheet with the list."""
+    data = (("sheet", told),) if told.isdecimal() else ()
+    title = f"Paths listed {'in zone' if where.alone else 'on sheet'} {told}"
+    return Ref(("onward", "listed"), data, title=title)
+
+
+def _where_listed(plan: BoxPlan, at: Box, where: Whereabouts) -> Group:
+    """Where the paths of a box are listed, between its inputs and its outputs."""
+    told = where.listed(plan.equipment)
+    labels = max(chain((width(s.label) for s in plan.outputs), plan.idle_widths), default=0)
+    foot = Point(at.right - 3 * MARGIN - labels, at.y + plan.height // 2 + SMALL // 2)
+    marks = (
+        letter(foot.moved(0, -LEADING // 2), "paths:", anchor="end", colour=TEXT_GREY),
+        letter(foot.moved(0, LEADING // 2), told, anchor="end", weight="bold"),
+    )
+    return Group(marks, _listed_ref(told, where))

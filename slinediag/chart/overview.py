@@ -2,28 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 
 from slinediag.address import Jack, natural
-from slinediag.chart.blocks import FIRST_BASELINE, Block, Item, indent_for, prose
+from slinediag.chart.bay_grid import Run, grid, joined
+from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.laying import Laid
-from slinediag.chart.lettering import LEADING, SMALL, letter
 from slinediag.chart.pointers import leading
 from slinediag.chart.ranges import compressed, number_ranges
 from slinediag.chart.subject import Position
-from slinediag.drawing import styles
-from slinediag.drawing.marks import Group, Line, Mark, Ref
-from slinediag.geometry import Point
 from slinediag.model.facility import Facility
-from slinediag.text import shorten
 
-CELL, CELL_SHEET = 23_000, 8_500
-"""The room of some positions with their sheet, and of the sheet's number in it."""
-ROWS = 6
-"""Of cells that stay together."""
-RULE = 800
-"""Between a rule and what stands below it."""
 NAMED = 5
 """Pieces of equipment that a sheet's heading names."""
 BETWEEN = "Lines between bays"
@@ -37,7 +27,7 @@ class Contents:
     """What a sheet is about: its equipment, and its positions by bay.
 
     ``names``: of what stands there whole, or of all where nothing does. ``priorities``: those of
-    the inputs there.
+    the inputs there, ``leading``: the names of the equipment that has them.
     """
 
     number: int
@@ -45,6 +35,7 @@ class Contents:
     positions: str
     names: tuple[str, ...] = ()
     priorities: tuple[int, ...] = ()
+    leading: tuple[str, ...] = ()
 
 
 def contents(facility: Facility, laid: Laid) -> Contents:
@@ -69,6 +60,7 @@ def contents(facility: Facility, laid: Laid) -> Contents:
         _positions(facility, laid),
         tuple(filter(None, alone)) or (BETWEEN,),
         tuple(sorted({s.priority for b in laid.boxes for s in b.inputs if s.priority is not None})),
+        tuple(b.equipment.printed for b in ranked if any(s.priority for s in b.inputs)),
     )
 
 
@@ -101,17 +93,6 @@ def index(
     return Block("sheet-index", "Sheets of this set", tuple(items))
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
-    """Positions of a bay that follow each other and stand on one sheet, 0 for none, by the numbers
-    printed at them; ``jack``: the first one's."""
-
-    jack: Jack
-    first: int
-    last: int
-    sheet: int
-
-
 def bay_index(
     facility: Facility, laid: Iterable[Laid], listed: Iterable[Position], room: int
 ) -> Block:
@@ -123,56 +104,19 @@ def bay_index(
     for place in listed:
         sheet.setdefault(place, 0)
     bays = sorted({place.bay for place in sheet}, key=natural)
-    labels = [facility.bays[id].printed for id in bays]
-    indent = min(indent_for(labels), room // 3)
     said = prose("Positions, and in bold their sheet; no sheet: see the lists at the end.", room)
-    items = [
-        item
-        for id, label in zip(bays, labels, strict=True)
-        for item in _grid(label, _runs(facility, id, sheet), room, indent)
-    ]
+    rows = [(facility.bays[id].printed, _runs(facility, id, sheet)) for id in bays]
+    items = tuple(grid(rows, room))
     return Block("bay-index", "Where each position is", (said, *items) if items else ())
 
 
 def _runs(facility: Facility, bay: str, sheet: Mapping[Position, int]) -> list[Run]:
-    """The positions of a bay as runs."""
+    """The positions of a bay as runs on one sheet each; those that are listed are on none."""
     first = facility.bays[bay].printed_number(Jack(bay, "T", 1)) - 1
-    runs: list[Run] = []
-    for place in sorted((p for p in sheet if p.bay == bay), key=lambda p: p.number):
-        number, on = place.number + first, sheet[place]
-        if runs and runs[-1].sheet == on and runs[-1].last == number - 1:
-            runs[-1] = replace(runs[-1], last=number)
-        else:
-            runs.append(Run(Jack(bay, "T", place.number), number, number, on))
-    return runs
-
-
-def _grid(label: str, runs: Sequence[Run], room: int, indent: int) -> Iterator[Item]:
-    """The runs of a bay in rows and columns, read along the rows, ruled above; a few rows stay
-    together."""
-    count = max(1, (room - indent) // CELL)
-    across = (room - indent) // count
-    for start in range(0, len(runs), count * ROWS):
-        rule = Line(((Point(0, 0), Point(room, 0)),), styles.TABLE_RULE)
-        name = shorten(label, SMALL, indent - 1_000, "bold") or ""
-        foot = Point(0, FIRST_BASELINE + RULE)
-        marks: list[Mark] = [rule, letter(foot, name, weight="bold")]
-        some = runs[start : start + count * ROWS]
-        for number, run in enumerate(some):
-            row, column = divmod(number, count)
-            marks += _cell(run, foot.moved(indent + column * across, row * LEADING))
-        rows = -(-len(some) // count)
-        yield Item(rows * LEADING + 2 * RULE, tuple(marks))
-
-
-def _cell(run: Run, at: Point) -> Iterator[Mark]:
-    """Positions and their sheet; a group that leads there."""
-    numbers = str(run.first) if run.first == run.last else f"{run.first}–{run.last}"
-    data = (("at", str(run.jack)), ("first", str(run.first)), ("last", str(run.last)))
-    words = letter(at, numbers, colour=styles.BLACK if run.sheet else styles.TEXT_GREY)
-    if not run.sheet:
-        yield Group((words,), Ref(("bay-run",), data, title=f"{numbers}, listed"))
-        return
-    number = letter(at.moved(CELL - CELL_SHEET, 0), str(run.sheet), weight="bold")
-    title = f"{numbers} on sheet {run.sheet}"
-    yield Group((words, number), Ref(("bay-run",), (*data, ("sheet", str(run.sheet))), title))
+    numbered = sorted((p for p in sheet if p.bay == bay), key=lambda p: p.number)
+    return list(
+        joined(
+            Run(Jack(bay, "T", p.number), p.number + first, p.number + first, str(sheet[p] or ""))
+            for p in numbered
+        )
+    )

@@ -8,10 +8,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from slinediag.chart.blocks import Block, Column, flow
+from slinediag.chart.blocks import Block, Column, fits, flow, flow_over
 from slinediag.chart.frame import drawing_area, frame
 from slinediag.chart.lettering import SMALL, letter, width, wrap
-from slinediag.chart.moving import moved
 from slinediag.chart.sheet import Sheet
 from slinediag.chart.titleblock import (
     revision_table,
@@ -20,8 +19,7 @@ from slinediag.chart.titleblock import (
     title_block_size,
 )
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Drawing, Group, Mark, Ref, Text
-from slinediag.drawing.query import ink_box
+from slinediag.drawing.marks import Drawing, Mark, Ref, Text
 from slinediag.geometry import Box, Point
 from slinediag.model.facility import Facility
 from slinediag.text import shorten
@@ -36,8 +34,6 @@ CLOSE = 3_800
 """How far a heading is raised over two lines, and from one of these to the other."""
 GAP = 3_000
 STEP = 2_000
-FAR_APART = 10_000_000
-"""Between the columns of two pages while blocks flow through both."""
 MOST_PAGES = 400
 WHOLE = 45_000
 """Blocks no higher than this are kept in one piece."""
@@ -117,7 +113,7 @@ def _band(
     return None
 
 
-def columns(sheet: Sheet, count: int, top: int, table: int, page: int = 0) -> list[Column]:
+def columns(sheet: Sheet, count: int, top: int, table: int) -> list[Column]:
     """Columns of one width from a top down; those over the title block and table end above it."""
     framed = drawing_area(sheet)
     area = framed.grown(-INSET)
@@ -130,7 +126,7 @@ def columns(sheet: Sheet, count: int, top: int, table: int, page: int = 0) -> li
         bottom = framed.bottom - down - table - INSET // 2 if over else area.bottom
         if bottom - top < LEAST_COLUMN:
             bottom = top
-        found.append(Column(x + page * FAR_APART, top, bottom))
+        found.append(Column(x, top, bottom))
     return found
 
 
@@ -142,53 +138,63 @@ def drawing_room(sheet: Sheet, band: Band) -> Box:
 
 
 def text_pages(
-    sheet: Sheet, make: BlockMaker, count: int, first_top: int = 0, table: int = 0
+    sheet: Sheet, make: BlockMaker, counts: Sequence[int], first_top: int = 0, table: int = 0
 ) -> tuple[tuple[Mark, ...], ...]:
-    """Blocks through as many pages as they take, each of so many columns.
+    """Blocks through as many pages as they take, each of so many columns: of several counts the
+    first with the fewest pages.
 
     ``first_top`` and ``table``: where the columns of the first page start, and the height of the
     revision table that they end above.
     """
-    area = drawing_area(sheet).grown(-INSET)
-    width = (area.width - (count - 1) * GUTTER) // count
-    blocks = make(width)
-    top = area.y + HEAD
-    for pages in range(1, MOST_PAGES):
-        through = columns(sheet, count, first_top or top, table)
-        for page in range(1, pages):
-            through += columns(sheet, count, top, 0, page)
-        if flow(blocks, through, whole=WHOLE) is not None:
-            marks = _evenly(blocks, through, count)
-            return tuple(tuple(_on_page(marks, page)) for page in range(pages))
-    return ()
+    best: tuple[int, int, Sequence[Block], list[Column]] | None = None
+    for count in counts:
+        blocks = make(_column_width(sheet, count))
+        most = best[0] if best else MOST_PAGES
+        through = _pages_for(sheet, blocks, count, first_top, table, most)
+        if through:
+            best = (len(through) // count, count, blocks, through)
+    if best is None:
+        return ()
+    pages, count, blocks, through = best
+    even = _evenly(blocks, through, count)
+    each = [even[page * count : (page + 1) * count] for page in range(pages)]
+    return tuple(flow_over(blocks, each, whole=WHOLE))
 
 
-def _evenly(blocks: Sequence[Block], through: Sequence[Column], count: int) -> tuple[Mark, ...]:
-    """The blocks through these columns, of which the last so many go down no further than they
-    must, all alike."""
+def _column_width(sheet: Sheet, count: int) -> int:
+    return (drawing_area(sheet).grown(-INSET).width - (count - 1) * GUTTER) // count
+
+
+def _pages_for(
+    sheet: Sheet, blocks: Sequence[Block], count: int, first_top: int, table: int, most: int
+) -> list[Column]:
+    """The columns of as few pages as blocks take; none where these are not fewer than ``most``."""
+    top = drawing_area(sheet).grown(-INSET).y + HEAD
+    height = sum(block.height for block in blocks)
+    through = columns(sheet, count, first_top or top, table)
+    room = sum(column.bottom - column.top for column in through)
+    for _ in range(1, most):
+        if height <= room and fits(blocks, through, whole=WHOLE):
+            return through
+        more = columns(sheet, count, top, 0)
+        room += sum(column.bottom - column.top for column in more)
+        through += more
+    return []
+
+
+def _evenly(blocks: Sequence[Block], through: Sequence[Column], count: int) -> Sequence[Column]:
+    """These columns, of which the last so many go down no further than blocks must, all alike."""
     before, last = through[:-count], through[-count:]
     low, high = (0, max(column.bottom - column.top for column in last) // STEP + 1)
-    found: tuple[Mark, ...] = ()
+    found = through
     while low < high:
         deep = (low + high) // 2
         shorter = [replace(c, bottom=min(c.bottom, c.top + deep * STEP)) for c in last]
-        marks = flow(blocks, [*before, *shorter], whole=WHOLE)
-        if marks is None:
-            low = deep + 1
+        if fits(blocks, [*before, *shorter], whole=WHOLE):
+            high, found = deep, [*before, *shorter]
         else:
-            high, found = deep, marks
-    return found or flow(blocks, through, whole=WHOLE) or ()
-
-
-def _on_page(marks: Sequence[Mark], page: int) -> Iterator[Mark]:
-    """What stands on one of the pages that blocks flowed through, put in its place there."""
-    for mark in marks:
-        if isinstance(mark, Group) and "block" in mark.ref.classes:
-            inner = tuple(_on_page(mark.marks, page))
-            if inner:
-                yield Group(inner, mark.ref)
-        elif ink_box(mark).x // FAR_APART == page:
-            yield moved(mark, -page * FAR_APART, 0)
+            low = deep + 1
+    return found
 
 
 def revision_room(facility: Facility, sheet: Sheet) -> int:

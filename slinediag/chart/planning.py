@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
-from slinediag.address import Jack
+from slinediag.address import Jack, natural
 from slinediag.chart import symbols
 from slinediag.chart.detach import Detached, detach_more
 from slinediag.chart.equipment import BoxPlan, plan_boxes
 from slinediag.chart.excerpt import Excerpt, narrowed
+from slinediag.chart.fars import NO_FARS, Fars, find_fars
 from slinediag.chart.folding import NO_FOLDS, Folds, find_folds, with_folds
 from slinediag.chart.graph import Placed, chart_graph
 from slinediag.chart.islands import columns
@@ -48,7 +49,8 @@ class Plan:
     """What is drawn, planned but not yet in place.
 
     ``excerpt``: the part of it that is asked for, all where it is None; the rest is planned too,
-    since lines lead there. ``folds``: what one line and one node stand for.
+    since lines lead there. ``folds``: what one line and one node stand for. ``detached``: what
+    stands in parts.
     """
 
     subject: Subject
@@ -58,6 +60,7 @@ class Plan:
     nets: tuple[RearNet, ...]
     excerpt: Excerpt | None = None
     folds: Folds = NO_FOLDS
+    detached: Detached = field(default_factory=Detached)
 
     @property
     def told(self) -> Subject:
@@ -93,16 +96,33 @@ def plan_chart(
     return replace(plan, excerpt=excerpt)
 
 
+def with_places(plan: Plan) -> Plan:
+    """The plan for one sheet: equipment in parts has room to say where its ways go on, all other
+    to say where its paths are listed."""
+    fars: Fars = NO_FARS
+    facility = plan.subject.facility
+    parted = sorted({b.equipment.id for b in plan.boxes if b.parts > 1}, key=natural)
+    if parted and plan.excerpt is None:
+        fars = find_fars(facility, parted, wired_ports(facility), plan.folds.ports)
+        plan = _planned(plan.subject, plan.notes, plan.detached, plan.folds, fars)
+    return replace(plan, boxes=tuple(replace(b, cited=b.style == "listed") for b in plan.boxes))
+
+
 def _planned(
-    subject: Subject, notes: NumberedNotes, detached: Detached, folds: Folds = NO_FOLDS
+    subject: Subject,
+    notes: NumberedNotes,
+    detached: Detached,
+    folds: Folds = NO_FOLDS,
+    fars: Fars = NO_FARS,
 ) -> Plan:
     facility = subject.facility
     wired, swapped = wired_ports(facility), swapped_ports(facility)
-    boxes = plan_boxes(subject.equipment, wired, notes, detached.parts, swapped, folds.ports)
+    boxes = plan_boxes(subject.equipment, wired, notes, detached.parts, swapped, folds.ports, fars)
     points = with_folds(plan_points(subject, notes, detached.positions), folds)
     nets = rear_nets(facility, boxes, points)
     points = levelled(points, columns(chart_graph(boxes, points, nets)))
-    return Plan(subject, notes, spread_boxes(boxes, points, nets), points, nets, folds=folds)
+    boxes = spread_boxes(boxes, points, nets)
+    return Plan(subject, notes, boxes, points, nets, folds=folds, detached=detached)
 
 
 def links(plan: Plan) -> tuple[Link, ...]:

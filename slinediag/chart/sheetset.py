@@ -13,9 +13,9 @@ from slinediag.chart.borne import overview_borne, sheet_borne, whole_borne
 from slinediag.chart.dividing import Dividing, Placing, smallest_for_parts, smallest_for_units
 from slinediag.chart.division import Bench, in_parts_from
 from slinediag.chart.earlier import Earlier, Say, Sheetful, unsaid
-from slinediag.chart.endpages import Front, back_pages, front_pages
+from slinediag.chart.endpages import Ends, end_pages
 from slinediag.chart.enlarging import enlarged
-from slinediag.chart.footing import notes_page, sheet_foot
+from slinediag.chart.footing import notes_sheet, sheet_foot
 from slinediag.chart.frame import zone_at
 from slinediag.chart.inking import references
 from slinediag.chart.lists import paths_told
@@ -73,8 +73,7 @@ class _Pages:
 
     bench: Bench
     placings: Sequence[Placing]
-    front: Front
-    back: Sequence[Page]
+    ends: Ends
     first: int
 
 
@@ -93,11 +92,10 @@ def _kept(
     """The sheets of an earlier set, with what is drawn now."""
     dividing = Dividing(request, bench, drawing_room(request.sheet, band), keep)
     placings = dividing.placed(dividing.sheets_kept(), tell)
-    laid, back = [p.laid for p in placings], back_pages(request, bench, placings)
-    front = front_pages(request, laid, keep.first, back, keep.overview)
+    ends = end_pages(request, bench, placings, keep.first, keep.overview)
     if dividing.afresh:
         say(f"Arranged afresh for want of room: sheet {number_ranges(dividing.afresh)}")
-    return _Pages(bench, placings, front, back, keep.first)
+    return _Pages(bench, placings, ends, keep.first)
 
 
 def _at_rest(request: Request, least_points: int, tell: Tell) -> Earlier:
@@ -118,11 +116,10 @@ def _divided(request: Request, bench: Bench, band: Band, least_points: int, tell
     first = 2
     while True:
         placings = dividing.placed(dict(enumerate(parts, first)), laying)
-        back = back_pages(request, bench, placings)
-        front = front_pages(request, [p.laid for p in placings], first, back)
-        if len(front.pages) < first:
-            return _Pages(bench, placings, front, back, first)
-        first = len(front.pages) + 1
+        ends = end_pages(request, bench, placings, first)
+        if len(ends.front) < first:
+            return _Pages(bench, placings, ends, first)
+        first = len(ends.front) + 1
 
 
 def too_large(request: Request, sheet: Sheet) -> bool:
@@ -134,10 +131,10 @@ def too_large(request: Request, sheet: Sheet) -> bool:
 def _bound(request: Request, band: Band, made: _Pages) -> tuple[Drawing, ...]:
     """All pages as sheets with their numbers, in that order; each bears how it stands."""
     facility, sheet = request.facility, request.sheet
-    stood, back = _stood(request, made), dict(enumerate(made.back, made.front.next))
-    drawn = _drawn(request, made.placings, _whereabouts(request, made.placings, back))
-    listed = made.front.next + notes_page(made.back)
-    pages = {**made.front.pages, **drawn, **back}
+    stood, ends = _stood(request, made), made.ends.pages
+    drawn = _drawn(request, made.placings, _whereabouts(request, made.placings, ends))
+    listed = notes_sheet(ends)
+    pages = {**ends, **drawn}
     found = []
     for number, page in sorted(pages.items()):
         below = sheet_foot(request, page, band, listed) if number in drawn else None
@@ -166,14 +163,14 @@ def _stood(request: Request, made: _Pages) -> Earlier:
         sheets=sheets,
         first=made.first,
         units=units,
-        overview=made.front.overview,
+        overview=made.ends.overview,
     )
 
 
 def _whereabouts(
-    request: Request, placings: Sequence[Placing], back: Mapping[int, Page]
+    request: Request, placings: Sequence[Placing], ends: Mapping[int, Page]
 ) -> Whereabouts:
-    """Where each port is drawn, and on which of the pages behind ways are listed."""
+    """Where each port is drawn, and on which of the pages before and behind ways are listed."""
     ports: dict[PortAddress, Place] = {}
     for placing in placings:
         for box in placing.laid.boxes:
@@ -181,13 +178,13 @@ def _whereabouts(
             for slot in box.slots:
                 x = at.x if slot.port.side == "in" else at.right
                 zone = zone_at(request.sheet, placing.at(Point(x, at.y + slot.y)))
-                ports[slot.port] = Place(placing.laid.share.number, zone)
-    listed: dict[str, int] = {}
-    for number, page in sorted(back.items()):
+                ports[slot.port] = Place(placing.laid.share.number, zone, box.id)
+    listed: dict[str, str] = {}
+    for number, page in sorted(ends.items()):
         for label in paths_told(page.marks):
-            listed.setdefault(label, number)
+            listed.setdefault(label, str(number))
     failed = outcome_of(request.answer).failed
-    return Whereabouts(ports.get, lambda box: listed.get(printable(box.printed), 0), failed)
+    return Whereabouts(ports.get, lambda box: listed.get(printable(box.printed), ""), failed)
 
 
 def _drawn(request: Request, placings: Sequence[Placing], where: Whereabouts) -> dict[int, Page]:

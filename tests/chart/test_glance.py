@@ -230,3 +230,86 @@ def test_more_sheets_than_lines_can_lead_between_are_still_shown():
             if isinstance(mark, Rect)
         ]
         assert not any(one.meets(other) for one, other in itertools.combinations(frames, 2))
+
+
+STUDIOS = 9
+
+
+def studios():
+    """Studios with a desk each that joins what plays and what listens; one feeds the next."""
+    boxes = points = lines = ""
+    for s in range(1, STUDIOS + 1):
+        numbers = range(1, 9)
+        ins = ", ".join(f"{n}{side}" for n in numbers for side in "LR")
+        outs = ", ".join(f"O{n}{side}" for n in numbers for side in "LR")
+        boxes += f"  DESK{s}: {{name: Desk, place: Studio {s}, inputs: [{ins}], outputs: [{outs}], "
+        boxes += "paths: all}\n"
+        points += f"  B{s}: {{name: Bay, positions: 33, points: {{\n"
+        for n in numbers:
+            boxes += f"  P{s}{n}: {{name: Player, place: Studio {s}, outputs: [L, R]}}\n"
+            priority = "priority: 1, " if n == 1 else ""
+            boxes += f"  S{s}{n}: {{name: Loudspeaker, place: Studio {s}, {priority}"
+            boxes += "inputs: [L, R]}\n"
+            points += f"    {2 * n - 1}-{2 * n}: {{top: [P{s}{n}.L, P{s}{n}.R], "
+            points += f"bottom: [DESK{s}.{n}L, DESK{s}.{n}R]}},\n"
+            points += f"    {2 * n + 15}-{2 * n + 16}: {{top: [DESK{s}.O{n}L, DESK{s}.O{n}R], "
+            points += f"bottom: [S{s}{n}.L, S{s}{n}.R]}},\n"
+        points += "  }}\n"
+    for s in range(1, STUDIOS):
+        lines += f"  T{s}: {{from: B{s}.T33, to: B{s + 1}.B33}}\n"
+    return plant(f"equipment:\n{boxes}bays:\n{points}lines:\n{lines}")
+
+
+@pytest.fixture(scope="module")
+def grouped():
+    return studios(), divided(studios(), "A4")
+
+
+def group_boxes(drawings):
+    """The cards of each group of the overview by its name, as they stand in order."""
+    found: dict[str, list] = {}
+    for drawing in drawings:
+        for overview in rules.groups(drawing.marks, "overview"):
+            name = ""
+            for mark in overview.marks:
+                classes = mark.ref.classes if mark.ref else ()
+                name = mark.ref.title if "sheet-group" in classes else name
+                if "sheet-card" in classes:
+                    found.setdefault(name, []).append(mark)
+    return found
+
+
+def test_many_sheets_stand_in_groups_by_room_or_say_what_leads_there(grouped):
+    facility, drawings = grouped
+    cards = [c for drawing in drawings for c in rules.groups(drawing.marks, "sheet-card")]
+    numbers = sorted(int(rules.data_of(card)["sheet"]) for card in cards)
+    assert numbers == [d.number for d in drawings if list(rules.groups(d.marks, "chart"))]
+    assert len(numbers) > STUDIOS
+    room = {box.printed: box.place for box in facility.equipment.values()}
+    for name, found in group_boxes(drawings).items():
+        for card in found if name.startswith("Studio") else ():
+            (sheet,) = (d for d in drawings if str(d.number) == rules.data_of(card)["sheet"])
+            there = {
+                room[rules.data_of(box)["id"]] for box in rules.groups(sheet.marks, "equipment")
+            }
+            assert name in there
+    # Each sheet that a desk joins to others says so in words or by a line.
+    lines = {end for d in drawings for pair in ends_of_lines(d) for end in pair}
+    for card in cards:
+        number = int(rules.data_of(card)["sheet"])
+        words = " ".join(m.text for m in card.marks if isinstance(m, Text))
+        for s in range(1, STUDIOS + 1):
+            at = ports_by_sheet(drawings, f"DESK{s}")
+            if len(set(at.values())) > 1 and number in at.values():
+                assert str(number) in lines or f"DESK{s}" in words
+
+
+def test_headings_of_groups_are_read_from_a_metre_off(grouped):
+    _, drawings = grouped
+    heads = [g for d in drawings for g in rules.groups(d.marks, "sheet-group")]
+    for head in heads:
+        (words,) = (mark for mark in head.marks if isinstance(mark, Text))
+        # 16 minutes of arc at 1000 mm: 4.65 mm (ISO 9241-3; NUREG-0700 1.3.1-4).
+        assert words.height >= 4_650
+    for drawing in drawings:
+        rules.check_lettering(drawing)
