@@ -57,7 +57,7 @@ def draw_onward(plan: BoxPlan, at: Box, where: Whereabouts) -> tuple[Group, ...]
     if plan.equipment.id in where.failed:
         return ()
     if plan.cited and not plan.onward:
-        return (_where_listed(plan, at, where),)
+        return (_where_listed(plan, at, where),) if where.alone else ()
     if not plan.onward:
         return ()
     rows = {row.port: row for row in plan.onward}
