@@ -136,10 +136,20 @@ def shorten(text: str, height: int, room: int, weight: Weight = "regular") -> st
     clean = printable(text)
     if width(clean, height, weight) <= room:
         return clean
-    for end in range(len(clean) - 1, 0, -1):
+    for end in range(_first_beyond(clean, height, room, weight), 0, -1):
         if unicodedata.combining(clean[end]):
             continue
         cut = clean[:end].rstrip() + ELLIPSIS
         if cut != ELLIPSIS and width(cut, height, weight) <= room:
             return cut
     return None
+
+
+def _first_beyond(clean: str, height: int, room: int, weight: Weight) -> int:
+    """The least end at which a beginning of a text is too wide, blanks at its end left out."""
+    units = 0
+    for end, glyph in enumerate(_glyphs(clean, weight)):
+        units += glyph.advance
+        if units * height > room * metrics().capitals and not clean[end].isspace():
+            return min(end + 1, len(clean) - 1)
+    return len(clean) - 1

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import unicodedata
+from unicodedata import combining
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slinediag import text as texts
 from slinediag.resources import resource
 from slinediag.text import Weight, font_size, ink, metrics, printable, shorten, width
 from tests.make_text_widths import table
@@ -123,6 +125,31 @@ def test_shortened_text_fits_or_is_refused() -> None:
 def test_shortened_text_never_overflows(text: str, room: int) -> None:
     cut = shorten(text, 2500, room)
     assert cut is None or width(cut, 2500) <= room
+
+
+@given(st.text(alphabet="abWi  \u0301é図", max_size=40), st.integers(0, 60_000))
+def test_as_much_as_fits_is_kept(text: str, room: int) -> None:
+    """By trying every beginning, the longest first."""
+    cut = shorten(text, 2500, room)
+    clean = printable(text)
+    tries = [clean] + [
+        f"{clean[:end].rstrip()}…"
+        for end in range(len(clean) - 1, 0, -1)
+        if not combining(clean[end]) and clean[:end].strip()
+    ]
+    assert cut == next((t for t in tries if width(t, 2500) <= room), None)
+
+
+def test_a_very_long_text_is_measured_a_few_times_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    measured: list[int] = []
+
+    def counted(text: str, height: int, weight: Weight = "regular") -> int:
+        measured.append(len(text))
+        return width(text, height, weight)
+
+    monkeypatch.setattr(texts, "width", counted)
+    assert shorten("n" * 100_000, 2500, 30_000)
+    assert sum(measured) < 110_000
 
 
 def test_what_turns_words_round_is_left_out() -> None:
