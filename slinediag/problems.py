@@ -13,6 +13,7 @@ Readers return problems; an exception is for a refused request, an I/O failure o
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -20,6 +21,8 @@ WHOLE = 100
 """Problems that are told one by one: a file edited by hand is mended in one go."""
 FIRST = 20
 """Problems that are told of longer lists: a screen of them, mostly of one cause."""
+
+CONTROLS = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff\u202a-\u202e\u2066-\u2069]")
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -39,7 +42,7 @@ class Problem:
     def text(self, file: str = "") -> str:
         """The problem as one line: ``file:line:column: where: what. hint``.
 
-        Control characters of names are spelled out: a terminal would obey them.
+        Control characters of names are spelled out.
         """
         place = [file] if file else []
         if self.line:
@@ -47,8 +50,15 @@ class Problem:
         head = ":".join(place)
         parts = [part for part in (head, self.where, self.what) if part]
         sentence = ": ".join(parts)
-        whole = f"{sentence}. {self.hint}" if self.hint else sentence
-        return "".join(letter if letter >= " " else repr(letter)[1:-1] for letter in whole)
+        return spelled_out(f"{sentence}. {self.hint}" if self.hint else sentence)
+
+
+def spelled_out(words: str) -> str:
+    """Words for a line of a terminal, which would obey what in a name controls it.
+
+    So are half characters, which no terminal shows, and what turns the words behind it round.
+    """
+    return CONTROLS.sub(lambda found: repr(found[0])[1:-1], words)
 
 
 def problem(where: str, what: str, hint: str = "") -> Problem:

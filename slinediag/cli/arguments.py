@@ -62,6 +62,12 @@ def refuse_blank(args: argparse.Namespace, *options: str) -> None:
         raise RequestError(problems)
 
 
+def refuse_no_path(path: str | None) -> None:
+    """RequestError where -o is given with nothing after it, as an unset variable of a shell is."""
+    if path is not None and not path.strip():
+        raise RequestError([problem("-o", "no name is given", "Write where to after it")])
+
+
 def whole_number(text: str) -> int:
     """The number that an option is given, told in words where it is none."""
     try:

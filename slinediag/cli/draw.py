@@ -13,13 +13,14 @@ from slinediag.cli.arguments import (
     add_trial_arguments,
     failure_of,
     refuse_blank,
+    refuse_no_path,
     trial_of,
     whole_number,
 )
 from slinediag.cli.telling import Telling
 from slinediag.file.leftovers import leftover_lines
 from slinediag.file.read import load
-from slinediag.problems import RequestError, problem
+from slinediag.problems import RequestError, problem, spelled_out
 
 if TYPE_CHECKING:
     from slinediag.output import WhichOutages
@@ -116,6 +117,7 @@ def run(args: argparse.Namespace) -> int:
 
     facility = load(args.file).facility
     refuse_blank(args, "bay", "room", "around")
+    refuse_no_path(args.output)
     trial, failure = trial_of(facility, args), failure_of(facility, args)
     path = Path(f"{Path(args.file).stem}.svg" if args.output is None else args.output)
     wanted = Wanted(tuple(args.bay), tuple(args.room), tuple(args.around))
@@ -144,7 +146,7 @@ def run(args: argparse.Namespace) -> int:
     for words in unkept:
         print(words, file=sys.stderr)
     for written in made:
-        print(f"Chart: {written}")
+        print(f"Chart: {spelled_out(str(written))}")
     for line in leftover_lines(made):
         print(line)
     return 0

@@ -5,10 +5,11 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from slinediag.cli.arguments import refuse_no_path
 from slinediag.cli.import_ import refuse_existing
 from slinediag.file.read import load
 from slinediag.file.save import save
-from slinediag.problems import RequestError, problem
+from slinediag.problems import RequestError, problem, spelled_out
 
 DESCRIPTION = """Writes a workbook (XLSX) with one sheet a kind of thing: equipment, ports, bays,
 points and all others. Imported again, it gives the same facility."""
@@ -31,11 +32,12 @@ def run(args: argparse.Namespace) -> int:
     # Loaded only now: no other command needs the library for workbooks.
     from slinediag.file.tables.export import export_workbook
 
+    refuse_no_path(args.output)
     path = f"{Path(args.file).stem}.xlsx" if args.output is None else args.output
     if not path.lower().endswith(".xlsx"):
         what = "a workbook's name ends with .xlsx"
         raise RequestError([problem(path, what, f"Write -o {Path(path).stem}.xlsx")])
     refuse_existing(path, args.force)
     save(path, export_workbook(load(args.file).facility))
-    print(f"Workbook: {path}")
+    print(f"Workbook: {spelled_out(path)}")
     return 0

@@ -6,8 +6,9 @@ import argparse
 import json
 import os
 
+from slinediag.cli.arguments import refuse_no_path
 from slinediag.file.save import save
-from slinediag.problems import RequestError, problem
+from slinediag.problems import RequestError, problem, spelled_out
 
 DESCRIPTION = """Reads a table of positions (CSV or XLSX) as people keep them, or a workbook that
 was exported, and writes a facility file to go on with by hand. Says what was guessed and how sure
@@ -40,6 +41,7 @@ def run(args: argparse.Namespace) -> int:
     from slinediag.file.tables.imports import import_book
     from slinediag.file.tables.report_words import report_dict, report_lines
 
+    refuse_no_path(args.output)
     maps = read_maps(args.map)
     refuse_same(args.table, args.output, "this is the table itself")
     refuse_existing(args.output, args.force)
@@ -56,7 +58,7 @@ def run(args: argparse.Namespace) -> int:
         count(sum(len(bay.points) for bay in facility.bays.values()), "position", "positions"),
         count(len(facility.equipment), "piece of equipment", "pieces of equipment"),
     )
-    print(f"Facility file: {args.output}: {', '.join(counted)}")
+    print(f"Facility file: {spelled_out(args.output)}: {', '.join(counted)}")
     return 0
 
 

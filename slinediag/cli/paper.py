@@ -5,9 +5,11 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from slinediag.cli.arguments import refuse_no_path
 from slinediag.cli.telling import Telling
 from slinediag.file.leftovers import leftover_lines
 from slinediag.file.read import load
+from slinediag.problems import spelled_out
 
 DESCRIPTION = """Writes papers, print-ready and to scale: designation strips, the schedule of wiring
 and cables, what to order the bays with. Sheets as PDF and SVG, tables as CSV and XLSX as well."""
@@ -35,6 +37,7 @@ def run(args: argparse.Namespace) -> int:
     from slinediag.papers.strips import misfit_lines
     from slinediag.publish import write_book, write_papers
 
+    refuse_no_path(args.folder)
     facility = load(args.file).facility
     folder, stem = Path(args.folder), Path(args.file).stem
     sheet = sheet_named(args.sheet) if args.sheet is not None else None
@@ -44,7 +47,7 @@ def run(args: argparse.Namespace) -> int:
         else:
             written = write_papers(facility, args.kind, folder, stem, sheet=sheet, tell=tell)
     for path in written:
-        print(f"Paper: {path}")
+        print(f"Paper: {spelled_out(str(path))}")
     for line in leftover_lines(written):
         print(line)
     if args.kind == "strips":

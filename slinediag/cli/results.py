@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from slinediag.cli.arguments import whole_number
+from slinediag.cli.arguments import refuse_no_path, whole_number
 from slinediag.cli.import_ import refuse_same
 from slinediag.commissioning.filled import read_filled
 from slinediag.commissioning.plan import plan_tests
@@ -14,7 +14,7 @@ from slinediag.commissioning.results import Results, judge
 from slinediag.file.read import Document, load
 from slinediag.file.tables.book import load_book
 from slinediag.file.write import render, save
-from slinediag.problems import RequestError, problem
+from slinediag.problems import RequestError, problem, spelled_out
 
 DESCRIPTION = """Reads the table that paper --kind tests writes, filled in, as CSV or XLSX, and
 tells for every point what the readings prove, the likeliest cause first, and what to measure next.
@@ -41,6 +41,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Answer on standard output; the exit status."""
+    refuse_no_path(args.output)
     if args.output is not None:
         refuse_idle_path(args)
     document = load(args.file)
@@ -53,7 +54,7 @@ def run(args: argparse.Namespace) -> int:
     else:
         print("\n".join(result_lines(results)))
         if written is not None:
-            print(f"Edited: {written}")
+            print(f"Edited: {spelled_out(written)}")
     return 0
 
 

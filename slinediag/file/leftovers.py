@@ -7,6 +7,8 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from slinediag.problems import spelled_out
+
 NUMBERED = re.compile(r"(?P<name>.+)-\d+")
 
 
@@ -30,7 +32,7 @@ def leftover_lines(written: Sequence[Path]) -> Iterator[str]:
     """What to tell of them, one line for all."""
     found = left_over(written)
     if found:
-        names = ", ".join(path.name for path in found)
+        names = spelled_out(", ".join(path.name for path in found))
         yield f"Left there by an earlier run and not part of this: {names}"
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import io
+import logging
 from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
@@ -25,6 +26,9 @@ ENTRY = "/SlinediagStanding"
 """What the document bears unseen, in its information dictionary (ISO 32000-1, 14.3.3)."""
 POINTS_PER_UM = 72 / 25_400
 """Points of a PDF, 1/72 inch (ISO 32000-1, 8.3.2.3), to the micrometre."""
+
+# What the library says of a broken file is said by who asked for it, in words of its own.
+logging.getLogger("pypdf").addHandler(logging.NullHandler())
 
 
 class Bookmark(NamedTuple):
