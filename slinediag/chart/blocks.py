@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width, wrap
 from slinediag.chart.moving import all_moved
-from slinediag.drawing.marks import Group, Mark, Ref, Text
-from slinediag.drawing.styles import TEXT_GREY
+from slinediag.drawing.marks import Group, Mark, Ref, Text, Weight
+from slinediag.drawing.styles import BLACK, TEXT_GREY
 from slinediag.geometry import Point
 
 HEADING = 8000
@@ -29,10 +29,17 @@ FIRST_BASELINE = 2900
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """What stays together: its height, and its marks about its top left corner."""
+    """What stays together: its height, and its marks about its top left corner.
+
+    ``under``: what it is said of besides the block's heading; where it begins another column, that
+    is said again above it. ``group``: the height of the items from here on that are to stay in one
+    column.
+    """
 
     height: int
     marks: tuple[Mark, ...]
+    under: str = ""
+    group: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,10 +142,17 @@ def fits(blocks: Sequence[Block], columns: Sequence[Column], *, whole: int = 0) 
 
 @dataclass(frozen=True, slots=True)
 class _Head:
-    """The heading of a block, or a small one over what goes on from the column before."""
+    """The heading of a block, or a small one over what goes on from the column before, which says
+    what the next item is ``under``."""
 
     words: str
     continued: bool
+    under: str = ""
+
+    @property
+    def height(self) -> int:
+        """From its top to the top of the item below it."""
+        return (CONTINUED if self.continued else HEADING) + (LEADING if self.under else 0)
 
 
 _Piece = tuple[Item | _Head, Point]
@@ -164,16 +178,16 @@ def _through(
 def _pieces(block: Block, pen: _Pen) -> list[_Piece] | None:
     found: list[_Piece] = []
     for number, item in enumerate(block.items):
-        head = 0 if number else HEADING
-        if not pen.fits(item.height + head):
-            if not pen.next_column(item.height + max(head, CONTINUED)):
+        head = None if number else _Head(block.heading, continued=False)
+        above = head.height if head else 0
+        lower = pen.fits(above + item.group) or not pen.next_fits(above + CONTINUED + item.group)
+        if not (lower and pen.fits(above + item.height)):
+            head = head or _Head(block.heading, continued=True, under=item.under)
+            if not pen.next_column(item.height + head.height):
                 return None
-            if number:
-                found.append((_Head(block.heading, continued=True), pen.at()))
-                pen.down(CONTINUED)
         if head:
-            found.append((_Head(block.heading, continued=False), pen.at()))
-            pen.down(HEADING)
+            found.append((head, pen.at()))
+            pen.down(head.height)
         found.append((item, pen.at()))
         pen.down(item.height)
     pen.down(BLOCK_GAP)
@@ -183,7 +197,10 @@ def _pieces(block: Block, pen: _Pen) -> list[_Piece] | None:
 def _drawn(thing: Item | _Head, at: Point) -> tuple[Mark, ...]:
     if isinstance(thing, Item):
         return all_moved(thing.marks, *at)
-    return (_continued(thing.words, at) if thing.continued else _heading(thing.words, at),)
+    if not thing.continued:
+        return (_heading(thing.words, at),)
+    under = (_continued(thing.under, at.moved(0, CONTINUED), "bold"),) if thing.under else ()
+    return (_continued(thing.words, at), *under)
 
 
 def _heading(words: str, at: Point) -> Text:
@@ -191,10 +208,11 @@ def _heading(words: str, at: Point) -> Text:
     return letter(foot, words, height=LABEL, weight="bold", ref=Ref(("heading",)))
 
 
-def _continued(words: str, at: Point) -> Text:
+def _continued(words: str, at: Point, weight: Weight = "regular") -> Text:
     """A small heading over what goes on from the column before."""
     foot = at.moved(0, FIRST_BASELINE)
-    return letter(foot, f"{words}, continued", colour=TEXT_GREY, ref=Ref(("heading",)))
+    ink, ref = BLACK if weight == "bold" else TEXT_GREY, Ref(("heading",))
+    return letter(foot, f"{words}, continued", weight=weight, colour=ink, ref=ref)
 
 
 class _Pen:
@@ -220,6 +238,11 @@ class _Pen:
             if self.fits(height):
                 return True
         return False
+
+    def next_fits(self, height: int) -> bool:
+        """Whether this much goes into the next column."""
+        following = self._columns[self._number + 1 : self._number + 2]
+        return any(height <= column.bottom - column.top for column in following)
 
     def at(self) -> Point:
         """Where the pen stands."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from slinediag.chart import symbols
 from slinediag.chart.descriptions import equipment_words
@@ -155,8 +155,11 @@ def _paths(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
     """
     failed = plan.equipment.id in outcome.failed
     style, groups = standing_paths(plan, failed=failed)
-    if style == "listed" and (failed or not (plan.onward or plan.cited)):
-        yield from _listed(plan, at, LISTED[1] if failed else LISTED[0])
+    if style == "listed" and failed:
+        yield from _in_middle(plan, at, LISTED[1:])
+        return
+    if style == "listed" and not (plan.onward or plan.cited):
+        yield from _in_middle(plan, at, plan.said or (LISTED[0], LISTED[2]))
         return
     if style in ("none", "listed"):
         return
@@ -190,15 +193,16 @@ def _rule_start(slot: Slot, at: Box, outcome: Outcome) -> int:
     return x + 4600 + PATH_SPACE if change == "doubled" else x + 300
 
 
-def _listed(plan: BoxPlan, at: Box, what: str) -> Iterator[Mark]:
+def _in_middle(plan: BoxPlan, at: Box, lines: Sequence[str]) -> Iterator[Mark]:
+    """Words between the inputs and the outputs of a box."""
     right = max(
         [width(slot.label) for slot in plan.outputs]
         + [width(idle.words) for idle in plan.idle_outputs]
     )
-    x = at.right - MARGIN - right - 2 * MARGIN
-    y = at.y + at.height // 2
-    yield symbols.small_grey(Point(x, y + SMALL // 2 - LEADING // 2), what, "end")
-    yield symbols.small_grey(Point(x, y + SMALL // 2 + LEADING // 2), LISTED[2], "end")
+    x = at.right - MARGIN - right - 2 * MARGIN - max(map(width, lines))
+    first = at.y + (at.height - LEADING * (len(lines) - 1) + SMALL) // 2
+    for number, words in enumerate(lines):
+        yield symbols.small_grey(Point(x, first + LEADING * number), words)
 
 
 def _stamp(at: Box) -> Iterator[Mark]:

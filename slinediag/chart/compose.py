@@ -14,8 +14,8 @@ from slinediag.chart.earlier import Earlier
 from slinediag.chart.enlarging import SCALES, enlarged, enlarged_box
 from slinediag.chart.frame import drawing_area, frame, zone_at
 from slinediag.chart.lettering import SMALL, letter
-from slinediag.chart.lists import list_places
 from slinediag.chart.moving import all_moved, into
+from slinediag.chart.path_list import list_places
 from slinediag.chart.sheet import (
     ISO_SIZES,
     Sheet,

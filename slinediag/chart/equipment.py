@@ -24,6 +24,7 @@ from slinediag.chart.fars import (
 from slinediag.chart.lettering import LABEL, LEADING, width, wrap
 from slinediag.chart.numbering import NumberedNotes
 from slinediag.chart.paths import PathGroup, PathStyle, Slot, inner_paths
+from slinediag.chart.plain_paths import said_in_box
 from slinediag.chart.points import NOTE_MARK, PITCH
 from slinediag.chart.ranges import compressed
 from slinediag.model.equipment import Equipment, Port
@@ -64,8 +65,9 @@ class BoxPlan:
 
     ``in_part``: some of its ports are drawn nowhere, nor the paths that lead there. ``onward``:
     its rows from which ways lead to other parts, or come from there; their words begin at
-    ``words_x`` behind inputs, and end ``words_back`` before the right edge at outputs. ``cited``:
-    what says where its paths are listed is drawn once that is known.
+    ``words_x`` behind inputs, and end ``words_back`` before the right edge at outputs. ``said``:
+    lines that tell its paths where these are not drawn. ``cited``: what says where its paths are
+    listed is drawn once that is known.
     """
 
     equipment: Equipment
@@ -83,6 +85,7 @@ class BoxPlan:
     parts: int = 1
     in_part: bool = False
     onward: tuple[Onward, ...] = ()
+    said: tuple[str, ...] = ()
     cited: bool = False
 
     @property
@@ -187,14 +190,16 @@ def plan_part(
     inputs, idle_inputs, rows_in = _side(box, ports_in, "in", rows_of)
     outputs, idle_outputs, rows_out = _side(box, ports_out, "out", rows_of)
     rows = max(rows_in, rows_out, 1)
-    inputs, idle_inputs = _centred(inputs, idle_inputs, rows, rows_in)
-    outputs, idle_outputs = _centred(outputs, idle_outputs, rows, rows_out)
+    inputs, idle_inputs = centred(inputs, idle_inputs, rows, rows_in)
+    outputs, idle_outputs = centred(outputs, idle_outputs, rows, rows_out)
     rows_here = {slot.port for slot in (*inputs, *outputs)}
     beyond = any(far.port not in rows_here for row in rows_here for far in fars.get(row, ()))
     style, paths = inner_paths(box.ways, inputs, outputs, in_part or beyond)
-    onward = _onward((*inputs, *outputs), fars, drawn=style != "listed") if beyond else ()
+    onward = _onward(box, (*inputs, *outputs), fars, drawn=style != "listed") if beyond else ()
     styles = {style, inner_paths(box.bypass_ways, inputs, outputs, in_part)[0]}
-    across = _inner_width(inputs, outputs, idle_inputs, idle_outputs, styles, onward)
+    said = said_in_box(box, rows * PITCH) if style == "listed" and not onward else ()
+    idle = (idle_inputs, idle_outputs)
+    across = inner_width((inputs, outputs), idle, styles, onward, said)
     head = width(box.printed, LABEL, "bold") + PART_ROOM
     head += NOTE_MARK + MARGIN if note is not None else 0
     words = _names(box)
@@ -215,17 +220,40 @@ def plan_part(
         note=note,
         in_part=in_part,
         onward=onward,
+        said=said,
     )
 
 
-def _onward(slots: Sequence[Slot], fars: Fars, *, drawn: bool) -> tuple[Onward, ...]:
+def is_cited(plan: BoxPlan) -> bool:
+    """Whether a box says where its paths are listed: they are neither drawn nor said in it."""
+    return plan.style == "listed" and not plan.said
+
+
+def _onward(
+    box: Equipment, slots: Sequence[Slot], fars: Fars, *, drawn: bool
+) -> tuple[Onward, ...]:
     """The rows with ways to others that are not drawn in the box."""
-    here = {slot.port for slot in slots} if drawn else set()
-    rows = (
-        Onward(slot.port, tuple(far for far in fars.get(slot.port, ()) if far.port not in here))
-        for slot in slots
+    here = frozenset(slot.port for slot in slots)
+    told = [(slot, fars.get(slot.port, ())) for slot in slots]
+    if drawn:
+        told = [(slot, tuple(f for f in found if f.port not in here)) for slot, found in told]
+    return tuple(
+        Onward(
+            slot.port,
+            found,
+            here & {far.port for far in found},
+            every=all(_leads_everywhere(box, port) for port in slot.ports),
+        )
+        for slot, found in told
+        if found
     )
-    return tuple(row for row in rows if row.fars)
+
+
+def _leads_everywhere(box: Equipment, port: PortAddress) -> bool:
+    """Whether there is a way from an input to every output, or to an output from every input."""
+    near, far = (0, 1) if port.side == "in" else (1, 0)
+    ends = {way[far] for way in box.ways if way[near] == port.port}
+    return ends == {other.id for other in (box.inputs, box.outputs)[far]}
 
 
 def _names(box: Equipment) -> list[str]:
@@ -292,56 +320,7 @@ def _rest(waiting: list[str], idle: list[IdleText], row: int) -> int:
     return row + rows
 
 
-def restacked(
-    box: BoxPlan, rows_between_inputs: tuple[int, ...], rows_between_outputs: tuple[int, ...]
-) -> BoxPlan:
-    """The box with at least these distances, in rows, from each wired port to the next."""
-    inputs, idle_inputs, low_in = _spaced(box.inputs, box.idle_inputs, rows_between_inputs)
-    outputs, idle_outputs, low_out = _spaced(box.outputs, box.idle_outputs, rows_between_outputs)
-    rows = max(low_in, low_out, 1)
-    inputs, idle_inputs = _centred(inputs, idle_inputs, rows, low_in)
-    outputs, idle_outputs = _centred(outputs, idle_outputs, rows, low_out)
-    style, paths = inner_paths(box.equipment.ways, inputs, outputs, box.divided)
-    if box.onward and style == "listed" != box.style:
-        return box  # No room is kept to say where these paths are listed.
-    return replace(
-        box,
-        height=rows * PITCH,
-        inputs=inputs,
-        outputs=outputs,
-        idle_inputs=idle_inputs,
-        idle_outputs=idle_outputs,
-        style=style,
-        paths=paths,
-    )
-
-
-def _spaced(
-    slots: tuple[Slot, ...], idle: tuple[IdleText, ...], wanted: tuple[int, ...]
-) -> tuple[tuple[Slot, ...], tuple[IdleText, ...], int]:
-    """One side moved to the top of its box and pushed apart, and the rows it takes then."""
-    if not slots and not idle:
-        return (), (), 0
-    top = min([slot.y for slot in slots] + [words.y for words in idle]) // PITCH * PITCH
-    order: list[Slot | IdleText] = sorted((*slots, *idle), key=lambda item: item.y)
-    pushed = 0
-    number = 0
-    placed_slots: list[Slot] = []
-    placed_idle: list[IdleText] = []
-    for item in order:
-        if isinstance(item, IdleText):
-            placed_idle.append(replace(item, y=item.y - top + pushed))
-            continue
-        if placed_slots:
-            here = item.y - top + pushed - placed_slots[-1].y
-            pushed += max(0, wanted[number - 1] * PITCH - here)
-        placed_slots.append(replace(item, y=item.y - top + pushed))
-        number += 1
-    lowest = max([slot.y for slot in placed_slots] + [words.y for words in placed_idle])
-    return tuple(placed_slots), tuple(placed_idle), lowest // PITCH + 1
-
-
-def _centred(
+def centred(
     slots: tuple[Slot, ...], idle: tuple[IdleText, ...], rows: int, used: int
 ) -> tuple[tuple[Slot, ...], tuple[IdleText, ...]]:
     """The shorter side in the middle of the box, on whole rows."""
@@ -352,14 +331,15 @@ def _centred(
     )
 
 
-def _inner_width(
-    inputs: tuple[Slot, ...],
-    outputs: tuple[Slot, ...],
-    idle_inputs: tuple[IdleText, ...],
-    idle_outputs: tuple[IdleText, ...],
+def inner_width(
+    slots: tuple[tuple[Slot, ...], tuple[Slot, ...]],
+    idle: tuple[tuple[IdleText, ...], tuple[IdleText, ...]],
     path_styles: Collection[PathStyle],
     onward: Sequence[Onward],
+    said: Sequence[str],
 ) -> int:
+    """The width that a box takes for what stands in it; ``slots`` and ``idle``: of both sides."""
+    (inputs, outputs), (idle_inputs, idle_outputs) = slots, idle
     left = max([_input_width(s) for s in inputs] + [width(i.words) for i in idle_inputs], default=0)
     right = max(
         [width(s.label) for s in outputs] + [width(i.words) for i in idle_outputs], default=0
@@ -368,8 +348,9 @@ def _inner_width(
     if "rules" in path_styles or "bars" in path_styles:
         middle = PATH_ROOM
     if "listed" in path_styles and not onward:
-        middle = max(map(width, LISTED)) + 4 * MARGIN
-    if onward and cites_list(onward, listed="listed" in path_styles):
+        lines = [*map(width, said or LISTED), 0 if said else listed_words(WIDEST_SHEET)]
+        middle = max(lines) + 4 * MARGIN
+    if onward and cites_list(onward):
         middle = max(middle, listed_words(WIDEST_SHEET) + 2 * MARGIN)
     for side in ("in", "out"):
         words = words_width(row for row in onward if row.port.side == side)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 from slinediag.address import PortAddress
 from slinediag.chart.lettering import SMALL, width
@@ -21,6 +22,8 @@ WIDEST_PLACE = "88 W8"
 WIDEST_SHEET = "88"
 TOLD = 2
 """So many are named at a port; of more the first, and how many there are besides."""
+MOST_OF_HERE = 32_000
+"""The most room that the names of rows in the same part take."""
 WORD_GAP = 900
 LAST = 10**6
 """The rank of an output that leads to no priority."""
@@ -38,10 +41,16 @@ class Far:
 
 @dataclass(frozen=True, slots=True)
 class Onward:
-    """A port's row, and the rows of other parts that ways lead to from there, or come from."""
+    """A port's row, and the rows that ways lead to from there, or come from, and are not drawn.
+
+    ``own``: those of these rows that are in the same part. ``every``: whether there is a way to
+    every output of the equipment, or from every input.
+    """
 
     port: PortAddress
     fars: tuple[Far, ...]
+    own: frozenset[PortAddress] = frozenset()
+    every: bool = False
 
     @property
     def told(self) -> tuple[Far, ...]:
@@ -49,6 +58,21 @@ class Onward:
         if len(self.fars) <= TOLD:
             return self.fars
         return self.fars[:1] if self.port.side == "in" else ()
+
+    @property
+    def untold(self) -> bool:
+        """Whether only the list of ways names all of them."""
+        if len(self.fars) <= TOLD or self.every:
+            return False
+        return self.port.side == "out" or any(line.listed for line in lines_at(self))
+
+
+class Line(NamedTuple):
+    """What is said at a row: the words, the row that they name, whether they name the list."""
+
+    words: str
+    far: Far | None = None
+    listed: bool = False
 
 
 Fars = Mapping[PortAddress, tuple[Far, ...]]
@@ -110,26 +134,45 @@ def _called(facility: Facility, ports: Sequence[PortAddress]) -> str:
     return row_words([box.facts[port.port, port.side].label or port.port for port in ports])
 
 
-def lines_at(row: Onward, *, alone: bool = False) -> list[tuple[str, Far | None]]:
-    """The lines at a row: the words of each, and what they name; None for the list of ways.
+def lines_at(row: Onward, *, alone: bool = False) -> list[Line]:
+    """The lines at a row, two at most.
 
     ``alone``: on one sheet, of which only zones are named.
     """
-    way = "to" if row.port.side == "in" else "from"
-    found: list[tuple[str, Far | None]] = [
-        (f"{way if not number else 'and'} {far.label}", far) for number, far in enumerate(row.told)
+    inward = row.port.side == "in"
+    here = row.own.issuperset(far.port for far in row.fars)
+    if row.every and (len(row.fars) > 1 and here if inward else len(row.fars) > TOLD):
+        return [Line("to all outputs" if inward else "from all inputs")]
+    way = "to" if inward else "from"
+    found = [
+        Line(f"{way if not number else 'and'} {far.label}", far)
+        for number, far in enumerate(row.told)
     ]
-    if row.told and len(row.fars) > len(row.told):
-        more = f"{len(row.fars) - len(row.told)} more:"
-        found.append((more if alone else f"{more} sheet", None))
+    rest = row.fars[len(row.told) :]
+    if found and rest:
+        found.append(Line("and all other outputs") if row.every else _more(row, rest, alone=alone))
     return found
 
 
-def cites_list(rows: Sequence[Onward], *, listed: bool) -> bool:
+def _more(row: Onward, rest: Sequence[Far], *, alone: bool) -> Line:
+    """What is said of the rows that are not named each with its place."""
+    here = [far for far in rest if far.port in row.own]
+    if len(here) == len(rest):
+        words = f"and {', '.join(far.label for far in here)}"
+        if width(words) <= MOST_OF_HERE:
+            return Line(words)
+    words = f"{len(rest)} more:"
+    if here:
+        away = len(rest) - len(here)
+        words = f"{len(here)} more here, {away}:" if away else f"{len(here)} more here:"
+    return Line(words if alone else f"{words} sheet", listed=True)
+
+
+def cites_list(rows: Sequence[Onward]) -> bool:
     """Whether a part has to say on which sheet its ways are listed: not all are told at its ports,
     or drawn, and no port says so."""
-    untold = [row for row in rows if len(row.fars) > len(row.told)]
-    return not any(row.told for row in untold) and (bool(untold) or listed)
+    said = any(line.listed for row in rows for line in lines_at(row))
+    return not said and any(row.untold for row in rows)
 
 
 def line_width(words: str, place: str) -> int:
@@ -139,7 +182,9 @@ def line_width(words: str, place: str) -> int:
 
 def words_width(rows: Iterable[Onward]) -> int:
     """The room that the lines at ports take behind or before their labels, wherever they lead."""
-    lines = [line for row in rows for line in lines_at(row)]
-    return max(
-        (line_width(w, WIDEST_PLACE if far else WIDEST_SHEET) for w, far in lines), default=0
-    )
+    return max((_widest(line) for row in rows for line in lines_at(row)), default=0)
+
+
+def _widest(line: Line) -> int:
+    place = WIDEST_PLACE if line.far else WIDEST_SHEET if line.listed else ""
+    return line_width(line.words, place)

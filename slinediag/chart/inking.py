@@ -13,7 +13,7 @@ from slinediag.chart.division import Bench
 from slinediag.chart.jackfield import Silent, draw_points
 from slinediag.chart.laying import Laid, nets_on
 from slinediag.chart.lines import draw_lines, ends_named, line_data, line_title
-from slinediag.chart.onward import Place, Whereabouts, draw_onward
+from slinediag.chart.onward import WIDEST, Whereabouts, draw_onward
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.planning import (
     cord_area,
@@ -85,10 +85,6 @@ def blank(name: str) -> str:
     """A zone as wide as any, while it is not known where the reference called so points."""
     del name
     return WIDEST_ZONE
-
-
-WIDEST = Whereabouts(lambda _: Place(88, "W8"), lambda _: "88")
-"""Places as wide as any, while it is not known where ports are drawn."""
 
 
 def references(laid: Laid, zone: Zoner, where: Whereabouts = WIDEST) -> tuple[Group, ...]:

@@ -10,11 +10,12 @@ from slinediag.address import Jack, PortAddress, Side
 from slinediag.chart.arrangement import arrange_after
 from slinediag.chart.detach import Pin, running_back
 from slinediag.chart.division import Bench
-from slinediag.chart.equipment import BoxPlan
+from slinediag.chart.equipment import BoxPlan, is_cited
 from slinediag.chart.fars import NO_FARS
 from slinediag.chart.graph import ChartGraph, Placed, chart_graph, settings_for
 from slinediag.chart.islands import columns
 from slinediag.chart.lettering import width, wrap
+from slinediag.chart.onward import with_room_for_note
 from slinediag.chart.packing import JackPlace, Link
 from slinediag.chart.points import JACK_RADIUS, PointPlan, levelled
 from slinediag.chart.ranges import number_ranges
@@ -86,6 +87,7 @@ def lay_out(
         boxes = _as_high_as(boxes, _boxes(bench, share, returns, likely))
     points = levelled(share.points, columns(_graph(boxes, share.points, share)))
     boxes = spread_boxes(boxes, points, nets_on(boxes, share))
+    boxes = tuple(with_room_for_note(replace(box, cited=is_cited(box))) for box in boxes)
     graph = _graph(boxes, points, share)
     settings = settings_for(effort)
     cords = _links(bench, points, share)

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
 from slinediag.address import Address, Jack, jack_order, natural
 from slinediag.chart.blocks import Block, indent_for, prose
-from slinediag.chart.equipment import BoxPlan, standing_paths
+from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.numbering import NumberedNotes
+from slinediag.chart.path_list import path_block
 from slinediag.chart.points import PointPlan
 from slinediag.chart.ranges import compressed, first_to_last, follows, number_ranges
 from slinediag.chart.said import OutageTable, Said
 from slinediag.chart.subject import Position, Subject, joins
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
-from slinediag.drawing.marks import Group, Mark, Text
-from slinediag.geometry import Point
 from slinediag.model.bay import NormalKind
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Cord, Facility, Plug
@@ -58,7 +57,7 @@ def lists(
         _named("folded-lines", "Lines drawn as one", list(_folded(subject, points)), room),
         _named("cords", "Standing cords and plugs", list(_plugs(subject)), room),
         _named("ties", "Tie lines and mults", list(_ties(subject)), room),
-        _named("paths", "Paths inside equipment", list(_paths(boxes)), room),
+        path_block(boxes, room),
         _named("spares", "Positions not drawn", list(_positions(subject)), room),
         _named("not-drawn", "Equipment not drawn", list(_equipment(subject)), room),
     )
@@ -181,56 +180,6 @@ def _called(facility: Facility, address: Address) -> str:
     if isinstance(address, Jack):
         return jack_name(facility, address)
     return port_label(facility, address)
-
-
-def _paths(boxes: Sequence[BoxPlan]) -> Iterator[tuple[str, str]]:
-    """The ways of each piece of equipment in whose box, or boxes, not all are drawn."""
-    once: dict[str, BoxPlan] = {}
-    for plan in boxes:
-        if plan.equipment.id not in once or plan.style == "listed" or plan.onward:
-            once[plan.equipment.id] = plan
-    for plan in once.values():
-        said = path_words(plan.equipment, plan.equipment.ways) if _untold(plan) else []
-        if standing_paths(plan, failed=True)[0] == "listed":
-            bypass = path_words(plan.equipment, plan.equipment.bypass_ways)
-            said += [f"bypass, when failed: {words}" for words in bypass]
-        marks = (plan.equipment.printed, *[""] * len(said))
-        yield from zip(marks, said, strict=False)
-
-
-def _untold(plan: BoxPlan) -> bool:
-    """Whether not all paths of a box are drawn in it."""
-    return plan.style == "listed" or bool(plan.onward)
-
-
-def paths_told(marks: Iterable[Mark]) -> Iterator[str]:
-    """The labels of the equipment whose paths begin to be listed among the marks of a page."""
-    return (label for label, _ in list_places(marks))
-
-
-def list_places(marks: Iterable[Mark]) -> Iterator[tuple[str, Point]]:
-    """The same, with where its list begins."""
-    for mark in marks:
-        if isinstance(mark, Group) and mark.ref.classes == ("block", "paths"):
-            found = (m for m in mark.marks if isinstance(m, Text))
-            yield from ((m.text, m.at) for m in found if m.weight == "bold" and m.ref is None)
-        elif isinstance(mark, Group):
-            yield from list_places(mark.marks)
-
-
-def path_words(box: Equipment, ways: tuple[tuple[str, str], ...]) -> list[str]:
-    """Paths of a box, output by output; outputs with the same inputs together."""
-    sources: dict[tuple[str, ...], list[str]] = {}
-    for port in box.outputs:
-        inputs = tuple(entry for entry, leaving in ways if leaving == port.id)
-        if inputs:
-            sources.setdefault(inputs, []).append(box.facts[port.id, "out"].label)
-    every = tuple(port.id for port in box.inputs)
-    return [
-        f"{compressed(outs)} from "
-        + ("all inputs" if ins == every else compressed([box.facts[i, "in"].label for i in ins]))
-        for ins, outs in sources.items()
-    ]
 
 
 def _positions(subject: Subject) -> Iterator[tuple[str, str]]:

@@ -5,30 +5,36 @@ Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Set
-from dataclasses import dataclass
+import re
+from collections.abc import Callable, Iterable, Iterator, Sequence, Set
+from dataclasses import dataclass, replace
 from itertools import chain
 from typing import NamedTuple
 
 from slinediag.address import PortAddress
-from slinediag.chart.equipment import MARGIN, BoxPlan, listed_words
+from slinediag.chart.clear_room import clear_spot, line_room, taken_in
+from slinediag.chart.equipment import MARGIN, BoxPlan
 from slinediag.chart.fars import (
     WIDEST_SHEET,
     WORD_GAP,
+    Line,
     Onward,
     cites_list,
     line_width,
     lines_at,
 )
+from slinediag.chart.further import draw_shared, place_shared, shared_ways
 from slinediag.chart.lettering import LEADING, SMALL, letter, width
 from slinediag.chart.paths import Slot
-from slinediag.drawing.marks import Group, Mark, Ref
+from slinediag.chart.points import PITCH
+from slinediag.drawing.marks import Group, Mark, Ref, Text
+from slinediag.drawing.query import text_box
 from slinediag.drawing.styles import TEXT_GREY
 from slinediag.geometry import Box, Point
-from slinediag.model.equipment import Equipment
 
 ABOVE, BELOW = -1000, 3500
 """From the level of a row to the baselines of its two lines, which clear a rule between them."""
+NUMBER = re.compile(r"[0-9]+", re.ASCII)
 
 
 class Place(NamedTuple):
@@ -42,14 +48,17 @@ class Place(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Whereabouts:
-    """Where ports are drawn; on which sheet the ways through a piece of equipment are listed, or in
-    which zone where the chart is ``alone`` on one sheet, empty for none; and which equipment passes
-    nothing on."""
+    """Where ports are drawn; on which sheets their ways are listed, or in which zone where the
+    chart is ``alone`` on one sheet, empty for none; and which equipment passes nothing on."""
 
     place: Callable[[PortAddress], Place | None]
-    listed: Callable[[Equipment], str]
+    listed: Callable[[Iterable[PortAddress]], str]
     failed: Set[str] = frozenset()
     alone: bool = False
+
+
+WIDEST = Whereabouts(lambda _: Place(88, "W8"), lambda _: WIDEST_SHEET)
+"""Places as wide as any, while it is not known where ports are drawn."""
 
 
 def draw_onward(plan: BoxPlan, at: Box, where: Whereabouts) -> tuple[Group, ...]:
@@ -60,34 +69,93 @@ def draw_onward(plan: BoxPlan, at: Box, where: Whereabouts) -> tuple[Group, ...]
         return (_where_listed(plan, at, where),) if where.alone else ()
     if not plan.onward:
         return ()
+    brief, further = _further(plan, at, where)
+    found = list(_at_ports(plan, at, where, brief))
+    note = _note(plan, at, [*found, *further], where, brief)
+    if note is None and brief:
+        further, found = [], list(_at_ports(plan, at, where))
+        note = _note(plan, at, found, where)
+    return (*found, *further, *(note or ()))
+
+
+def _further(
+    plan: BoxPlan, at: Box, where: Whereabouts
+) -> tuple[frozenset[PortAddress], list[Group]]:
+    """What rows have in common, as far as it has room; and the rows that need not say it then."""
+
+    def called(port: PortAddress) -> str:
+        place = where.place(port)
+        return (str(place.sheet) if place.sheet else place.zone) if place else ""
+
+    brief: frozenset[PortAddress] = frozenset()
+    made: list[Group] = []
+    for shared in shared_ways(plan, called) if where is not WIDEST else ():
+        fewer = brief | {*shared.rows}
+        taken = _taken(plan, at, [*_at_ports(plan, at, where, fewer), *made])
+        found = place_shared(plan, shared, taken)
+        if found is not None:
+            room, lines = found
+            corner = Point(at.x + room.x, at.y + room.y)
+            made.append(draw_shared(plan.equipment.id, corner, lines))
+            brief = fewer
+    return brief, made
+
+
+def _taken(plan: BoxPlan, at: Box, found: Iterable[Group]) -> list[Box]:
+    """What is taken in a box by all that is drawn, and by words that are drawn on top."""
+    return taken_in(plan) + [box.moved(-at.x, -at.y) for box in _text_boxes(found)]
+
+
+def _text_boxes(found: Iterable[Mark]) -> Iterator[Box]:
+    for mark in found:
+        if isinstance(mark, Group):
+            yield from _text_boxes(mark.marks)
+        elif isinstance(mark, Text):
+            yield text_box(mark)
+
+
+def with_room_for_note(plan: BoxPlan) -> BoxPlan:
+    """The part as it is, or a row higher where nothing else leaves room to say where its ways are
+    listed."""
+    if not plan.onward or not cites_list(plan.onward):
+        return plan
+    at = Box(0, 0, plan.width, plan.height)
+    taken = _taken(plan, at, _at_ports(plan, at, WIDEST))
+    if _note_spot(plan, taken, WIDEST_SHEET) is not None:
+        return plan
+    return replace(plan, height=plan.height + PITCH)
+
+
+def _at_ports(
+    plan: BoxPlan, at: Box, where: Whereabouts, brief: Set[PortAddress] = frozenset()
+) -> Iterator[Group]:
+    """The words at all rows; of those that are to be ``brief`` only where the first way leads."""
     rows = {row.port: row for row in plan.onward}
-    found = [
-        group
-        for slot in plan.slots
-        if slot.port in rows
-        for group in _at_port(plan, slot, rows[slot.port], at, where)
-    ]
-    return (*found, *_note(plan, at, where))
+    for slot in plan.slots:
+        if slot.port in rows:
+            lines = lines_at(rows[slot.port], alone=where.alone)
+            lines = lines[:1] if slot.port in brief else lines
+            yield from _at_port(plan, slot, rows[slot.port], lines, at, where)
 
 
 def _at_port(
-    plan: BoxPlan, slot: Slot, row: Onward, at: Box, where: Whereabouts
+    plan: BoxPlan, slot: Slot, row: Onward, lines: Sequence[Line], at: Box, where: Whereabouts
 ) -> Iterator[Group]:
     """The lines of a row, above and below its level; a single one on it where no rule runs."""
-    lines = lines_at(row, alone=where.alone)
-    own = {s.port for s in plan.slots}
     ruled = any(slot.y in (*group.inputs, *group.outputs) for group in plan.paths)
     level = at.y + slot.y
     feet = (level + ABOVE, level + BELOW)
     if len(lines) == 1 and not ruled:
         feet = (level + SMALL // 2, level)
-    for (words, far), foot in zip(lines, feet, strict=False):
-        named = where.place(far.port) if far and far.port not in own else None
-        place = _called(named) if far else where.listed(plan.equipment)
+    inward = slot.port.side == "in"
+    for (words, far, listed), foot in zip(lines, feet, strict=False):
+        named = where.place(far.port) if far and far.port not in row.own else None
+        place = where.listed(slot.ports) if listed else _called(named)
+        room = plan.width - MARGIN - plan.words_x if inward and not plan.outputs else 0
+        place = _fitting(place, room - line_width(words, "")) if listed else place
         across = line_width(words, place)
-        inward = slot.port.side == "in"
         x = at.x + plan.words_x if inward else at.right - plan.words_back - across
-        ref = _ref(slot, words, place, named, listed=far is None)
+        ref = _ref(slot, words, place, named, listed=listed)
         yield Group(tuple(_line(Point(x, foot), words, place)), ref)
 
 
@@ -98,70 +166,105 @@ def _called(place: Place | None) -> str:
     return f"{place.sheet} {place.zone}" if place.sheet else place.zone
 
 
+def _fitting(sheets: str, room: int) -> str:
+    """Sheets as far as they have room: all, or the first."""
+    first = NUMBER.match(sheets)
+    if first is None or line_width("", sheets) <= max(room, line_width("", WIDEST_SHEET)):
+        return sheets
+    return first[0]
+
+
+def _leads(sheets: str) -> tuple[tuple[str, str], ...]:
+    """The sheet that words lead to, of several the first; none where they name zones."""
+    first = NUMBER.match(sheets)
+    return (("sheet", first[0]),) if first else ()
+
+
 def _ref(slot: Slot, words: str, place: str, named: Place | None, *, listed: bool) -> Ref:
     """What a line stands for; it names the sheet that it leads to, and on one sheet the part."""
-    data = [("port", str(slot.port))]
+    data: tuple[tuple[str, str], ...] = (("port", str(slot.port)),)
+    if listed:
+        data += (("ports", " ".join(map(str, slot.ports))),)
     if named and named.part:
-        data += [("at", named.part), ("sheet", str(named.sheet or 1))]
-    elif place.split(" ")[0].isdecimal():
-        data.append(("sheet", place.split(" ")[0]))
+        data += (("at", named.part), ("sheet", str(named.sheet or 1)))
+    else:
+        data += _leads(place)
     title = f"{slot.label or slot.port.port}: {words} {place}".rstrip()
-    return Ref(("onward", "listed") if listed else ("onward",), tuple(data), title=title)
+    return Ref(("onward", "listed") if listed else ("onward",), data, title=title)
 
 
 def _line(at: Point, words: str, place: str) -> Iterator[Mark]:
-    yield letter(at, words, colour=TEXT_GREY)
+    if words:
+        yield letter(at, words, colour=TEXT_GREY)
+        at = at.moved(width(words) + WORD_GAP, 0)
     if place:
-        yield letter(at.moved(width(words) + WORD_GAP, 0), place, weight="bold")
+        yield letter(at, place, weight="bold")
 
 
-def _note_level(plan: BoxPlan, height: int) -> int:
-    """The middle of a box, or of the widest room that rules and words at ports leave there."""
-    spans = [(min(ys), max(ys)) for g in plan.paths for ys in [(*g.inputs, *g.outputs)]]
-    middle = height // 2
-    near = 2 * LEADING
-    if not any(low - near < middle < high + near for low, high in spans):
-        return middle
-    told = {row.port for row in plan.onward}
-    spans += [(slot.y, slot.y) for slot in plan.slots if slot.port in told]
-    best, foot = (0, middle), 0
-    for low, high in sorted([*spans, (height, height)]):
-        best = max(best, (low - foot, (low + foot) // 2))
-        foot = max(foot, high)
-    return best[1]
+def _note(
+    plan: BoxPlan,
+    at: Box,
+    found: Sequence[Group],
+    where: Whereabouts,
+    brief: Set[PortAddress] = frozenset(),
+) -> tuple[Group, ...] | None:
+    """Where the ways are listed, where no row says so though not all are told: nothing where it
+    need not be said, None where it should be and has no room."""
+    if not cites_list([row for row in plan.onward if row.port not in brief]):
+        return ()
+    untold = {row.port for row in plan.onward if row.untold and row.port not in brief}
+    ports = [port for slot in plan.slots if slot.port in untold for port in slot.ports]
+    told = where.listed(ports)
+    taken = _taken(plan, at, found)
+    place = _note_spot(plan, taken, told) or _note_spot(plan, taken, _fitting(told, 0))
+    if place is None:
+        return None
+    spot, lines = place
+    marks: list[Mark] = []
+    for number, (words, sheets) in enumerate(lines):
+        foot = at.y + spot.y + SMALL + number * LEADING
+        marks += _line(Point(at.x + spot.x, foot), words, sheets)
+    return (Group(tuple(marks), _listed_ref(ports, told, where)),)
 
 
-def _note(plan: BoxPlan, at: Box, where: Whereabouts) -> Iterator[Group]:
-    """On which sheet the ways are listed, where no row says so though not all are told."""
-    if not cites_list(plan.onward, listed=plan.style == "listed"):
-        return
-    told = where.listed(plan.equipment)
+_Lines = tuple[tuple[str, str], ...]
+
+
+def _note_spot(plan: BoxPlan, taken: Sequence[Box], told: str) -> tuple[Point, _Lines] | None:
+    """Where the note has room clear of all that is taken, in two lines or in one, and these."""
     labels = max(chain((width(s.label) for s in plan.outputs), plan.idle_widths), default=0)
     right = min(plan.width - 3 * MARGIN - labels, plan.bar_room[1] - MARGIN)
-    x = at.x + right - listed_words(WIDEST_SHEET)
-    y = at.y + _note_level(plan, at.height) + SMALL // 2
-    first = letter(Point(x, y - LEADING // 2), "paths:", colour=TEXT_GREY)
-    below = Point(x, y + LEADING // 2)
-    if where.alone:
-        yield Group((first, letter(below, told, weight="bold")), _listed_ref(told, where))
-    else:
-        yield Group((first, *_line(below, "sheet", told)), _listed_ref(told, where))
+    tries: tuple[_Lines, ...] = (("paths:", ""), ("sheet", told)), (("paths: sheet", told),)
+    if told and not told[0].isdecimal():
+        tries = (("paths:", ""), ("", told)), (("paths:", told),)
+    for lines in tries:
+        across = max(line_width(*line) for line in lines)
+        down = line_room(0, 0, 0).height + LEADING * (len(lines) - 1)
+        wish = Point(right - across, (plan.height - down) // 2)
+        spot = clear_spot(plan, (across, down), taken, wish)
+        if spot is not None:
+            return spot, lines
+    return None
 
 
-def _listed_ref(told: str, where: Whereabouts) -> Ref:
-    """What a note on listed paths stands for; it leads to the sheet with the list."""
-    data = (("sheet", told),) if told.isdecimal() else ()
+def _listed_ref(ports: Iterable[PortAddress], told: str, where: Whereabouts) -> Ref:
+    """What a note on listed paths of ports stands for; it leads to the sheet with the list."""
     title = f"Paths listed {'in zone' if where.alone else 'on sheet'} {told}"
+    data = (("ports", " ".join(map(str, ports))), *_leads(told))
     return Ref(("onward", "listed"), data, title=title)
 
 
 def _where_listed(plan: BoxPlan, at: Box, where: Whereabouts) -> Group:
     """Where the paths of a box are listed, between its inputs and its outputs."""
-    told = where.listed(plan.equipment)
+    ports = [port for slot in plan.slots for port in slot.ports]
+    told = where.listed(ports)
+    told = told if where.alone else _fitting(told, 0)
+    words = "" if where.alone or not told else "sheet"
     labels = max(chain((width(s.label) for s in plan.outputs), plan.idle_widths), default=0)
-    foot = Point(at.right - 3 * MARGIN - labels, at.y + plan.height // 2 + SMALL // 2)
-    marks = (
-        letter(foot.moved(0, -LEADING // 2), "paths:", anchor="end", colour=TEXT_GREY),
-        letter(foot.moved(0, LEADING // 2), told, anchor="end", weight="bold"),
-    )
-    return Group(marks, _listed_ref(told, where))
+    across = line_width(words, told) if words else width(told, SMALL, "bold")
+    x = at.right - 3 * MARGIN - labels - max(across, width("paths:"))
+    foot = Point(x, at.y + plan.height // 2 + SMALL // 2)
+    first = letter(foot.moved(0, -LEADING // 2), "paths:", colour=TEXT_GREY)
+    second = foot.moved(0, LEADING // 2)
+    below = _line(second, words, told) if words else (letter(second, told, weight="bold"),)
+    return Group((first, *below), _listed_ref(ports, told, where))

@@ -9,13 +9,14 @@ from dataclasses import dataclass, field, replace
 from slinediag.address import Jack, natural
 from slinediag.chart import symbols
 from slinediag.chart.detach import Detached, detach_more
-from slinediag.chart.equipment import BoxPlan, plan_boxes
+from slinediag.chart.equipment import BoxPlan, is_cited, plan_boxes
 from slinediag.chart.excerpt import Excerpt, narrowed
 from slinediag.chart.fars import NO_FARS, Fars, find_fars
 from slinediag.chart.folding import NO_FOLDS, Folds, find_folds, with_folds
 from slinediag.chart.graph import Placed, chart_graph
 from slinediag.chart.islands import columns
 from slinediag.chart.numbering import NumberedNotes, number_notes
+from slinediag.chart.onward import with_room_for_note
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.packing import JackPlace, Link
 from slinediag.chart.plugs import DummyPlug, plugs_of
@@ -105,7 +106,7 @@ def with_places(plan: Plan) -> Plan:
     if parted and plan.excerpt is None:
         fars = find_fars(facility, parted, wired_ports(facility), plan.folds.ports)
         plan = _planned(plan.subject, plan.notes, plan.detached, plan.folds, fars)
-    return replace(plan, boxes=tuple(replace(b, cited=b.style == "listed") for b in plan.boxes))
+    return replace(plan, boxes=tuple(replace(b, cited=is_cited(b)) for b in plan.boxes))
 
 
 def _planned(
@@ -121,7 +122,7 @@ def _planned(
     points = with_folds(plan_points(subject, notes, detached.positions), folds)
     nets = rear_nets(facility, boxes, points)
     points = levelled(points, columns(chart_graph(boxes, points, nets)))
-    boxes = spread_boxes(boxes, points, nets)
+    boxes = tuple(map(with_room_for_note, spread_boxes(boxes, points, nets)))
     return Plan(subject, notes, boxes, points, nets, folds=folds, detached=detached)
 
 

@@ -11,6 +11,8 @@ LONG_RUN = 20
 """Letters of a run of labels beyond which words that both ends share are said once."""
 COUNTED = re.compile(r"((?:.*[^0-9])?)([1-9][0-9]{0,3}|0)([A-Za-z]?)\Z", re.ASCII)
 
+LETTERED = re.compile(r"[0-9]([A-Za-z])–[0-9]{1,4}\1\b", re.ASCII)
+
 
 class Counted(NamedTuple):
     """A label taken apart: what stands before its last number, the number, a letter behind it."""
@@ -35,7 +37,7 @@ def number_ranges(numbers: Iterable[int]) -> str:
 def compressed(labels: Sequence[str]) -> str:
     """Labels in their order; three or more that count up behind one stem as first–last.
 
-    Where a letter follows the number, the second is named too: 5L, 6L … 10L has no 5R.
+    Where a letter follows the number, both ends bear it: 5L–10L has no 5R.
     """
     parts: list[str] = []
     at = 0
@@ -44,21 +46,16 @@ def compressed(labels: Sequence[str]) -> str:
         while end < len(labels) and follows(labels[end - 1], labels[end]):
             end += 1
         if end - at > 2:
-            parts.append(_run(labels[at:end]))
+            parts.append(first_to_last(labels[at], labels[end - 1]))
         else:
             parts += labels[at:end]
         at = end
     return ", ".join(parts)
 
 
-def _run(labels: Sequence[str]) -> str:
-    """A run of labels that count up."""
-    second, last = counted(labels[1]), counted(labels[-1])
-    if second is None or last is None or not last.tail:
-        return first_to_last(labels[0], labels[-1])
-    between = ", " if len(labels) == 3 else " … "
-    start = f"{labels[0]}, {second.number}{second.tail}"
-    return f"{start}{between}{last.number}{last.tail}"
+def lettered_run(words: str) -> bool:
+    """Whether words hold a run of labels with letters behind their numbers."""
+    return LETTERED.search(words) is not None
 
 
 def follows(one: str, other: str) -> bool:

@@ -5,7 +5,7 @@ The first sheet holds the overview and the index, the last ones finder and lists
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.address import PortAddress
@@ -18,12 +18,12 @@ from slinediag.chart.enlarging import enlarged
 from slinediag.chart.footing import notes_sheet, sheet_foot
 from slinediag.chart.frame import zone_at
 from slinediag.chart.inking import references
-from slinediag.chart.lists import paths_told
 from slinediag.chart.moving import all_moved
 from slinediag.chart.onward import Place, Whereabouts
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.overview import contents
 from slinediag.chart.page import Band, Page, drawing_room, finished, legend_band
+from slinediag.chart.path_list import listed_ports
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.ranges import number_ranges
 from slinediag.chart.references import FLAG
@@ -35,7 +35,6 @@ from slinediag.drawing.marks import Drawing, Group, Ref
 from slinediag.geometry import Point
 from slinediag.problems import SheetTooSmall
 from slinediag.progress import Tell, silent, stages
-from slinediag.text import printable
 
 LEAST_POINTS = 4
 """A set whose sheets hold fewer positions than this on average is for leafing, not for looking."""
@@ -179,12 +178,15 @@ def _whereabouts(
                 x = at.x if slot.port.side == "in" else at.right
                 zone = zone_at(request.sheet, placing.at(Point(x, at.y + slot.y)))
                 ports[slot.port] = Place(placing.laid.share.number, zone, box.id)
-    listed: dict[str, str] = {}
-    for number, page in sorted(ends.items()):
-        for label in paths_told(page.marks):
-            listed.setdefault(label, str(number))
-    failed = outcome_of(request.answer).failed
-    return Whereabouts(ports.get, lambda box: listed.get(printable(box.printed), ""), failed)
+    listed: dict[PortAddress, set[int]] = {}
+    for number, page in ends.items():
+        for port in listed_ports(page.marks):
+            listed.setdefault(port, set()).add(number)
+
+    def sheets(asked: Iterable[PortAddress]) -> str:
+        return number_ranges({n for port in asked for n in listed.get(port, ())})
+
+    return Whereabouts(ports.get, sheets, outcome_of(request.answer).failed)
 
 
 def _drawn(request: Request, placings: Sequence[Placing], where: Whereabouts) -> dict[int, Page]:

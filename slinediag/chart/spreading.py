@@ -11,10 +11,11 @@ import itertools
 from collections.abc import Iterable, Mapping
 
 from slinediag.address import Jack, PortAddress
-from slinediag.chart.equipment import BoxPlan, restacked
+from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.paths import Slot
 from slinediag.chart.points import PITCH, PointPlan
 from slinediag.chart.rear import RearEnd, RearNet
+from slinediag.chart.restacking import restacked
 
 MOST_ROWS = 9
 """A distance beyond this would stretch the box for little: such ports stay close."""

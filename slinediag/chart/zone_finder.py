@@ -83,11 +83,16 @@ def point_out(
             ports[slot.port] = Place(0, zone(Point(x, at.y + slot.y)), plan.id)
     where = Whereabouts(
         ports.get,
-        lambda box: listed(printable(box.printed)),
+        lambda asked: listed(_printed(spots.subject, asked)),
         outcome_of(answer).failed,
         alone=True,
     )
     return tuple(mark for plan, at in spots.boxes for mark in draw_onward(plan, at, where))
+
+
+def _printed(subject: Subject, ports: Iterable[PortAddress]) -> str:
+    """The label of the equipment that ports are of."""
+    return next((printable(subject.facility.equipment[p.equipment].printed) for p in ports), "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -139,7 +139,7 @@ def test_an_output_says_where_its_inputs_are_or_where_the_paths_are_listed(drawn
     listed = [
         number
         for number, drawing in enumerate(drawings, 1)
-        if "PL, ML from 1L, 2L … 12L" in rules.block_words(drawing, "paths")
+        if "PL, ML from 1L–12L" in rules.block_words(drawing, "paths")
     ]
     found = 0
     for _, group, said in parts_of(drawings):

@@ -1,0 +1,163 @@
+"""What several inputs of a part have in common is said once: all the outputs that they lead to.
+
+Lengths in micrometres.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from slinediag.address import PortAddress
+from slinediag.chart.clear_room import DESCENT, clear_spot
+from slinediag.chart.equipment import MARGIN, BoxPlan
+from slinediag.chart.fars import Onward, lines_at
+from slinediag.chart.lettering import LEADING, SMALL, letter, width
+from slinediag.chart.pointers import SPACE
+from slinediag.chart.ranges import compressed
+from slinediag.drawing.marks import Group, Mark, Ref, Weight
+from slinediag.drawing.styles import BLACK, TEXT_GREY
+from slinediag.geometry import Box, Point
+
+SIDED = re.compile(r"(.+) (?:L|R|L, R)\Z", re.ASCII)
+HERE = "here"
+"""Said of outputs in the same part."""
+NARROWER = 6_000
+"""By how much less each further try wraps the words."""
+MOST_LINES = 6
+
+Called = Callable[[PortAddress], str]
+"""What names the place of an output: its sheet, on a chart of one sheet its zone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """Rows of inputs that lead to the same outputs; these by the names of their places, the sides
+    of a stereo pair as one."""
+
+    rows: tuple[PortAddress, ...]
+    named: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Letters of a line from its start; ``place`` where they name one."""
+
+    words: str
+    weight: Weight = "regular"
+    place: str = ""
+
+
+Unit = tuple[Piece, ...]
+"""Pieces that stay on one line."""
+
+
+def shared_ways(plan: BoxPlan, called: Called) -> list[Shared]:
+    """The rows of a part that leave some of their outputs to the list, by what they lead to."""
+    found: dict[frozenset[tuple[str, str]], list[Onward]] = {}
+    stems = _stereo(plan)
+    for row in plan.onward:
+        if row.port.side == "in" and any(line.listed for line in lines_at(row)):
+            found.setdefault(frozenset(_named(row, called, stems)), []).append(row)
+    made = []
+    for rows in found.values():
+        places: dict[str, dict[str, None]] = {}
+        for name, place in _named(rows[0], called, stems):
+            places.setdefault(place, {})[name] = None
+        named = tuple((place, tuple(names)) for place, names in places.items())
+        made.append(Shared(tuple(row.port for row in rows), named))
+    return made
+
+
+def _stereo(plan: BoxPlan) -> frozenset[str]:
+    """The words before L and R of outputs of which there are both."""
+    labels = {plan.equipment.facts[port.id, "out"].label for port in plan.equipment.outputs}
+    stems = {found[1] for label in labels if (found := SIDED.match(label))}
+    return frozenset(stem for stem in stems if {f"{stem} L", f"{stem} R"} <= labels)
+
+
+def _named(row: Onward, called: Called, stems: frozenset[str]) -> list[tuple[str, str]]:
+    """The outputs that a row leads to, and the names of their places."""
+    found = []
+    for far in row.fars:
+        sided = SIDED.match(far.label)
+        name = sided[1] if sided and sided[1] in stems else far.label
+        found.append((name, HERE if far.port in row.own else called(far.port)))
+    return found
+
+
+def place_shared(
+    plan: BoxPlan, shared: Shared, taken: Sequence[Box]
+) -> tuple[Box, list[list[Unit]]] | None:
+    """Room in a box for what rows share, clear of all that is taken, and its lines; None where it
+    has no such room."""
+    units = list(_units(plan, shared))
+    level = [slot.y for slot in plan.inputs if slot.port in shared.rows]
+    widest = max(map(_across, units))
+    tried = set()
+    for room in range(plan.width - 2 * MARGIN, widest - 1, -NARROWER):
+        lines = _wrapped(units, room)
+        if len(lines) > MOST_LINES or len(lines) in tried:
+            continue
+        tried.add(len(lines))
+        across = max(map(_line_across, lines))
+        down = SMALL + DESCENT + LEADING * (len(lines) - 1)
+        wish = Point(MARGIN, sum(level) // len(level) - down // 2)
+        spot = clear_spot(plan, (across, down), taken, wish)
+        if spot is not None:
+            return Box(spot.x, spot.y, across, down), lines
+    return None
+
+
+def _units(plan: BoxPlan, shared: Shared) -> Iterator[Unit]:
+    labels = [slot.label for slot in plan.inputs if slot.port in shared.rows]
+    every = len(labels) == len(plan.inputs)
+    if every and len(labels) > 1:
+        yield (Piece("all to"),)
+    else:
+        *first, last = compressed(labels).split(", ")
+        yield from ((Piece(f"{words},"),) for words in first)
+        yield (Piece(f"{last} to"),)
+    for number, (place, names) in enumerate(shared.named, 1):
+        yield from ((Piece(f"{name},"),) for name in names[:-1])
+        end = (Piece("·"),) if number < len(shared.named) else ()
+        named = Piece(HERE) if place == HERE else Piece(place, "bold", place)
+        yield (Piece(names[-1]), named, *end)
+
+
+def _across(unit: Unit) -> int:
+    return sum(width(p.words, SMALL, p.weight) for p in unit) + SPACE * (len(unit) - 1)
+
+
+def _line_across(line: Sequence[Unit]) -> int:
+    return sum(map(_across, line)) + SPACE * (len(line) - 1)
+
+
+def _wrapped(units: Sequence[Unit], room: int) -> list[list[Unit]]:
+    lines: list[list[Unit]] = []
+    for unit in units:
+        if lines and _line_across([*lines[-1], unit]) <= room:
+            lines[-1].append(unit)
+        else:
+            lines.append([unit])
+    return lines
+
+
+def draw_shared(box: str, corner: Point, lines: Sequence[Sequence[Unit]]) -> Group:
+    """The lines from a corner on; each sheet that they name leads to the box there."""
+    marks: list[Mark] = []
+    for number, line in enumerate(lines):
+        foot = corner.moved(0, SMALL + number * LEADING)
+        for piece in (piece for unit in line for piece in unit):
+            colour = BLACK if piece.place else TEXT_GREY
+            text = letter(foot, piece.words, weight=piece.weight, colour=colour)
+            if piece.place.isdecimal():
+                data = (("at", box), ("sheet", piece.place))
+                title = f"To sheet {piece.place}"
+                marks.append(Group((text,), Ref(("to-sheet",), data, title=title)))
+            else:
+                marks.append(text)
+            foot = foot.moved(width(piece.words, SMALL, piece.weight) + SPACE, 0)
+    words = " ".join(p.words for line in lines for unit in line for p in unit)
+    return Group(tuple(marks), Ref(("further",), title=words))

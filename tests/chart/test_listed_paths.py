@@ -1,0 +1,183 @@
+"""Where a box says that its ways are listed on a sheet, they are: there, under its own label."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from slinediag.address import PortAddress
+from slinediag.chart.blocks import Column, flow
+from slinediag.chart.equipment import plan_part
+from slinediag.chart.path_list import list_places, listed_ports, path_block
+from slinediag.chart.plain_paths import EVERY, STRAIGHT, said_in_box
+from slinediag.drawing.marks import Group, Text
+from slinediag.file.read import load, parse
+from tests.bench.plants import plant_text
+from tests.builders import plant
+from tests.chart import rules
+from tests.chart.plants import drawn_set
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+def listed_words(drawing):
+    """By the label of equipment, the words of its list on a sheet, in reading order."""
+    found: dict[str, str] = {}
+    under = None
+    for text in texts_of(rules.groups(drawing.marks, "paths")):
+        if text.weight == "bold" and text.height == 2500:
+            under = text.text.removesuffix(", continued")
+        elif under is not None and "heading" not in (text.ref.classes if text.ref else ()):
+            found[under] = f"{found.get(under, '')} {text.text}".strip()
+        elif text.ref and "heading" in text.ref.classes:
+            under = None
+    return found
+
+
+def texts_of(marks):
+    for mark in marks:
+        if isinstance(mark, Text):
+            yield mark
+        elif isinstance(mark, Group):
+            yield from texts_of(mark.marks)
+
+
+def named_in(words, label):
+    """Whether a list names a port: by its label, or in a run that counts past it."""
+    if re.search(rf"(?:^|, | from | |: ){re.escape(label)}(?=,| |–|$)", words):
+        return True
+    port = re.fullmatch(r"(.*?)(\d+)([A-Za-z]?)", label)
+    runs = re.findall(r"([^,–]*?)(\d+)([A-Za-z]?)–(\d+)([A-Za-z]?)(?=,| |$)", words)
+    return port is not None and any(
+        stem.split(" from ")[-1].strip(" ").endswith(port[1].strip())
+        and tail == end == port[3]
+        and int(low) <= int(port[2]) <= int(high)
+        for stem, low, tail, high, end in runs
+    )
+
+
+def check_listed(facility, drawings):
+    """Each reference to a list leads to a sheet where each of its ports stands; how many there
+    are."""
+    sheets = {d.number or at: listed_words(d) for at, d in enumerate(drawings, 1)}
+    found = 0
+    for drawing in drawings:
+        for group in rules.groups(drawing.marks, "onward"):
+            if "listed" not in group.ref.classes:
+                continue
+            found += 1
+            said = " ".join(mark.text for mark in group.marks)
+            numbers = [int(n) for n in re.findall(r"\d+", said.rpartition("sheet")[2])]
+            assert numbers, f"{said!r} names no sheet"
+            data = rules.data_of(group)
+            assert int(data["sheet"]) == numbers[0]
+            for name in data["ports"].split():
+                port, side = name.rsplit(":", 1)
+                box = facility.equipment[port.split(".")[0]]
+                label = box.facts[port.split(".")[1], side].label
+                words = " ".join(sheets[number].get(box.printed, "") for number in numbers)
+                leads = any(port.split(".")[1] in way for way in box.ways)
+                assert not leads or named_in(words, label) or "all inputs" in words, (
+                    f"{said!r}: {name} is not on sheets {numbers}"
+                )
+    return found
+
+
+def test_the_sample_s_references_lead_to_their_lists(quillmoor_set):
+    assert check_listed(*quillmoor_set) > 10
+
+
+def test_references_lead_to_their_lists_on_small_sheets():
+    facility = load(SAMPLES / "larkfen.yaml").facility
+    check_listed(facility, drawn_set(facility, "A4"))
+
+
+def test_references_of_a_random_plant_lead_to_their_lists():
+    facility = parse(plant_text(96, 3).encode(), "random").facility
+    drawings = drawn_set(facility, "A3")
+    assert check_listed(facility, drawings)
+    for drawing in drawings:
+        rules.check_lettering(drawing)
+
+
+def words_of(marks):
+    return [text.text for text in texts_of(marks)]
+
+
+def planned(sections):
+    """The first piece of equipment of a plant as a box, all its ports with lines."""
+    facility = plant(sections)
+    box = next(iter(facility.equipment.values()))
+    wired = frozenset(PortAddress(box.id, p.id, p.side) for p in box.ports)
+    made = plan_part(box, box.inputs, box.outputs, wired, None)
+    return replace(made, style="listed", said=())
+
+
+MIXED = "{O1: [I2], O2: [I1, I3], O3: [I3, I1, I2], O4: [I1]}"
+
+
+def test_a_list_that_goes_on_says_again_whose_ways_they_are():
+    plan = planned(
+        f"equipment: {{BOX: {{name: Box, inputs: [I1, I2, I3], outputs: [O1, O2, O3, O4], "
+        f"paths: {MIXED}}}}}"
+    )
+    block = path_block([plan], 60_000)
+    first, *rest = (item.height for item in block.items)
+    tall = 8_000 + first + rest[0] + 1_000
+    columns = [Column(0, 0, tall), Column(100_000, 0, tall + 3_000)]
+    whole = flow([block], [Column(0, 0, 90_000)])
+    assert not any("continued" in words for words in words_of(whole))
+    (made,) = flow([block], columns)
+    words = words_of(made.marks)
+    at = words.index("BOX, continued")
+    assert words[at - 1] == "Paths inside equipment, continued"
+    assert words.index("BOX") < at < len(words) - 1
+    assert {*listed_ports([made])} == {*listed_ports(whole)}
+    assert [label for label, _ in list_places([made])] == ["BOX"]
+
+
+def test_the_lines_of_a_box_stay_together_where_the_next_column_has_room():
+    plan = planned(
+        f"equipment: {{BOX: {{name: Box, inputs: [I1, I2, I3], outputs: [O1, O2, O3, O4], "
+        f"paths: {MIXED}}}}}"
+    )
+    other = planned(
+        "equipment: {ARM: {name: Arm, inputs: [I1, I2], outputs: [O1, O2], "
+        "paths: {O1: [I2], O2: [I1, I2]}}}"
+    )
+    block = path_block([other, plan], 60_000)
+    height = 8_000 + sum(item.height for item in block.items) - 2_000
+    (made,) = flow([block], [Column(0, 0, height), Column(100_000, 0, height)])
+    texts = {text.text: text for text in texts_of(made.marks)}
+    assert texts["ARM"].at.x == 0
+    assert texts["BOX"].at.x == 100_000
+    assert not any("BOX, continued" in words for words in words_of(made.marks))
+
+
+@pytest.mark.parametrize(
+    ("sides", "paths", "said"),
+    [
+        ("inputs: [A, B, C], outputs: [A, B, C]", "straight", STRAIGHT),
+        ("inputs: [I1, I2], outputs: [O1, O2]", "straight", STRAIGHT),
+        ("inputs: [IN L, IN R], outputs: [OUT L, OUT R]", "straight", STRAIGHT),
+        ("inputs: [A, B], outputs: [X, Y]", "straight", ("X from A", "Y from B")),
+        ("inputs: [A, B], outputs: [A, B]", "{A: [B], B: [A]}", ("A from B", "B from A")),
+        ("inputs: [A, B, C], outputs: [X, Y]", "all", EVERY),
+        ("inputs: [A, B], outputs: [X]", "{X: [A]}", ("X from A",)),
+        (
+            "inputs: [A, B, C], outputs: [X, Y, Z]",
+            "{X: [A], Y: [A, B, C], Z: [B, C]}",
+            ("X from A", "Y from all inputs", "Z from B, C"),
+        ),
+    ],
+)
+def test_ways_that_a_few_words_tell_are_told_in_the_box(sides, paths, said):
+    sides = re.sub(r"(IN|OUT) ([LR])", r"\1\2: {label: \1 \2}", sides)
+    if "{" in sides:
+        sides = sides.replace("[", "{").replace("]", "}")
+    (box,) = plant(f"equipment: {{B: {{name: Box, {sides}, paths: {paths}}}}}").equipment.values()
+    assert said_in_box(box, 40_000) == said
+    assert said_in_box(box, 4_000) == ()
