@@ -120,10 +120,11 @@ def _units(plan: BoxPlan, shared: Shared) -> Iterator[Unit]:
         yield from ((Piece(f"{words},"),) for words in first)
         yield (Piece(f"{last} to"),)
     for number, (place, names) in enumerate(shared.named, 1):
-        yield from ((Piece(f"{name},"),) for name in names[:-1])
+        *before, last = compressed(names).split(", ")
+        yield from ((Piece(f"{name},"),) for name in before)
         end = (Piece("·"),) if number < len(shared.named) else ()
         named = Piece(HERE) if place == HERE else Piece(place, "bold", place)
-        yield (Piece(names[-1]), named, *end)
+        yield (Piece(last), named, *end)
 
 
 def _across(unit: Unit) -> int:
