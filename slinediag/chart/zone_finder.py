@@ -123,9 +123,9 @@ def _lines(spots: Spots, zone: Zoner) -> Iterator[_Line]:
 
 
 def label_place(plan: BoxPlan, at: Box) -> Point:
-    """Where the label of equipment stands, which the eye looks for: the middle of its foot."""
-    foot = HEAD_GAP + LEADING * len(plan.names)
-    return Point(at.x + width(plan.equipment.printed, LABEL, "bold") // 2, at.y - foot)
+    """Where the label of equipment stands, which the eye looks for: its middle."""
+    above = HEAD_GAP + LEADING * len(plan.names) + LABEL // 2
+    return Point(at.x + width(plan.equipment.printed, LABEL, "bold") // 2, at.y - above)
 
 
 def _name(box: Equipment) -> str:

@@ -114,7 +114,7 @@ def test_an_input_says_where_the_output_of_the_highest_priority_is(drawn):
     _, drawings = drawn
     places = port_places(drawings)
     asked = set()
-    for _, _, said in parts_of(drawings):
+    for number, _, said in parts_of(drawings):
         for side, output, more in (("L", "PL", 2), ("R", "PR", 1)):
             for channel in range(2, CHANNELS + 1):
                 lines = said.get(f"DESK.{channel}{side}:in") or said.get(f"DESK.{channel}{side}")
@@ -125,7 +125,10 @@ def test_an_input_says_where_the_output_of_the_highest_priority_is(drawn):
                 assert lines[0][0] == f"to {output} {sheet} {zone}"
                 assert lines[0][1]["sheet"] == str(sheet)
                 # Left channels feed the programme, monitors and cue; right ones have no monitor.
-                if more == 1:
+                if len(lines) == 1:
+                    shared = rules.groups(drawings[number - 1].marks, "further")
+                    assert any(f"CUE {places['CUE'][0]}" in g.ref.title for g in shared)
+                elif more == 1:
                     sheet, zone = places["CUE"]
                     assert lines[1][0] == f"and CUE {sheet} {zone}"
                 else:
@@ -217,7 +220,7 @@ def test_a_note_on_the_list_stands_clear_of_words_at_ports():
         f"""
         equipment:
           S: {{name: Sources, outputs: [{names}]}}
-          BOX: {{name: Mixer, inputs: [{names}], outputs: [MIX, FIRST],
+          BOX: {{name: Mixer, inputs: [{names}, TALK], outputs: [MIX, FIRST],
                 paths: {{MIX: [{names}], FIRST: [I1]}}}}
           D: {{name: Destination, inputs: [MIX, FIRST]}}
         bays:

@@ -160,8 +160,8 @@ def test_ports_of_parts_and_boxes_say_in_which_zone_their_ways_go_on(drawn):
     assert not any(port.startswith("DESK.1L") for port in said)
     (begin,) = (
         m.at
-        for block in rules.groups(drawing.marks, "paths")
-        for m in block.marks
+        for line in rules.groups(drawing.marks, "path-line")
+        for m in line.marks
         if isinstance(m, Text) and m.text == "DESK"
     )
     assert said[""] == f"paths: {zone_of(drawing, begin)}"
