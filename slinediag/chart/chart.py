@@ -325,7 +325,7 @@ def _draw_excerpt(
     (share,) = shares(bench, {1: [unit.id for unit in bench.units]}, namer(bench))
     laid = lay_out(bench, share, effort, {}, ASPECT, before)
     inked = ink(Bench(shown), laid, answer)
-    marks = (*inked.below, *references(laid, blank), *inked.cords)
+    marks = (*inked.below, *references(laid, blank, None), *inked.cords)
     return Whole(marks, laid.standing, _spots(plan, laid.boxes, laid.points, laid.there))
 
 

@@ -15,6 +15,7 @@ from slinediag.chart.fitting import Fitting
 from slinediag.chart.inking import Inked, blank, ink, references
 from slinediag.chart.laying import Face, Laid, faces_of
 from slinediag.chart.moving import into
+from slinediag.chart.onward import WIDEST
 from slinediag.chart.page import drawing_room, legend_band
 from slinediag.chart.planning import CORD_ASIDE, CORD_ROOM
 from slinediag.chart.request import Request
@@ -146,7 +147,7 @@ class Dividing:
     def _placing(self, laid: Laid) -> Placing:
         """The drawing in the middle of the room, nearer its top than its foot; or where it was."""
         inked = ink(self._bench, laid, self._request.answer)
-        marks = (*inked.below, *inked.cords, *references(laid, blank))
+        marks = (*inked.below, *inked.cords, *references(laid, blank, WIDEST))
         scale, extent = self._request.scale, union(map(ink_box, marks))
         left, top = round(extent.x * scale), round(extent.y * scale)
         width, height = round(extent.width * scale), round(extent.height * scale)

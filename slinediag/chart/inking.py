@@ -69,7 +69,7 @@ def ink(bench: Bench, laid: Laid, answer: Answer | None) -> Inked:
         *draw_points(whole.subject, laid.points, there.nodes, outcome.silent),
         *draw_dummies(here.dummies, places),
     )
-    blanks = references(laid, blank)
+    blanks = references(laid, blank, WIDEST)
     cords = _cords(
         whole.subject.facility,
         outcome.silent,
@@ -87,9 +87,11 @@ def blank(name: str) -> str:
     return WIDEST_ZONE
 
 
-def references(laid: Laid, zone: Zoner, where: Whereabouts = WIDEST) -> tuple[Group, ...]:
-    """The references of a share with the zones of their mates, and where ways go on."""
+def references(laid: Laid, zone: Zoner, where: Whereabouts | None) -> tuple[Group, ...]:
+    """The references of a share with the zones of their mates, and where ways go on; None leaves
+    that to be said later."""
     share, nodes = laid.share, laid.there.nodes
+    parts = laid.boxes if where else ()
 
     def found(reference: Reference | CordReference) -> str:
         return "" if reference.mate == ELSEWHERE else zone(reference.name)
@@ -97,7 +99,7 @@ def references(laid: Laid, zone: Zoner, where: Whereabouts = WIDEST) -> tuple[Gr
     return (
         *(draw_reference(r, nodes[r.name], found(r)) for r in share.references),
         *(draw_cord_reference(r, nodes[r.name], found(r)) for r in share.cords),
-        *(words for box in laid.boxes for words in draw_onward(box, nodes[box.id], where)),
+        *(words for box in parts for words in draw_onward(box, nodes[box.id], where or WIDEST)),
     )
 
 

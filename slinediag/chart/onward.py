@@ -66,7 +66,7 @@ def draw_onward(plan: BoxPlan, at: Box, where: Whereabouts) -> tuple[Group, ...]
     if plan.equipment.id in where.failed:
         return ()
     if plan.cited and not plan.onward:
-        return (_where_listed(plan, at, where),) if where.alone else ()
+        return (_where_listed(plan, at, where),)
     if not plan.onward:
         return ()
     brief, further = _further(plan, at, where)
