@@ -13,7 +13,6 @@ from slinediag.geometry import Box, Point
 
 CLEARANCES = (3500, 2000, 1100)
 """Between words and whatever else stands in a box: as wished, and where room is short."""
-STEP = 500
 PATH_SPACE = 1500
 """Between a label and a rule, as boxes are drawn."""
 DESCENT = 700
@@ -33,15 +32,30 @@ def clear_spot(
         return None
     xs = sorted({min(max(x, left), right) for x in (wish.x, left, plan.words_x, right)})
     for clear in CLEARANCES:
-        ys = range(clear, plan.height - clear - down + 1, STEP)
         rooms = [box.grown(clear) for box in taken]
-        spots = [Point(x, y) for x in xs for y in ys]
-        spots.sort(key=lambda p: (abs(p.y - wish.y) + abs(p.x - wish.x) // 2, p.y, p.x))
-        for spot in spots:
-            here = Box(spot.x, spot.y, across, down)
-            if not any(here.meets(room) for room in rooms):
-                return spot
+        top, foot = clear, plan.height - clear - down
+        found = []
+        for x in xs:
+            spans = [(r.y - down, r.bottom) for r in rooms if r.x < x + across and x < r.right]
+            found += [Point(x, y) for y in _nearest(spans, top, foot, wish.y)]
+        if found:
+            return min(found, key=lambda p: (_far(p, wish), p.y, p.x))
     return None
+
+
+def _far(spot: Point, wish: Point) -> int:
+    return abs(spot.y - wish.y) + abs(spot.x - wish.x) // 2
+
+
+def _nearest(spans: Iterable[tuple[int, int]], top: int, foot: int, wish: int) -> Iterator[int]:
+    """From each gap that spans leave between a top and a foot the place next to a wish."""
+    low = top
+    for start, end in sorted([*spans, (foot, foot)]):
+        if start >= low:
+            yield min(max(wish, low), min(start, foot))
+        low = max(low, end)
+        if low > foot:
+            return
 
 
 def taken_in(plan: BoxPlan) -> list[Box]:
