@@ -34,6 +34,8 @@ from slinediag.geometry import Box, Point
 
 ABOVE, BELOW = -1000, 3500
 """From the level of a row to the baselines of its two lines, which clear a rule between them."""
+APART = 1500
+"""By how much more than other words what rows share stands clear of what others share, as wished."""
 NUMBER = re.compile(r"[0-9]+", re.ASCII)
 
 
@@ -89,12 +91,17 @@ def _further(
 
     brief: frozenset[PortAddress] = frozenset()
     made: list[Group] = []
+    rooms: list[Box] = []
     for shared in shared_ways(plan, called) if where is not WIDEST else ():
         fewer = brief | {*shared.rows}
-        taken = _taken(plan, at, [*_at_ports(plan, at, where, fewer), *made])
-        found = place_shared(plan, shared, taken)
+        taken = _taken(plan, at, _at_ports(plan, at, where, fewer))
+        wide = [room.grown(APART) for room in rooms]
+        found = place_shared(plan, shared, taken + wide) or place_shared(
+            plan, shared, taken + rooms
+        )
         if found is not None:
             room, lines = found
+            rooms.append(room)
             corner = Point(at.x + room.x, at.y + room.y)
             made.append(draw_shared(plan.equipment.id, corner, lines))
             brief = fewer
