@@ -35,7 +35,7 @@ from slinediag.geometry import Box, Point
 ABOVE, BELOW = -1000, 3500
 """From the level of a row to the baselines of its two lines, which clear a rule between them."""
 APART = 1500
-"""By how much more than other words what rows share stands clear of what others share, as wished."""
+"""How much more room, as wished, is left between what rows share and what others share."""
 NUMBER = re.compile(r"[0-9]+", re.ASCII)
 
 
