@@ -14,8 +14,10 @@ import numpy as np
 from slinediag.layout.blocks import Blocks, Numbering, blocks_of, parts_of, strand_rows
 from slinediag.layout.easing import ease
 from slinediag.layout.expand import Ordered, expand
-from slinediag.layout.layers import Layered, layered
+from slinediag.layout.layers import Layered, layer, layered
 from slinediag.layout.layout import Layout
+from slinediag.layout.loops import cut_as_before
+from slinediag.layout.polish_table import Table
 from slinediag.layout.settings import Settings
 from slinediag.layout.sifting import Orders
 from slinediag.layout.simplex import Differences, least_differences
@@ -27,25 +29,56 @@ ROUNDS = 4
 
 def keep_order(given: Layered, previous: Layout, settings: Settings) -> Ordered:
     """Order a graph much like the one that ``previous`` shows, changing little of it."""
+    known_lines = {(source, target) for source, target, _ in previous.standing.lines}
+    given = layer(given.wiring, cut_as_before(given.wiring, previous.layer_of(), known_lines))
     blocks, numbering = blocks_of(given, fine=True)
     old = previous.layer_of()
     index = given.wiring.graph.index
-    before = {index[name]: layer for name, layer in old.items() if name in index}
+    before = {index[name]: place for name, place in old.items() if name in index}
     start = [given.layers[node] for node in numbering.nodes]
     known = {b: before[node] for b, node in enumerate(numbering.nodes) if node in before}
     opened = _opened(blocks, known, len(previous.layers))
-    shifted = {block: opened[layer] for block, layer in known.items()}
+    shifted = {block: opened[place] for block, place in known.items()}
     found = _nearest_layers(blocks, start, shifted)
     layers = [-1] * len(given.layers)
-    for node, layer in zip(numbering.nodes, found, strict=True):
-        layers[node] = layer
-    kept = {node: opened[layer] for node, layer in before.items()}
+    for node, place in zip(numbering.nodes, found, strict=True):
+        layers[node] = place
+    kept = {node: opened[place] for node, place in before.items()}
     final = layered(given.wiring, given.chains, layers, kept)
     keys, fresh = _keys(given, numbering, previous, blocks.count)
     places = _settled(blocks, found, _ranks(_all_keys(blocks, keys)), fresh, settings)
     pairs = _pairs(final, numbering, previous)
     places = ease(blocks, found, places, fresh, pairs, settings.ports == "free")
     return expand(final, numbering, places, settings)
+
+
+def calmer(kept: Ordered, polished: Ordered, previous: Layout) -> Ordered:
+    """The polished order if it saves a crossing for each box that it gives other neighbours than
+    it had before, else the one that was kept."""
+    if polished.rows == kept.rows:
+        return polished
+    names = [node.id for node in kept.layered.wiring.graph.nodes]
+    before = _beside(previous.layers)
+    lost = [
+        sum(
+            before.get(name) != found
+            for name, found in _beside(
+                [[names[item] for item in row if item >= 0] for row in order.rows]
+            ).items()
+        )
+        for order in (kept, polished)
+    ]
+    saved = Table(kept).crossings() - Table(polished).crossings()
+    return polished if saved >= lost[1] - lost[0] else kept
+
+
+def _beside(rows: Sequence[Sequence[str]]) -> dict[str, tuple[str | None, str | None]]:
+    """What stands above and below each box in its layer."""
+    return {
+        name: (above, below)
+        for row in rows
+        for above, name, below in zip((None, *row), row, (*row[1:], None), strict=False)
+    }
 
 
 def _pairs(final: Layered, numbering: Numbering, previous: Layout) -> list[tuple[int, int]]:

@@ -35,9 +35,12 @@ class Layered:
         return ends_in_gap(wires.sources, wires.targets, self.layers, gap)
 
 
-def layer(wiring: Wiring) -> Layered:
-    """Layers of least total length, chains counted as their lines."""
-    back = backward_edges(wiring)
+def layer(wiring: Wiring, back: frozenset[int] | None = None) -> Layered:
+    """Layers of least total length, chains counted as their lines.
+
+    ``back``: the edges that run back, where it is known which do.
+    """
+    back = backward_edges(wiring) if back is None else back
     chains = chains_of(wiring, back)
     return layered(wiring, chains, _box_layers(wiring, chains, back))
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from slinediag.layout.finish import finish
 from slinediag.layout.graph import Graph, problems_of
+from slinediag.layout.keeping import calmer
 from slinediag.layout.layers import layer
 from slinediag.layout.layout import Layout
 from slinediag.layout.nets import wire
@@ -29,7 +30,10 @@ def arrange(graph: Graph, settings: Settings | None = None) -> Layout:
     settings = settings or Settings()
     wiring = wire(graph)
     layered = layer(wiring)
-    ordered = polish(order(layered, settings), settings)
+    found = order(layered, settings)
+    ordered = polish(found, settings)
+    if settings.previous:
+        ordered = calmer(found, ordered, settings.previous)
     if settings.effort == "thorough" and not settings.previous:
         quick = replace(settings, effort="quick")
         ordered = fewer(ordered, polish(order(layered, quick), quick))

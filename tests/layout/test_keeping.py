@@ -132,3 +132,23 @@ def test_any_graph_after_any_other(one: Graph, other: Graph) -> None:
     """Whatever was drawn before, what is drawn now is sound."""
     settings = Settings(previous=arrange(one))
     assert layout_faults(arrange(other, settings), other, settings) == []
+
+
+def test_a_loop_is_cut_where_it_was() -> None:
+    """A ring of three boxes that begins where its source enters; afterwards it has a larger box to
+    begin at, and begins where it did."""
+    ring = [edge("s.o0>a.i0"), edge("a.o0>b.i0"), edge("b.o0>c.i0"), edge("c.o0>a.i1")]
+    nodes = (box("s", 0, 1), box("a", 2, 1), box("b", 4, 1), box("c", 1, 1))
+    first = arrange(Graph(nodes, tuple(ring)))
+    assert first.layers == (("s",), ("a",), ("b",), ("c",))
+    feeders = tuple(box(f"f{k}", 0, 1) for k in range(3))
+    lines = [edge(f"f{k}.o0>b.i{k + 1}") for k in range(3)]
+    changed = Graph((*feeders, *nodes), (*lines, *ring[1:]))
+    assert column(arrange(changed), "abc") == "bca"
+    assert column(arrange(changed, Settings(previous=first)), "abc") == "abc"
+
+
+def column(layout: Layout, names: str) -> str:
+    """Names of boxes from left to right."""
+    layer = layout.layer_of()
+    return "".join(sorted(names, key=lambda name: layer[name]))
