@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Literal
 
-from slinediag.chart.asked import Asked, Shows, things_of
+from slinediag.chart.asked import PART, Asked, Shows, things_of
 from slinediag.chart.chart import draw
 from slinediag.chart.earlier import Earlier, Say, unsaid
 from slinediag.chart.excerpt import WHOLE, Wanted, read_excerpt
@@ -167,7 +167,7 @@ def _asked(
         "--effort": effort,
         "--read-at": f"{read_at:g}",
         "--fold": str(fold),
-        "part": excerpt.name if excerpt is not None else "",
+        PART: excerpt.name if excerpt is not None else "",
     }
     shows: Shows = "filed" if trial is None or trial.empty else "tried"
     if before:

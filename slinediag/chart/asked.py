@@ -17,6 +17,8 @@ from slinediag.chart.earlier import Earlier
 from slinediag.chart.excerpt import Excerpt
 from slinediag.model.facility import Facility
 
+PART = "part"
+"""Among the choices, which part of the chart is drawn."""
 ASKED = "asked"
 """The name under which a drawing bears it."""
 SAMPLE = 256
@@ -119,6 +121,8 @@ class Asked:
             return "the one before was of another facility"
         names = dict.fromkeys((*self.choices, *before.choices))
         other = [name for name in names if self.choices.get(name) != before.choices.get(name)]
+        if PART in other:
+            return "the one before shows another part"
         if other:
             return f"the one before was drawn with another {' and '.join(other)}"
         if several and before.shows == "failed" != self.shows:

@@ -86,8 +86,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="leave things where this earlier drawing has them: in their order and place, and on "
         "the sheet of the same number, as far as there is room; a .svg or .pdf that slinediag "
         "wrote, of a set any sheet; left unsaid, the .svg or .pdf that PATH holds, if it is of "
-        "the same facility, drawn with the same options, and not a fifth has changed (.png and "
-        ".gv do not hold where things stand)",
+        "the same facility, on the same sheet and so on, and less than a fifth has changed (.png "
+        "and .gv do not hold where things stand)",
     )
     where.add_argument(
         "--afresh",

@@ -92,12 +92,12 @@ def test_told_to_it_is_arranged_anew(draw):
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (("--sheet", "A2"), "--sheet"),
-        (("--effort", "thorough"), "--effort"),
-        (("--read-at", "1500"), "--read-at"),
-        (("--fold",), "--fold"),
-        (("--bay", "PB1"), "part"),
-        (("--sheet", "A2", "--fold"), "--sheet and --fold"),
+        (("--sheet", "A2"), "was drawn with another --sheet"),
+        (("--effort", "thorough"), "was drawn with another --effort"),
+        (("--read-at", "1500"), "was drawn with another --read-at"),
+        (("--fold",), "was drawn with another --fold"),
+        (("--bay", "PB1"), "shows another part"),
+        (("--sheet", "A2", "--fold"), "was drawn with another --sheet and --fold"),
     ],
 )
 def test_asked_for_otherwise_it_is_arranged_anew(draw, arguments, words):
@@ -106,7 +106,7 @@ def test_asked_for_otherwise_it_is_arranged_anew(draw, arguments, words):
     draw("wall.svg")
     assert draw("new.svg", *arguments) == []
     assert draw("wall.svg", *arguments) == [
-        f"wall.svg: arranged anew, since the one before was drawn with another {words}"
+        f"wall.svg: arranged anew, since the one before {words}"
     ]
     assert files("wall") == files("new")
     assert draw("wall.svg", *arguments) == [f"wall.svg: {STAYS}"]

@@ -12,7 +12,10 @@ from hypothesis import settings as hypothesis_settings
 
 from slinediag.layout.graph import Edge, Graph
 from slinediag.layout.invariants import layout_faults
+from slinediag.layout.keeping import calmer, keep_order
+from slinediag.layout.layers import layer
 from slinediag.layout.layout import Layout
+from slinediag.layout.nets import wire
 from slinediag.layout.pipeline import arrange
 from slinediag.layout.settings import Settings
 from tests.bench.strings import strings
@@ -150,5 +153,24 @@ def test_a_loop_is_cut_where_it_was() -> None:
 
 def column(layout: Layout, names: str) -> str:
     """Names of boxes from left to right."""
-    layer = layout.layer_of()
-    return "".join(sorted(names, key=lambda name: layer[name]))
+    place = layout.layer_of()
+    return "".join(sorted(names, key=lambda name: place[name]))
+
+
+@pytest.mark.parametrize(("lines", "moved"), [(1, False), (2, True)])
+def test_two_boxes_change_places_where_that_saves_a_crossing_for_each(lines, moved) -> None:
+    """Two boxes lead straight on; then their lines are exchanged, one or two of each, and what
+    they lead to could change places: 1 crossing for 2 boxes, or 4."""
+    boxes = [box(name, 0, lines) for name in "ab"] + [box(name, lines, 0) for name in "cd"]
+
+    def joined(*pairs: str) -> Graph:
+        each = [edge(f"{a}.o{k}>{b}.i{k}") for a, b in pairs for k in range(lines)]
+        return Graph(tuple(boxes), tuple(each))
+
+    first = arrange(joined("ac", "bd"))
+    assert first.layers == (("a", "b"), ("c", "d"))
+    layered = layer(wire(joined("ad", "bc")))
+    ordered = keep_order(layered, first, Settings(previous=first))
+    kept = replace(ordered, rows=((0, 1), (2, 3)))
+    polished = replace(ordered, rows=((0, 1), (3, 2)))
+    assert calmer(kept, polished, first) is (polished if moved else kept)
