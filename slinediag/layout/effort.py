@@ -62,6 +62,13 @@ def _quick(count: int) -> Effort:
 
 
 def _thorough(count: int) -> Effort:
+    if count < 60:
+        three = (
+            Round(12, 1, 1, 12, 2, 8, 8.0),
+            Round(4, 2, 1, 12, 1, 8, 4.0),
+            Round(1, 2, 2, 12, 1, 8, 3.0),
+        )
+        return Effort(20, 4, 24, 15, three, (Round(1, 5, 1, 10, 1, 8, 3.0),))
     if count < 200:
         three = (
             Round(8, 1, 1, 10, 2, 4, 8.0),
