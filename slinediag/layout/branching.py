@@ -9,13 +9,13 @@ runs would lie on its own, is bent twice more (a dogleg).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import product
+from itertools import combinations, product
 
 import numpy as np
 
 from slinediag.layout.doglegs import free_levels
-from slinediag.layout.sequence import paid, rings, sequence
-from slinediag.layout.wires import FORBIDDEN, Matrix, Wire, costs_of, needed_by
+from slinediag.layout.sequence import improved, paid, rings, sequence
+from slinediag.layout.wires import FORBIDDEN, Matrix, Wire, costs_between, costs_of, needed_by
 
 Shape = tuple[Wire, ...]
 """A net's uprights from left to right; of two, the bus is the first level on the right of the one
@@ -24,11 +24,16 @@ and on the left of the other."""
 End = tuple[int, bool]
 """A level, and whether it is on the right."""
 
-# How many levels of its own a net's dogleg is tried on.
+# How many levels of its own a net's bus is tried on.
 LEVELS_TRIED = 8
 
-# How many uprights are put in order, all told, for what is tried in a channel.
-MOST_TRIED = 6000
+# Up to how many ends of a net any of them may be apart.
+MOST_ENDS = 7
+
+# How often nets are tried in other shapes in a channel; and, in one of few nets, how many uprights
+# are put in order for trying two nets at once.
+MOST_TRIED = 40
+FEW_NETS, MOST_PAIRED = 5, 1000
 
 
 class Drawn:
@@ -46,13 +51,14 @@ class Drawn:
         straight: Sequence[int],
         clearance: int,
         cost: Matrix | None = None,
+        order: list[int] | None = None,
     ) -> None:
         self.shapes = list(shapes)
         self.straight = straight
         self.clearance = clearance
         self.pieces = [piece for shape in shapes for piece in shape]
         self.cost = costs_of(self.pieces, clearance) if cost is None else cost
-        self.order = sequence(self.cost)
+        self.order = sequence(self.cost) if order is None else order
         self.possible = paid(self.cost, self.order) < FORBIDDEN
         self.passed = [_passed(shape, straight) for shape in shapes]
         self.key = (
@@ -111,15 +117,18 @@ class _Search:
         self.needed = needed_by(wires)
         self.least = int(self.needed.sum()) // 2
         self.left = MOST_TRIED
+        self.pairs_left = MOST_PAIRED if len(wires) <= FEW_NETS else 0
 
     def better(self, drawn: Drawn) -> Drawn | None:
-        """The best with one net in another shape; where none is better, any with two."""
+        """What crosses less with one net in another shape, else with two; None if nothing does."""
         guilty, ring = self._suspects(drawn)
-        for suspects in (guilty, ring):
-            trials = [trial for net in suspects for trial in self._trials(drawn, [net])]
-            best = min(trials, key=lambda trial: trial.key, default=drawn)
-            if best.key < drawn.key:
-                return best
+        for shapes, net in product((plain_shapes, mixed_shapes), (*guilty, *ring)):
+            if self.left > 0:
+                self.left -= 1
+                found = list(shapes(self.wires[net], self.levels, drawn.clearance))
+                trial = reshaped(drawn, net, found) if found else drawn
+                if trial.key < drawn.key:
+                    return trial
         for one in guilty:
             for other in (*guilty, *ring):
                 if one != other:
@@ -130,15 +139,21 @@ class _Search:
 
     def _trials(self, drawn: Drawn, nets: Sequence[int]) -> Iterator[Drawn]:
         """All other shapes of some nets together, while there may be more."""
-        choices = [shapes_of(self.wires[net], self.levels, drawn.clearance) for net in nets]
+        choices = [
+            (
+                *plain_shapes(self.wires[net], self.levels, drawn.clearance),
+                *mixed_shapes(self.wires[net], self.levels, drawn.clearance),
+            )
+            for net in nets
+        ]
         for found in product(*choices):
-            if self.left <= 0:
+            if self.pairs_left <= 0:
                 return
             shapes = list(drawn.shapes)
             for net, shape in zip(nets, found, strict=True):
                 shapes[net] = shape
             if shapes != drawn.shapes:
-                self.left -= len(shapes)
+                self.pairs_left -= len(shapes)
                 yield Drawn(shapes, drawn.straight, drawn.clearance)
 
     def _suspects(self, drawn: Drawn) -> tuple[list[int], list[int]]:
@@ -151,23 +166,92 @@ class _Search:
         return guilty.tolist(), sorted({*ring.tolist()}.difference(guilty.tolist()))
 
 
-def shapes_of(wire: Wire, levels: Sequence[int], clearance: int) -> Iterator[Shape]:
-    """All shapes of a net that are tried, the plainest first: what goes up from a bus apart from
-    what goes down, what comes from the left apart from what goes right, and upper ends apart from
-    lower ones."""
+def reshaped(drawn: Drawn, net: int, shapes: Sequence[Shape]) -> Drawn:
+    """The drawing with one net in the best of some shapes, the others' uprights ordered without it.
+
+    For each shape and each place of its uprights the crossings are summed up from the left.
+    """
+    start = sum(len(shape) for shape in drawn.shapes[:net])
+    keep = [k for k, piece in enumerate(drawn.pieces) if piece.net != shapes[0][0].net]
+    rest = [drawn.pieces[k] for k in keep]
+    cost = drawn.cost[np.ix_(keep, keep)]
+    place = {k: number for number, k in enumerate(keep)}
+    order = improved(cost, [place[k] for k in drawn.order if k in place])
+    ones = [piece for shape in shapes for piece in (shape[0], shape[-1])]
+    right_of_it = costs_between(ones, rest, drawn.clearance)[:, order]
+    left_of_it = costs_between(rest, ones, drawn.clearance).T[:, order]
+    at = np.zeros((len(ones), len(rest) + 1), np.int64)
+    at[:, 1:] = np.cumsum(left_of_it - right_of_it, axis=1)
+    at += right_of_it.sum(axis=1)[:, None]
+    tops, feet = np.array([(piece.low, piece.high) for piece in rest], np.int64).reshape(-1, 2).T
+    others = drawn.shapes[:net] + drawn.shapes[net + 1 :]
+    buses = np.array([shape[0].rights[0] for shape in others if len(shape) > 1], np.int64)
+    best: tuple[tuple[int, int, int], list[Shape], list[int]] | None = None
+    for number, shape in enumerate(shapes):
+        first, last = at[2 * number], at[2 * number + 1]
+        if len(shape) == 1:
+            places = [int(first.argmin())]
+            price = int(first[places[0]])
+        else:
+            onward = np.minimum.accumulate(last[::-1])[::-1]
+            one = int((first + onward).argmin())
+            places = [one, one + int(last[one:].argmin())]
+            bus = shape[0].rights[0]
+            price = int(first[places[0]] + last[places[1]])
+            price -= int(((tops < bus) & (bus < feet)).sum())
+        price += _passed(shape, drawn.straight)
+        for piece in shape if len(buses) else ():
+            price -= int(((piece.low < buses) & (buses < piece.high)).sum())
+        key = (price, _bends(shape), len(shape))
+        if best is None or key < best[0]:
+            own = range(start, start + len(shape))
+            moved = [k if k < start else k + len(shape) for k in order]
+            for k, where in sorted(zip(own, places, strict=True), reverse=True):
+                moved.insert(where, k)
+            best = key, [*drawn.shapes[:net], shape, *drawn.shapes[net + 1 :]], moved
+    assert best is not None
+    return Drawn(best[1], drawn.straight, drawn.clearance, order=best[2])
+
+
+def plain_shapes(wire: Wire, levels: Sequence[int], clearance: int) -> Iterator[Shape]:
+    """One upright; what goes up from a bus apart from what goes down; left apart from right."""
     yield (wire,)
-    ends = sorted([(y, False) for y in wire.lefts] + [(y, True) for y in wire.rights])
-    buses = list(dict.fromkeys(y for y, _ in ends))
+    ends, buses = _ends_of(wire)
     for bus in buses:
         yield from _shapes(wire, bus, [end for end in ends if end[0] < bus])
-    free = [y for y in free_levels(levels, clearance) if buses[0] < y < buses[-1]]
-    free = free[:: max(1, -(-len(free) // LEVELS_TRIED))]
-    for bus in (*buses, *free):
+    for bus in (*buses, *_free_buses(wire, levels, clearance)):
         yield from _shapes(wire, bus, [end for end in ends if not end[1]])
-    for bus in (*buses, *free):
-        for count in range(2, len(ends) - (bus in free)):
+
+
+def mixed_shapes(wire: Wire, levels: Sequence[int], clearance: int) -> Iterator[Shape]:
+    """Some ends that follow each other about the channel apart from the rest; of nets with many
+    ends, upper ones apart from lower ones."""
+    ends, buses = _ends_of(wire)
+    if len(ends) > MOST_ENDS:
+        for bus, count in product(buses, range(2, len(ends))):
             if ends[count][0] != bus:
                 yield from _shapes(wire, bus, ends[:count])
+        return
+    around = [end for end in ends if not end[1]] + [end for end in ends[::-1] if end[1]]
+    arcs = [
+        around[first:last]
+        for first, last in combinations(range(1, len(around) + 1), 2)
+        if 2 <= last - first <= len(around) - 2
+    ]
+    for bus, arc in product((*buses, *_free_buses(wire, levels, clearance)), arcs):
+        yield from _shapes(wire, bus, arc)
+
+
+def _ends_of(wire: Wire) -> tuple[list[End], list[int]]:
+    """A net's ends and their levels, from the top."""
+    ends = sorted([(y, False) for y in wire.lefts] + [(y, True) for y in wire.rights])
+    return ends, list(dict.fromkeys(y for y, _ in ends))
+
+
+def _free_buses(wire: Wire, levels: Sequence[int], clearance: int) -> list[int]:
+    """A few levels that are free between a net's ends."""
+    free = [y for y in free_levels(levels, clearance) if wire.low < y < wire.high]
+    return free[:: max(1, -(-len(free) // LEVELS_TRIED))]
 
 
 def _shapes(wire: Wire, bus: int, apart: Sequence[End]) -> Iterator[Shape]:
@@ -200,8 +284,8 @@ def _passed(shape: Shape, straight: Sequence[int]) -> int:
     """How often more than once a net's uprights pass lines that run straight."""
     if len(shape) == 1 or not straight:
         return 0
-    passes = [{y for y in straight if piece.low < y < piece.high} for piece in shape]
-    return len(passes[0] & passes[1])
+    top, foot = max(shape[0].low, shape[1].low), min(shape[0].high, shape[1].high)
+    return sum(top < y < foot for y in straight) if top < foot else 0
 
 
 def _bends(shape: Shape) -> int:

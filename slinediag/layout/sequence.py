@@ -19,9 +19,13 @@ def sequence(cost: Matrix) -> list[int]:
     Where nothing goes in a ring, as little as can be. Where what is forced does, something that
     is forbidden is paid for.
     """
-    order = _cheap(cost)
+    return improved(cost, _cheap(cost))
+
+
+def improved(cost: Matrix, order: list[int]) -> list[int]:
+    """An order that costs no more than one that is given, and that one if none can cost less."""
     if paid(cost, order) > int(np.minimum(cost, cost.T).sum()) // 2:
-        order = _sifted(cost, order)
+        return _sifted(cost, order)
     return order
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Matrix = NDArray[np.int64]
+Ints = NDArray[np.int64]
 
 # More than any number of crossings: what must not be.
 FORBIDDEN = 1 << 20
@@ -35,25 +36,36 @@ class Wire:
 
 def costs_of(wires: Sequence[Wire], clearance: int) -> Matrix:
     """Entry [i, j]: crossings of i and j if i is on the left, FORBIDDEN more if they would meet."""
-    count = len(wires)
-    low = np.array([wire.low for wire in wires])
-    high = np.array([wire.high for wire in wires])
+    cost = costs_between(wires, wires, clearance)
     net = np.array([wire.net for wire in wires])
-    left_of, left = _ends([wire.lefts for wire in wires])
-    right_of, right = _ends([wire.rights for wire in wires])
-    cost = np.zeros((count, count), np.int64)
-    over_left = (low[:, None] < left[None, :]) & (left[None, :] < high[:, None])
-    np.add.at(cost.T, left_of, over_left.T.astype(np.int64))
-    over_right = (low[:, None] < right[None, :]) & (right[None, :] < high[:, None])
-    np.add.at(cost, right_of, over_right.T.astype(np.int64))
-    meet = np.abs(right[:, None] - left[None, :]) < max(1, clearance // 2)
-    one, other = np.nonzero(meet)
-    np.add.at(cost, (right_of[one], left_of[other]), FORBIDDEN)
     same = net[:, None] == net[None, :]
     cost[same] = 0
     # Pieces of one net stand in the list as a signal goes through them.
-    cost[same & (np.arange(count)[:, None] > np.arange(count)[None, :])] = FORBIDDEN
+    count = np.arange(len(wires))
+    cost[same & (count[:, None] > count[None, :])] = FORBIDDEN
     return cost
+
+
+def costs_between(ones: Sequence[Wire], others: Sequence[Wire], clearance: int) -> Matrix:
+    """The same of nets on the left, [i, ], and others on the right, [, j]."""
+    low, high = _extents(ones)
+    top, foot = _extents(others)
+    left_of, left = _ends([wire.lefts for wire in others])
+    right_of, right = _ends([wire.rights for wire in ones])
+    cost = np.zeros((len(ones), len(others)), np.int64)
+    over_left = (low[:, None] < left[None, :]) & (left[None, :] < high[:, None])
+    np.add.at(cost.T, left_of, over_left.T.astype(np.int64))
+    over_right = (top[None, :] < right[:, None]) & (right[:, None] < foot[None, :])
+    np.add.at(cost, right_of, over_right.astype(np.int64))
+    meet = np.abs(right[:, None] - left[None, :]) < max(1, clearance // 2)
+    one, other = np.nonzero(meet)
+    np.add.at(cost, (right_of[one], left_of[other]), FORBIDDEN)
+    return cost
+
+
+def _extents(wires: Sequence[Wire]) -> tuple[Ints, Ints]:
+    low, high = [wire.low for wire in wires], [wire.high for wire in wires]
+    return np.array(low, np.int64), np.array(high, np.int64)
 
 
 def needed_by(wires: Sequence[Wire]) -> Matrix:
