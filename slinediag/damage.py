@@ -81,10 +81,7 @@ def cut_ends(facility: Facility, failure: Failure) -> Iterator[tuple[Address, in
     for line in facility.lines.values():
         if failure.cuts(line.cable):
             end = line.target
-            if isinstance(end, PortAddress):
-                yield end, -1
-            else:
-                yield end, -1 if end.row == "T" else 1
+            yield end, 1 if isinstance(end, Jack) and end.row == "B" else -1
 
 
 def failed_words(facility: Facility, failure: Failure) -> list[str]:

@@ -106,6 +106,7 @@ def made_folder(folder: Path) -> Iterator[None]:
 def _files(
     facility: Facility, kind: Kind, stem: str, sheet: Sheet | None, tell: Tell
 ) -> Iterator[tuple[str, bytes]]:
+    """The files of a kind by name: PDF and SVG of its sheets, CSV and XLSX of its tables."""
     from slinediag.paint.svg import paint
 
     with delicate():

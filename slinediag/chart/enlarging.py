@@ -36,6 +36,8 @@ def enlarged(marks: Iterable[Mark], scale: Fraction) -> tuple[Mark, ...]:
 
 
 def _enlarged(mark: Mark, scale: Fraction) -> Mark:
+    """A mark with all its lengths times the scale; a text measured anew."""
+
     def at(point: Point) -> Point:
         return Point(round(point.x * scale), round(point.y * scale))
 

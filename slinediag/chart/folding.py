@@ -70,6 +70,7 @@ def _folded_point(plans: Sequence[PointPlan], lines: Mapping[Jack, int]) -> Poin
 
 
 def _folded_spot(spots: Sequence[Spot | None], lines: Mapping[Jack, int]) -> Spot | None:
+    """The jacks of one side as one, by the ends of what is printed at them; None where none is."""
     found = [spot for spot in spots if spot is not None]
     if not found:
         return None
@@ -190,6 +191,7 @@ class _Finder:
         return {name: self._described(point) for name, point in self._points.items()}
 
     def _described(self, point: PointPlan) -> object:
+        """All in which nodes that fold are the same; None of a node that stands alone."""
         row, facility = point.rows[0], self._subject.facility
         spots = self._spots(row)
         if len(point.rows) > 1 or row.entry or row.through:

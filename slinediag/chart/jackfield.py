@@ -93,6 +93,7 @@ def _node(subject: Subject, plan: PointPlan, at: Box, silent: Silent) -> Iterato
 
 
 def _point_ref(subject: Subject, at: NormalsAt, plan: PointPlan) -> Ref:
+    """What a node stands for: its jacks and its own normal, in data and in words."""
     bay = subject.facility.bays[plan.position.bay]
     jacks = [Jack(bay.id, row, plan.position.number) for row in bay.jack_rows]
     normal = plan.rows[0].normal
@@ -136,6 +137,7 @@ def plug_words(normal: Normal) -> str:
 
 
 def _row(plugs: Plugs, row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
+    """One line of a node: title, captions, and both jacks with what is behind them."""
     yield from _title(plugs, row, left, right)
     if row.through:
         caption = mult_caption(row)
@@ -183,6 +185,7 @@ def _inline_title(row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
 
 
 def _spot(plugs: Plugs, row: PointRow, spot: Spot, at: Point, outward: int) -> Iterator[Mark]:
+    """A jack with its plug, its row where that is not what one expects, and its label."""
     members = " ".join(map(str, spot.members))
     yield symbols.jack(at, plugs.plugged.get(spot.jack), str(spot.jack), members)
     if row.tags:

@@ -169,6 +169,7 @@ def _net(
     sides: Mapping[Key, str],
     through: Mapping[Jack, Jack],
 ) -> RearNet:
+    """The net of what is joined: its ends by the side they are on, what it runs through."""
     ordered = sorted(keys, key=_key_order)
     passed = {jack for pair in through.items() for jack in pair}
     addresses = tuple(address for key in ordered for address in ends[key].addresses)

@@ -132,6 +132,7 @@ def _share(
     name: Labeller,
     groups: Sequence[Sequence[str]],
 ) -> Share:
+    """What is drawn on the sheet of a number: nodes, parts of nets, and what points to others."""
     nets: list[RearNet] = []
     references: list[Reference] = []
     group = {unit: n for n, units in enumerate(groups) for unit in units}
@@ -260,6 +261,7 @@ def _with_references(piece: RearNet, references: Iterable[Reference]) -> RearNet
 def _cord_references(
     bench: Bench, sheet: Mapping[str, int], number: int
 ) -> tuple[CordReference, ...]:
+    """The jacks here of cords whose other end is on another sheet, or on none."""
     facility = bench.plan.subject.facility
     far: dict[Jack, int] = {}
     for cord in bench.plan.subject.plugs.cords:

@@ -103,6 +103,7 @@ def signs_on(marks: Iterable[Mark]) -> frozenset[Sign]:
 
 
 def _signs(ref: Ref) -> Iterator[Sign]:
+    """The signs that the legend explains of what a mark stands for."""
     data, classes = dict(ref.data), set(ref.classes)
     for name in ref.classes:
         yield from BY_CLASS.get(name, ())

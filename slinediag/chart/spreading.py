@@ -81,6 +81,8 @@ def _distances(
 def _distance(
     box: BoxPlan, one: Slot, other: Slot, far: Far, holder: Mapping[PortAddress, BoxPlan]
 ) -> int:
+    """How many rows two ports must be apart for both their lines to run straight; 1 where no
+    distance does."""
     ends = far.get(one.port), far.get(other.port)
     if ends[0] is None or ends[1] is None:
         return 1

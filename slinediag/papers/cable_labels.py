@@ -62,6 +62,7 @@ def _both(name: str, ends: str) -> Group:
 
 
 def _label(name: str, ends: str, x: int) -> list[Mark]:
+    """One of the two labels: the name as large as fits, what both ends belong to below it."""
     height = LABEL if text.width(name, LABEL, "bold") <= ROOM else SMALL
     shown = text.shorten(name, height, ROOM, "bold") or ""
     marks: list[Mark] = [

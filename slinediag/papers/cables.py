@@ -225,6 +225,7 @@ def _bay_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
 
 
 def _cable_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
+    """Cable by type, in metres, as far as lengths are filed; runs without a name; labels."""
     by_type: dict[str, list[CableRun]] = {}
     own = 0
     for run in runs_in(facility):
@@ -245,6 +246,7 @@ def _cable_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
 
 
 def _connector_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
+    """Contacts at the rear of bays, and connectors at equipment by side and balance."""
     for bay in facility.bays_in_order:
         count = len(list(terminations(bay)))
         rear = bay.terminations or "idc"
@@ -262,6 +264,7 @@ def _connector_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
 
 
 def _cord_totals(facility: Facility) -> Iterator[tuple[Value, ...]]:
+    """Standing cords by plugs and length, and dummy plugs by style."""
     reach = Reach(facility)
     cords = Counter(
         (

@@ -118,6 +118,7 @@ def contents_pages(
 
 
 def _line(entry: Entry, number: str) -> Slab:
+    """A line of the contents: title, size of the sheet where there is room, dots, page number."""
     room = WIDTH // 2 - 7_000
     indent = 5_000 * entry.depth
     weight = styles_of(entry.depth)
@@ -128,16 +129,15 @@ def _line(entry: Entry, number: str) -> Slab:
     title = letter(Point(indent, base), words, height=height, weight=weight, ref=ref)
     page = letter(Point(room, base), number, height=height, anchor="end", ref=ref)
     start, end = indent + title.width + 1_500, room - page.width - 1_500
-    sized: tuple[Mark, ...] = ()
+    marks: list[Mark] = [title, page]
     if entry.size and start + text.width(entry.size, SMALL) < end:
         size = letter(Point(start, base), entry.size, colour=styles.TEXT_GREY)
         start += size.width + 1_500
-        sized = (size,)
-    dots = Line(
-        ((Point(start, base), Point(end, base)),),
-        Style(stroke=styles.LINE_GREY, width=styles.W18, dash="dotted"),
-    )
-    return Slab(ROW, (title, page, *sized, dots) if end > start else (title, page, *sized))
+        marks.append(size)
+    if end > start:
+        dotted = Style(stroke=styles.LINE_GREY, width=styles.W18, dash="dotted")
+        marks.append(Line(((Point(start, base), Point(end, base)),), dotted))
+    return Slab(ROW, tuple(marks))
 
 
 def styles_of(depth: int) -> text.Weight:

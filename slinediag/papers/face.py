@@ -102,6 +102,7 @@ def face_marks(face: Face) -> tuple[Mark, ...]:
 
 
 def _metal(face: Face) -> Iterator[Mark]:
+    """The panel with its mounting holes, and its name at the left as large as there is room for."""
     size = face.panel.size
     data = (("bay", face.bay.id),)
     yield Rect(size, PANEL, 800, Ref(("panel",), data, title=face.bay.name))

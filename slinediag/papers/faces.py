@@ -143,6 +143,7 @@ def _gap(facility: Facility, bay: Bay, stack: Sequence[Bay]) -> int:
 
 
 def _on_page(facility: Facility, stack: Sequence[Hung]) -> list[Mark]:
+    """What is on one page: faces with their headings, cords, dummy plugs, and the notes below."""
     marks: list[Mark] = []
     for hung in stack:
         marks.append(_heading(hung, hung.face.bay))

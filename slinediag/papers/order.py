@@ -216,6 +216,7 @@ def order_pages(facility: Facility) -> tuple[Drawing, ...]:
 
 
 def _bay_sections(facility: Facility, bay: Bay) -> Iterator[Section]:
+    """The page of one bay: what is asked for, what to think of, exceptions, cautions."""
     title = f"{bay.printed}  {bay.name}"
     if bay.place:
         unit = f", unit {bay.unit}" if bay.unit is not None else ""

@@ -152,6 +152,7 @@ def _flow(sections: Sequence[Section], room: int) -> list[list[Mark]]:
 
 
 def _flow_section(section: Section, pen: _Pen) -> None:
+    """Slab after slab over pages; heading and head again at the top of each."""
     heading = section.heading
     start = True
     for slab in section.slabs or (Slab(0, ()),):

@@ -56,6 +56,7 @@ def punchdown_table(facility: Facility) -> Table:
 
 
 def _contact_row(rear: Rear, bay: Bay, at: Termination) -> tuple[Value, ...]:
+    """A termination, what is on it, and where its wire and its straps lead."""
     facility, jack = rear.facility, at.jack
     pair = rear.pairs.get(jack) if at.spring in ("T", "R", "S") else None
     straps = "; ".join(map(str, rear.straps.get((jack, at.spring), ())))
@@ -172,6 +173,7 @@ def _ties(rear: Rear, jack: Jack) -> Iterator[tuple[Spring, Tied]]:
 
 
 def _run_row(rear: Rear, run: list[Jack], numbers: Mapping[Jack, list[int]]) -> tuple[Value, ...]:
+    """Jacks that follow one another with nothing behind them but the same normal."""
     first, last = run[0], run[-1]
     name = f"{first.row}{first.position}"
     if len(run) > 1:
@@ -187,6 +189,7 @@ def _from_to(first: int, last: int) -> str:
 
 
 def _jack_row(rear: Rear, jack: Jack, numbers: Mapping[Jack, list[int]]) -> tuple[Value, ...]:
+    """A jack with something behind it: its wire, the far end, what is strapped to it."""
     facility = rear.facility
     own = _own_strap(rear, jack)
     straps = "; ".join([*([own] if own else []), *_across(rear, jack)])

@@ -199,6 +199,7 @@ class _Search:
         return SHORTENED + len(ways[0]) - len(ways[number]) if number else 0
 
     def _branch(self, chosen: dict[str, int], given_up: frozenset[int], cost: int) -> None:
+        """Decide on one more clash or need, unless what is decided costs too much already."""
         self._steps += 1
         if self._steps > MOST_STEPS:
             self.proven = False

@@ -72,6 +72,7 @@ def xlsx_bytes(tables: Sequence[Table], title: str, issue: str = "") -> bytes:
 
 
 def _fill(sheet: Worksheet, table: Table) -> None:
+    """A table as a sheet: text stays text, columns as wide as what stands in them."""
     for row, values in enumerate((table.columns, *table.rows), 1):
         for column, value in enumerate(values, 1):
             if value is None:

@@ -113,6 +113,7 @@ def _needs(lettered: Lettered) -> int:
 
 
 def _fields(wording: Wording, row: Row, there: Bands, first: int, last: int) -> Iterator[Mark]:
+    """The labels of a piece, and the thin rules between them: short within one field."""
     edges, band = wording.panel.window(row).edges, there.labels
     joined: set[int] = set()
     misfits = {misfit.jacks: n for n, misfit in enumerate(wording.misfits, 1)}
@@ -177,6 +178,7 @@ def _normals(
     first: int,
     last: int,
 ) -> Iterator[Mark]:
+    """The mark of what a plug does, beside each jack that has a normal."""
     if not band.height:
         return
     window = wording.panel.window(row)

@@ -65,6 +65,7 @@ def strip_pages(facility: Facility, sheet: Sheet = A4) -> tuple[Drawing, ...]:
 def _bay_section(
     facility: Facility, bay: Bay, acts: Mapping[Jack, frozenset[Act]], sheet: Sheet
 ) -> Section:
+    """The strips of a bay in pieces that the sheet holds, with its ruler, key and misfits."""
     wording = word_bay(facility, bay)
     longest = longest_on(sheet)
     slabs = [

@@ -178,6 +178,7 @@ def _row(facility: Facility, point: MeasuringPoint, rows: Mapping[str, PlanRow])
 
 
 def _name(facility: Facility, point: MeasuringPoint) -> Iterator[Mark]:
+    """What a row is about: a position with its labels, or a normal across positions."""
     if point.across:
         jacks = f"{point.a} to {point.b}"
         yield letter(Point(PADDING, SMALL + 1_200), "across", weight="bold")
@@ -252,6 +253,7 @@ def _line_head() -> Slab:
 
 
 def _line_row(row: PlanRow) -> Slab:
+    """A row to be measured on a line: what, what it should be, and boxes to write in."""
     what = row.one if row.unit == "dBu" else f"{row.one} to {row.other}"
     should = row.expected if row.joined is False else f"{row.expected} {row.unit}"
     words: Sequence[str] = (str(row.number), row.point, what, should)
