@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from slinediag.drawing.marks import Drawing
-from slinediag.file.read import load
 from slinediag.model.facility import Facility
-from tests.chart.plants import drawn_set
-
-SAMPLES = Path(__file__).parents[2] / "samples"
+from tests.chart.plants import drawn_set, sample
 
 
 @pytest.fixture(scope="session")
 def quillmoor_set() -> tuple[Facility, tuple[Drawing, ...]]:
-    facility = load(SAMPLES / "quillmoor.yaml").facility
+    facility = sample("quillmoor")
     return facility, drawn_set(facility, "A3")

@@ -1,10 +1,13 @@
-"""A small station with one of each thing a chart can show."""
+"""A small station with one of each thing a chart can show; the samples, each drawn but once."""
 
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cache
+from pathlib import Path
 
 from slinediag.chart.borne import read_earlier
+from slinediag.chart.chart import draw
 from slinediag.chart.earlier import Earlier, Say, unsaid
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.request import Request
@@ -12,10 +15,13 @@ from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import draw_set
 from slinediag.drawing.marks import Drawing
+from slinediag.file.read import load
 from slinediag.model.facility import Facility
 from slinediag.paint.bearing import together
 from slinediag.tracing.values import Answer
 from tests.builders import plant
+
+SAMPLES = Path(__file__).parents[2] / "samples"
 
 STATION = """
 equipment:
@@ -72,6 +78,18 @@ cords:
 def station() -> Facility:
     """Two players, a microphone, a desk, a limiter, a link and loudspeakers on two bays."""
     return plant(STATION)
+
+
+@cache
+def sample(name: str) -> Facility:
+    """A facility of the samples, the same one whoever asks."""
+    return load(SAMPLES / f"{name}.yaml").facility
+
+
+@cache
+def sample_sheet(name: str, *, fold: bool = False) -> Drawing:
+    """A sample's chart on one sheet, drawn once for all tests that look at it."""
+    return draw(sample(name), sheet="one", fold=fold)[0]
 
 
 def drawn_set(

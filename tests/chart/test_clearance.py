@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -18,14 +17,12 @@ from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import draw_set
 from slinediag.drawing.marks import Drawing, Line, Text
 from slinediag.drawing.query import text_box, walk
-from slinediag.file.read import load
 from slinediag.paint.svg import paint
-from tests.chart.plants import station
+from tests.chart.plants import sample, sample_sheet, station
 from tests.chart.rules import groups
 
 pytest.importorskip("resvg_py")
 
-SAMPLES = Path(__file__).parents[2] / "samples"
 DPI = 90
 INKED = 0.6
 """A pixel darker than this is covered by ink for more than half."""
@@ -76,13 +73,12 @@ def check_clear(drawing: Drawing) -> None:
     ("name", "fold"), [("larkfen", False), ("larkfen", True), ("quillmoor", True)]
 )
 def test_a_sample_is_clear(name, fold):
-    facility = load(SAMPLES / f"{name}.yaml").facility
-    check_clear(draw(facility, sheet="one", fold=fold)[0])
+    check_clear(sample_sheet(name, fold=fold))
 
 
 @pytest.mark.parametrize("fold", [False, True])
 def test_sheets_of_a_sample_are_clear(fold):
-    facility = load(SAMPLES / "larkfen.yaml").facility
+    facility = sample("larkfen")
     plan = plan_chart(facility, None, fold=fold)
     a3 = sheet_named("A3")
     drawings = draw_set(Request(facility, None, plan, a3, "quick", Said(), Fraction(1)))

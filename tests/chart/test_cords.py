@@ -20,6 +20,7 @@ from slinediag.geometry import Box, Point
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import jack, plant
+from tests.chart.plants import drawn_set, stood
 from tests.chart.rules import check_cords_clear, covered, marked, texts
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -57,10 +58,11 @@ def test_cords_of_a_trial_keep_clear(name):
     check_cords_clear(draw(filed, ask(filed, trial), sheet="one")[0])
 
 
-def test_cords_of_a_trial_keep_clear_on_the_sheets_of_a_set():
-    filed = load(SAMPLES / "quillmoor.yaml").facility
+def test_cords_of_a_trial_keep_clear_on_the_sheets_of_a_set(quillmoor_set):
+    filed, at_rest = quillmoor_set
     _, trial = TRIALS["past a failed limiter"]
-    sheets = [s for s in draw(filed, ask(filed, trial), sheet="A3") if marked(s, "cord")]
+    drawn = drawn_set(filed, "A3", ask(filed, trial), keep=stood(at_rest))
+    sheets = [sheet for sheet in drawn if marked(sheet, "cord")]
     assert sheets
     for sheet in sheets:
         check_cords_clear(sheet)

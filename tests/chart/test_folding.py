@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
@@ -19,7 +18,6 @@ from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import draw_set
 from slinediag.drawing.marks import Text
-from slinediag.file.read import load
 from slinediag.model.bay import Wire
 from slinediag.model.equipment import PortKeys
 from slinediag.model.facility import Cord, CrossNormal, Mult, Plug
@@ -28,10 +26,9 @@ from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import jack, plant
 from tests.chart import rules
+from tests.chart.plants import sample, sample_sheet
 from tests.chart.set_rules import check_set
 from tests.strategies import facilities, trials
-
-SAMPLES = Path(__file__).parents[2] / "samples"
 
 # A chart takes its time: what fails is shown as found, not shrunk for minutes.
 FEW = settings(
@@ -221,16 +218,13 @@ def test_runs_of_labels(labels, told):
 
 @pytest.mark.parametrize("name", ["quillmoor", "larkfen"])
 def test_the_samples_folded_keep_every_rule(name):
-    facility = load(SAMPLES / f"{name}.yaml").facility
-    drawing = folded(facility)
-    rules.check_all(facility, drawing)
-    assert len(rules.marked(drawing, "line")) < 0.75 * len(
-        rules.marked(draw(facility, sheet="one")[0], "line")
-    )
+    drawing = sample_sheet(name, fold=True)
+    rules.check_all(sample(name), drawing)
+    assert len(rules.marked(drawing, "line")) < 0.75 * len(rules.marked(sample_sheet(name), "line"))
 
 
 def test_a_folded_set_keeps_every_rule():
-    facility = load(SAMPLES / "quillmoor.yaml").facility
+    facility = sample("quillmoor")
     plan = plan_chart(facility, None, fold=True)
     a3 = sheet_named("A3")
     request = Request(facility, None, plan, a3, "quick", Said(), Fraction(1))

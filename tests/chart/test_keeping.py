@@ -23,7 +23,7 @@ from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import jack, plant
 from tests.chart import rules
-from tests.chart.plants import STATION, station, stood
+from tests.chart.plants import STATION, sample, sample_sheet, station, stood
 from tests.strategies import facilities
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -63,10 +63,9 @@ def neighbours(drawing) -> set[tuple[str, str]]:
     ("name", "fold"), [("larkfen", False), ("larkfen", True), ("quillmoor", False)]
 )
 def test_drawn_again_unchanged_it_is_the_same(name, fold):
-    facility = load(SAMPLES / f"{name}.yaml").facility
-    first = draw(facility, sheet="one", fold=fold)
-    again = draw(facility, sheet="one", fold=fold, keep=stood(first))
-    assert list(map(paint, again)) == list(map(paint, first))
+    first = sample_sheet(name, fold=fold)
+    (again,) = draw(sample(name), sheet="one", fold=fold, keep=stood((first,)))
+    assert paint(again) == paint(first)
 
 
 def test_drawn_again_unchanged_it_has_the_same_size_and_scale():

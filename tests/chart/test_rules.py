@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from slinediag.chart.chart import draw
-from slinediag.file.read import load
 from slinediag.tracing.trial import ask
+from tests.chart import plants
 from tests.chart.rules import check_all, covered
 from tests.strategies import facilities, trials
 
@@ -20,13 +18,11 @@ FEW = settings(
     phases=(Phase.explicit, Phase.reuse, Phase.generate),
     suppress_health_check=list(HealthCheck),
 )
-SAMPLES = Path(__file__).parents[2] / "samples"
 
 
 @pytest.fixture(scope="module", params=["quillmoor", "larkfen"])
 def sample(request):
-    plant = load(SAMPLES / f"{request.param}.yaml").facility
-    return plant, draw(plant, sheet="one")[0]
+    return plants.sample(request.param), plants.sample_sheet(request.param)
 
 
 def test_samples_keep_every_rule(sample):
