@@ -238,13 +238,10 @@ _Lines = tuple[tuple[str, str], ...]
 
 
 def _note_spot(plan: BoxPlan, taken: Sequence[Box], told: str) -> tuple[Point, _Lines] | None:
-    """Where the note has room clear of all that is taken, in two lines or in one, and these."""
+    """Where the note has room clear of all that is taken, and its lines."""
     labels = max(chain((width(s.label) for s in plan.outputs), plan.idle_widths), default=0)
     right = min(plan.width - 3 * MARGIN - labels, plan.bar_room[1] - MARGIN)
-    tries: tuple[_Lines, ...] = (("paths:", ""), ("sheet", told)), (("paths: sheet", told),)
-    if told and not told[0].isdecimal():
-        tries = (("paths:", ""), ("", told)), (("paths:", told),)
-    for lines in tries:
+    for lines in _note_lines(told):
         across = max(line_width(*line) for line in lines)
         down = line_room(0, 0, 0).height + LEADING * (len(lines) - 1)
         wish = Point(right - across, (plan.height - down) // 2)
@@ -252,6 +249,17 @@ def _note_spot(plan: BoxPlan, taken: Sequence[Box], told: str) -> tuple[Point, _
         if spot is not None:
             return spot, lines
     return None
+
+
+def _note_lines(told: str) -> Iterator[_Lines]:
+    """The note in two lines, in one, and with each of several sheets in its own; ``told``: sheets,
+    or a zone."""
+    noun = "" if NUMBER.match(told) is None else "sheet" if told.isdecimal() else "sheets"
+    yield ("paths:", ""), (noun, told)
+    yield ((f"paths: {noun}".rstrip(), told),)
+    if noun == "sheets":
+        first, *rest = told.replace(", ", ",\n").split("\n")
+        yield ("paths:", ""), (noun, first), *(("", sheet) for sheet in rest)
 
 
 def _listed_ref(ports: Iterable[PortAddress], told: str, where: Whereabouts) -> Ref:

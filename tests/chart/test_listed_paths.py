@@ -181,3 +181,32 @@ def test_ways_that_a_few_words_tell_are_told_in_the_box(sides, paths, said):
     (box,) = plant(f"equipment: {{B: {{name: Box, {sides}, paths: {paths}}}}}").equipment.values()
     assert said_in_box(box, 40_000) == said
     assert said_in_box(box, 4_000) == ()
+
+
+def test_references_lead_to_the_page_of_their_own_line_where_a_list_takes_several():
+    """A desk whose every output has inputs of its own, on small sheets."""
+    count = 36
+    ins, outs = ([f"{way}{n}" for n in range(1, count + 1)] for way in "IO")
+    paths = ", ".join(
+        f"{out}: [{', '.join(i for j, i in enumerate(ins) if n >> j % 6 & 1)}]"
+        for n, out in enumerate(outs, 1)
+    )
+    rows = "\n".join(
+        f"      {n}: {{top: P{n % 9}.O{n // 9}, bottom: DESK.I{n}}}\n"
+        f"      {count + n}: {{top: DESK.O{n}, bottom: L{n % 9}.I{n // 9}}}"
+        for n in range(1, count + 1)
+    )
+    boxes = "\n".join(
+        f"  P{n}: {{name: Player {n}, outputs: [O0, O1, O2, O3, O4]}}\n"
+        f"  L{n}: {{name: Listener {n}, inputs: [I0, I1, I2, I3, I4]}}"
+        for n in range(9)
+    )
+    facility = plant(
+        f"equipment:\n{boxes}\n"
+        f"  DESK: {{name: Desk, inputs: [{', '.join(ins)}], outputs: [{', '.join(outs)}], "
+        f"paths: {{{paths}}}}}\n"
+        f"bays:\n  PA:\n    name: Bay\n    positions: {2 * count}\n    points:\n{rows}\n"
+    )
+    drawings = drawn_set(facility, "A4")
+    assert sum("DESK" in listed_words(drawing) for drawing in drawings) > 1
+    assert check_listed(facility, drawings)
