@@ -15,13 +15,14 @@ from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart import symbols
 from slinediag.chart.before_after import AFTER
 from slinediag.chart.enlarging import enlarged
-from slinediag.chart.jackfield import GAP_HALF
-from slinediag.chart.moving import all_moved
+from slinediag.chart.jackfield import GAP_HALF, TITLE_BASELINE, TITLE_OVER_CROSS
+from slinediag.chart.moving import all_moved, moved
 from slinediag.chart.planning import FLOW
-from slinediag.chart.points import JACK_RADIUS
+from slinediag.chart.points import JACK_RADIUS, PITCH
 from slinediag.chart.silence import carrying
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Circle, Drawing, Group, Line, Mark, Ref, Style, Text
+from slinediag.drawing.query import ink_box
 from slinediag.geometry import Point
 from slinediag.model.facility import Facility
 from slinediag.tracing.outage.failure import Failure
@@ -40,6 +41,8 @@ AFTER_FAILURE = "After: with what has failed"
 """The heading of the lower half where nothing is tried beside."""
 BOTH = "After: with what has failed, and the trial"
 MEANING = "Crossed out: failed or cut. Hollow and dashed: silent."
+OVER_NORMAL = {"position", "note", "note-number"}
+"""What stands over a position's normal."""
 DEAD = Style(styles.VERMILION, styles.W50, end="round")
 
 
@@ -196,10 +199,15 @@ class _Crossing:
 
     def _dead(self, marks: Iterable[Mark]) -> Iterator[Mark]:
         """A position of a failed bay: its normals parted, its jacks crossed out."""
+        marks = tuple(marks)
+        normals = [m for m in marks if isinstance(m, Line) and m.ref and "normal" in m.ref.classes]
+        whole = [normal for normal in normals if normal.ref and "broken" not in normal.ref.classes]
         for mark in marks:
             ref = mark.ref
             if isinstance(mark, Line) and ref is not None and "normal" in ref.classes:
                 yield from _parted(mark, ref)
+            elif ref is not None and OVER_NORMAL & set(ref.classes):
+                yield _lifted(mark, whole)
             elif isinstance(mark, Circle) and ref is not None and "jack" in ref.classes:
                 yield from self._jack(mark, ref)
                 arm = ARM * mark.radius // JACK_RADIUS
@@ -231,6 +239,15 @@ def _parted(normal: Line, ref: Ref) -> Iterator[Mark]:
     runs = (start, middle.moved(-gap, 0)), (middle.moved(gap, 0), end)
     yield replace(normal, runs=runs, ref=replace(ref, classes=(*ref.classes, "broken")))
     yield from _cross(middle, scale)
+
+
+def _lifted(mark: Mark, crossed: Iterable[Line]) -> Mark:
+    """A position's number, or its note's, out of the way of the cross on the normal below it."""
+    for normal in crossed:
+        scale = Fraction(normal.style.width, styles.LINE.width)
+        if abs(ink_box(mark).centre.y - normal.runs[0][0].y) < PITCH * scale / 2:
+            return moved(mark, 0, round((TITLE_OVER_CROSS - TITLE_BASELINE) * scale))
+    return mark
 
 
 def _cross(at: Point, scale: Fraction) -> Iterator[Mark]:
