@@ -302,7 +302,9 @@ def _names(path: Path, drawings: Sequence[Drawing]) -> dict[int, Path]:
 def _svg(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
     from slinediag.paint.svg import paint
 
-    names = {number: name.name for number, name in _names(path, drawings).items()}
+    # A sheet that stands alone has none to lead to, and is the same under every name.
+    several = len(drawings) > 1
+    names = {n: name.name for n, name in _names(path, drawings).items()} if several else {}
     return _each(path, drawings, lambda drawing: paint(drawing, names).encode())
 
 
