@@ -14,7 +14,7 @@ from itertools import combinations, product
 import numpy as np
 
 from slinediag.layout.doglegs import free_levels
-from slinediag.layout.sequence import improved, paid, rings, sequence
+from slinediag.layout.sequence import improved, least_paid, paid, rings, sequence
 from slinediag.layout.wires import FORBIDDEN, Matrix, Wire, costs_between, costs_of, needed_by
 
 Shape = tuple[Wire, ...]
@@ -177,6 +177,8 @@ def reshaped(drawn: Drawn, net: int, shapes: Sequence[Shape]) -> Drawn:
     cost = drawn.cost[np.ix_(keep, keep)]
     place = {k: number for number, k in enumerate(keep)}
     order = improved(cost, [place[k] for k in drawn.order if k in place])
+    if paid(cost, order) > least_paid(cost):
+        order = min(order, sequence(cost), key=lambda order: paid(cost, order))
     ones = [piece for shape in shapes for piece in (shape[0], shape[-1])]
     right_of_it = costs_between(ones, rest, drawn.clearance)[:, order]
     left_of_it = costs_between(rest, ones, drawn.clearance).T[:, order]

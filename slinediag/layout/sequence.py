@@ -24,9 +24,14 @@ def sequence(cost: Matrix) -> list[int]:
 
 def improved(cost: Matrix, order: list[int]) -> list[int]:
     """An order that costs no more than one that is given, and that one if none can cost less."""
-    if paid(cost, order) > int(np.minimum(cost, cost.T).sum()) // 2:
+    if paid(cost, order) > least_paid(cost):
         return _sifted(cost, order)
     return order
+
+
+def least_paid(cost: Matrix) -> int:
+    """What no order costs less than: of each two the better way round."""
+    return int(np.minimum(cost, cost.T).sum()) // 2
 
 
 def paid(cost: Matrix, order: Sequence[int]) -> int:
