@@ -145,12 +145,13 @@ def _grouped(
     alone: Alone,
     before: Standing,
 ) -> Iterator[Glance]:
-    """The cards in groups, with all names first and the widest first."""
+    """The cards in groups, as before and afresh, with all names first and the widest first."""
     room = Room(alone.room.width, alone.depth, alone.beside)
-    for most in LINES:
-        fewer = [replace(card, most=most) for card in cards]
-        for across in WIDTHS[-3:]:
-            yield grouped_cards(fewer, groups, ways, across, room, before)
+    for stood in (before, NOTHING) if before != NOTHING else (NOTHING,):
+        for most in LINES:
+            fewer = [replace(card, most=most) for card in cards]
+            for across in WIDTHS[-3:]:
+                yield grouped_cards(fewer, groups, ways, across, room, stood)
 
 
 def _listed(cards: Sequence[Card], room: Box) -> Iterator[Glance]:

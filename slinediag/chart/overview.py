@@ -104,7 +104,7 @@ def bay_index(
     for place in listed:
         sheet.setdefault(place, 0)
     bays = sorted({place.bay for place in sheet}, key=natural)
-    said = prose("Positions, and in bold their sheet; no sheet: see the lists at the end.", room)
+    said = prose("Positions, and in bold their sheet; no sheet: see the positions not drawn.", room)
     rows = [(facility.bays[id].printed, _runs(facility, id, sheet)) for id in bays]
     items = tuple(grid(rows, room))
     return Block("bay-index", "Where each position is", (said, *items) if items else ())
