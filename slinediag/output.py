@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Literal
 
-from slinediag.chart.asked import PART, Asked, Shows, things_of
+from slinediag.chart.asked import LONG_SINCE, PART, Asked, Shows, things_of
 from slinediag.chart.chart import draw
 from slinediag.chart.earlier import Earlier, Say, unsaid
 from slinediag.chart.excerpt import WHOLE, Wanted, read_excerpt
@@ -44,6 +44,7 @@ from slinediag.tracing.words import sentences
 ON_WHAT_IS_LEFT = "What follows is of the trial, done to what is left."
 WhichOutages = Literal["none", "bypasses", "all"]
 STAYS = "things stay where they were; --afresh arranges anew"
+LONG = "much has changed since they were arranged; --afresh may cross fewer lines"
 NO_ROOM = "arranged anew, since things have no room where they were"
 SHEET_ENDINGS = (".svg", ".png", ".pdf")
 """What a chart of sheets can be written as."""
@@ -108,11 +109,11 @@ def draw_chart(
     refuse_unsavable(path)
     asked = _asked(facility, trial, failure, wanted, before, sheet, effort, read_at, fold)
     unkept: list[str] = []
-    earlier = None
+    earlier, bearing = None, asked
     if keep is not None:
-        earlier = read_kept(keep, path, unkept.append)
+        earlier, bearing = read_kept(keep, path, asked, unkept.append)
     elif stay:
-        earlier = read_there(path, asked, unkept.append)
+        earlier, bearing = read_there(path, asked, unkept.append)
     drawing, painting = stages(tell, (95, 5))
 
     def drawn(after: Earlier | None) -> tuple[Drawing, ...]:
@@ -137,13 +138,17 @@ def draw_chart(
     except SheetTooSmall:
         if keep is not None or earlier is None:
             raise
-        unkept, earlier = [f"{path}: {NO_ROOM}"], None
+        unkept, earlier, bearing = [f"{path}: {NO_ROOM}"], None, asked
         drawings = drawn(None)
     painting(0.0, "painting")
-    drawings = tuple(replace(each, bears=(*each.bears, *asked.bears)) for each in drawings)
+    stayed = earlier is not None and not any(said.startswith(NOTHING_KEPT) for said in unkept)
+    bears = (bearing if stayed else asked).bears
+    drawings = tuple(replace(each, bears=(*each.bears, *bears)) for each in drawings)
     made = write_sheets(path, drawings, facility, dpi)
-    if keep is None and earlier and not any(words.startswith(NOTHING_KEPT) for words in unkept):
+    if stayed and keep is None:
         say(f"{path}: {STAYS}")
+    if stayed and bearing.since < LONG_SINCE:
+        say(f"{path}: {LONG}")
     for words in unkept:
         say(words)
     return made

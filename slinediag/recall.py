@@ -19,8 +19,11 @@ from slinediag.problems import RequestError, problem
 OURS = "Name a drawing that slinediag wrote"
 
 
-def read_kept(keep: Path, path: Path, say: Say = unsaid) -> Earlier | None:
-    """An earlier drawing as it stood; None, which is said, where ``path`` is yet to be drawn first.
+def read_kept(
+    keep: Path, path: Path, asked: Asked, say: Say = unsaid
+) -> tuple[Earlier | None, Asked]:
+    """An earlier drawing as it stood, None, which is said, where ``path`` is yet to be drawn first;
+    and ``asked`` as one that keeps it bears it.
 
     Of a set any of its SVGs will do; the others are looked for beside it. RequestError where the
     file cannot be read, is no drawing of ours, or bears nothing that can be kept.
@@ -29,13 +32,16 @@ def read_kept(keep: Path, path: Path, say: Say = unsaid) -> Earlier | None:
     if file is None:
         if keep == path:
             say(f"{NOTHING_KEPT}: there is no {keep} yet")
-            return None
+            return None, asked
         raise _refused("there is no such file", f"{OURS}; the first time there is none", keep)
-    return _read(file, _borne(file), say)
+    text = _borne(file)
+    before = read_asked(text)
+    return _read(file, text, say), asked.after(before) if before else asked
 
 
-def read_there(path: Path, asked: Asked, say: Say = unsaid) -> Earlier | None:
-    """The drawing that is about to be written over, as it stood, where ``asked`` is its next one.
+def read_there(path: Path, asked: Asked, say: Say = unsaid) -> tuple[Earlier | None, Asked]:
+    """The drawing that is about to be written over, as it stood, where ``asked`` is its next one;
+    and ``asked`` as the next one bears it.
 
     None where that is not so, with a word on why where choices or contents differ; without one
     where nothing can be read that bears how it stood. Where a single drawing and a set stand
@@ -46,23 +52,25 @@ def read_there(path: Path, asked: Asked, say: Say = unsaid) -> Earlier | None:
     if several and found and found[-1].file == several and not found[-1].earlier.several:
         found.pop()  # A drawing by itself that happens to be called so.
     if not found:
-        return None
+        return None, asked
     best = max(found, key=lambda each: (not each.unlike, each.same))
     if best.unlike:
         say(f"{path}: arranged anew, since {best.unlike}")
-        return None
+        return None, asked
     for words in best.said:
         say(words)
-    return best.earlier
+    return best.earlier, asked.after(best.before)
 
 
 @dataclass(frozen=True, slots=True)
 class _There:
-    """A drawing that stands where another is to be written, what of it that could keep, and why it
-    is not to; the share that they have in common, and what is said where it is kept."""
+    """A drawing that stands where another is to be written, what of it that could keep, what it was
+    asked for with, and why it is not to be kept; the share that they have in common, and what is
+    said where it is kept."""
 
     file: Path
     earlier: Earlier
+    before: Asked
     unlike: str
     same: float
     said: tuple[str, ...]
@@ -81,7 +89,7 @@ def _there(file: Path, asked: Asked) -> _There | None:
     except RequestError:
         return None
     unlike, same = asked.unlike(before, earlier.several), asked.things.same(before.things)
-    return _There(file, asked.keeping(before, earlier), unlike, same, tuple(said))
+    return _There(file, asked.keeping(before, earlier), before, unlike, same, tuple(said))
 
 
 def _read(file: Path, text: str, say: Say) -> Earlier:

@@ -26,6 +26,9 @@ SAMPLE = 256
 three parts in a hundred, and exactly where there are no more."""
 DIGITS = 6
 """Hexadecimal digits of a mark."""
+LONG_SINCE = 0.9
+"""How much must be as when things were arranged, or a person is told that they were so long since:
+lines cross more with each change that they are kept through (``tests.bench.bench_staying``)."""
 LEAST_SAME = 0.8
 """How much of two drawings must be the same, for what was there to be kept unasked. As long as four
 fifths are, lines cross 1.2 times as often as afresh at most, with less of it ever more often
@@ -94,12 +97,16 @@ def things_of(facility: Facility, excerpt: Excerpt | None) -> Things:
 @dataclass(frozen=True, slots=True)
 class Asked:
     """A drawing as it is asked for: the facility's name, what was chosen by the options that have
-    these names, what it shows, and what stands in it."""
+    these names, what it shows, and what stands in it.
+
+    ``arranged``: what stood in it when its things were last arranged anew; None where that is now.
+    """
 
     facility: str
     choices: Mapping[str, str]
     shows: Shows
     things: Things
+    arranged: Things | None = None
 
     @property
     def bears(self) -> Bears:
@@ -108,8 +115,10 @@ class Asked:
             "facility": self.facility,
             "choices": dict(self.choices),
             "shows": self.shows,
-            "things": [self.things.count, "".join(self.things.marks)],
+            "things": _written(self.things),
         }
+        if self.arranged is not None and self.arranged != self.things:
+            found["arranged"] = _written(self.arranged)
         return ((ASKED, json.dumps(found, separators=(",", ":"))),)
 
     def unlike(self, before: Asked, several: bool) -> str:
@@ -132,10 +141,33 @@ class Asked:
             return "too much has changed"
         return ""
 
+    def after(self, before: Asked) -> Asked:
+        """This one where its things stay as ``before`` has them."""
+        return replace(self, arranged=before.arranged or before.things)
+
+    @property
+    def since(self) -> float:
+        """The share of its things that is as when they were arranged."""
+        return 1.0 if self.arranged is None else self.things.same(self.arranged)
+
     def keeping(self, before: Asked, earlier: Earlier) -> Earlier:
         """What is kept of ``earlier``, asked for as ``before``: not the larger sheet that it may
         have taken for what this one does not show."""
         return replace(earlier, shrinks=before.shows not in ("filed", self.shows))
+
+
+def _written(things: Things) -> list[int | str]:
+    return [things.count, "".join(things.marks)]
+
+
+def _read_things(count: object, marks: object) -> Things | None:
+    """As written; None where that is damaged."""
+    if not isinstance(count, int) or not isinstance(marks, str):
+        return None
+    if not re.fullmatch(f"(?:[0-9a-f]{{{DIGITS}}}){{0,{SAMPLE}}}", marks):
+        return None
+    apart = tuple(marks[at : at + DIGITS] for at in range(0, len(marks), DIGITS))
+    return Things(max(0, count), apart)
 
 
 def read_asked(text: str) -> Asked | None:
@@ -143,7 +175,8 @@ def read_asked(text: str) -> Asked | None:
     try:
         found = json.loads(text)[ASKED]
         facility, choices, shows = found["facility"], found["choices"], found["shows"]
-        count, marks = found["things"]
+        things = _read_things(*found["things"])
+        arranged = _read_things(*found["arranged"]) if "arranged" in found else None
     except (ValueError, TypeError, KeyError, IndexError, RecursionError):
         return None
     sound = (
@@ -151,11 +184,7 @@ def read_asked(text: str) -> Asked | None:
         and isinstance(choices, dict)
         and all(isinstance(said, str) for said in choices.values())
         and shows in ("filed", "tried", "failed", "both")
-        and isinstance(count, int)
-        and isinstance(marks, str)
-        and re.fullmatch(f"(?:[0-9a-f]{{{DIGITS}}}){{0,{SAMPLE}}}", marks)
     )
-    if not sound:
+    if not sound or things is None:
         return None
-    apart = tuple(marks[at : at + DIGITS] for at in range(0, len(marks), DIGITS))
-    return Asked(facility, choices, shows, Things(max(0, count), apart))
+    return Asked(facility, choices, shows, things, arranged)

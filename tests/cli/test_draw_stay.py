@@ -19,6 +19,7 @@ CHANGED = STATION.replace("[PLY1.L, PLY1.R]", "[PLY1.L, PLY2.R]").replace(
 )
 """Two wires exchanged."""
 STAYS = "things stay where they were; --afresh arranges anew"
+LONG = "much has changed since they were arranged; --afresh may cross fewer lines"
 
 
 @pytest.fixture(autouse=True)
@@ -77,6 +78,28 @@ def test_a_change_is_drawn_as_if_told_to_keep(draw, sheet):
     told = draw("kept.svg", "--sheet", sheet, "--keep", "wall.svg")
     assert draw("wall.svg", "--sheet", sheet) == [f"wall.svg: {STAYS}", *told]
     assert files("wall") == files("kept")
+
+
+def test_many_small_changes_are_told(draw):
+    changes = [
+        ("[DESK.1, DESK.2]", "[DESK.2, DESK.1]"),
+        ("[DESK.3, DESK.4]", "[DESK.4, DESK.3]"),
+        ("[PLY1.L, PLY1.R]", "[PLY1.R, PLY1.L]"),
+        ("[LIM.L, LIM.R]", "[LIM.R, LIM.L]"),
+        ("bottom: DESK.M1, normal: full", "bottom: DESK.M1"),
+    ]
+    draw("wall.svg")
+    station, said = STATION, []
+    for old, new in changes:
+        assert old in station
+        station = station.replace(old, new)
+        written(station)
+        said.append(draw("wall.svg"))
+    assert said[0] == [f"wall.svg: {STAYS}"]
+    assert said[-1] == [f"wall.svg: {STAYS}", f"wall.svg: {LONG}"]
+    assert draw("wall.svg") == said[-1]  # Borne on by a drawing of what has not changed.
+    assert draw("wall.svg", "--afresh") == []
+    assert draw("wall.svg") == [f"wall.svg: {STAYS}"]
 
 
 def test_told_to_it_is_arranged_anew(draw):
