@@ -20,6 +20,8 @@ WHOLE = re.compile(r"[-+]?[0-9]{1,12}\Z")
 DATE = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})\Z")
 FORBIDDEN = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ud800-\udfff\ufffe\uffff]")
 """Characters that no drawing or paper can show: those that XML 1.0 forbids, and DEL."""
+MOST_LETTERS = 10_000
+"""Letters of one text: more has no room on the largest sheet, and is a slip of the hand."""
 MINUS_SIGNS = str.maketrans({"−": "-", "–": "-"})
 
 W = TypeVar("W", bound=str)
@@ -44,9 +46,13 @@ class Range:
 
 
 def read_text(node: Node, where: str, mistakes: Mistakes) -> str | None:
-    """The text of a scalar; None, with an error, where it is none or cannot be shown."""
+    """The text of a scalar; None, with an error, where it is none, endless or cannot be shown."""
     if not isinstance(node, Scalar) or node.unset:
         mistakes.error(node, where, f"one text is wanted here, not {kind(node)}", "Write one text")
+        return None
+    if len(node.text) > MOST_LETTERS:
+        what = f"the text has {len(node.text):,} letters"
+        mistakes.error(node, where, what, f"Write at most {MOST_LETTERS:,}")
         return None
     found = FORBIDDEN.search(node.text)
     if found:

@@ -657,6 +657,12 @@ CASES = [
         plant('{name: "a\\tb"}'),
     ),
     Case(
+        "endless",
+        plant("{name: " + "x" * 10_001 + "}"),
+        "2:18: facility.name: the text has 10,001 letters. Write at most 10,000",
+        plant("{name: " + "x" * 10_000 + "}"),
+    ),
+    Case(
         "tag python",
         plant("{name: !!python/name:os.system x}"),
         "2:18: !!python/name:os.system: a tag has no place here. Delete the tag; a facility file holds only text, lists and mappings",
