@@ -22,16 +22,26 @@ RULE = 400
 
 
 def clear_spot(
-    plan: BoxPlan, size: tuple[int, int], taken: Sequence[Box], wish: Point
+    plan: BoxPlan,
+    size: tuple[int, int],
+    taken: Sequence[Box],
+    wish: Point,
+    *,
+    rightmost: bool = True,
+    clearances: Sequence[int] = CLEARANCES,
 ) -> Point | None:
     """The top left corner of room of a width and height clear of all that is taken, as near to a
-    wish as may be; None where a box has no such room."""
+    wish as may be; None where a box has no such room.
+
+    ``rightmost``: whether it may stand at the right edge, too.
+    """
     across, down = size
     left, right = MARGIN, plan.width - MARGIN - across
     if right < left:
         return None
-    xs = sorted({min(max(x, left), right) for x in (wish.x, left, plan.words_x, right)})
-    for clear in CLEARANCES:
+    wished = (wish.x, left, plan.words_x, *((right,) if rightmost else ()))
+    xs = sorted({min(max(x, left), right) for x in wished})
+    for clear in clearances:
         rooms = [box.grown(clear) for box in taken]
         top, foot = clear, plan.height - clear - down
         found = []

@@ -60,6 +60,11 @@ class Onward:
         return self.fars[:1] if self.port.side == "in" else ()
 
     @property
+    def all_others(self) -> bool:
+        """Whether those that are not named at an input are all outputs but these."""
+        return self.every and self.port.side == "in" and len(self.fars) > TOLD
+
+    @property
     def untold(self) -> bool:
         """Whether only the list of ways names all of them."""
         if len(self.fars) <= TOLD or self.every:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from slinediag.address import PortAddress
-from slinediag.chart.clear_room import DESCENT, clear_spot
+from slinediag.chart.clear_room import CLEARANCES, DESCENT, clear_spot
 from slinediag.chart.equipment import MARGIN, BoxPlan
 from slinediag.chart.fars import Onward, lines_at
 from slinediag.chart.lettering import LEADING, SMALL, letter, width
@@ -34,7 +34,7 @@ Called = Callable[[PortAddress], str]
 @dataclass(frozen=True, slots=True)
 class Shared:
     """Rows of inputs that lead to the same outputs; these by the names of their places, the sides
-    of a stereo pair as one."""
+    of a stereo pair as one; none where it is all outputs."""
 
     rows: tuple[PortAddress, ...]
     named: tuple[tuple[str, tuple[str, ...]], ...]
@@ -60,7 +60,8 @@ def shared_ways(plan: BoxPlan, called: Called) -> list[Shared]:
     for row in plan.onward:
         if row.port.side == "in" and any(line.listed for line in lines_at(row)):
             found.setdefault(frozenset(_named(row, called, stems)), []).append(row)
-    made = []
+    everywhere = tuple(row.port for row in plan.onward if len(lines_at(row)) > 1 and row.all_others)
+    made = [Shared(everywhere, ())] if len(everywhere) > 1 else []
     for rows in found.values():
         places: dict[str, dict[str, None]] = {}
         for name, place in _named(rows[0], called, stems):
@@ -104,7 +105,9 @@ def place_shared(
         across = max(map(_line_across, lines))
         down = SMALL + DESCENT + LEADING * (len(lines) - 1)
         wish = Point(MARGIN, sum(level) // len(level) - down // 2)
-        spot = clear_spot(plan, (across, down), taken, wish)
+        # Between close rows few words about all outputs would look like those of one row.
+        clear = CLEARANCES if shared.named else CLEARANCES[:-1]
+        spot = clear_spot(plan, (across, down), taken, wish, rightmost=False, clearances=clear)
         if spot is not None:
             return Box(spot.x, spot.y, across, down), lines
     return None
@@ -112,13 +115,14 @@ def place_shared(
 
 def _units(plan: BoxPlan, shared: Shared) -> Iterator[Unit]:
     labels = [slot.label for slot in plan.inputs if slot.port in shared.rows]
-    every = len(labels) == len(plan.inputs)
-    if every and len(labels) > 1:
+    if len(labels) == len(plan.inputs) > 1:
         yield (Piece("all to"),)
     else:
         *first, last = compressed(labels).split(", ")
         yield from ((Piece(f"{words},"),) for words in first)
         yield (Piece(f"{last} to"),)
+    if not shared.named:
+        yield (Piece("all outputs"),)
     for number, (place, names) in enumerate(shared.named, 1):
         *before, last = compressed(names).split(", ")
         yield from ((Piece(f"{name},"),) for name in before)

@@ -73,9 +73,9 @@ equipment:
 """
 
 
-def part(inputs, outputs):
+def part(inputs, outputs, desk=WIDE):
     """A part of the desk with these ports, all of which have lines."""
-    box = plant(WIDE).equipment["DESK"]
+    box = plant(desk).equipment["DESK"]
     ports = {(p.id, p.side): p for p in box.ports}
     wired = frozenset(PortAddress("DESK", *port) for port in ports)
     fars = defaultdict(tuple)
@@ -129,6 +129,16 @@ def test_what_inputs_share_is_said_once_in_the_room_between_them():
     words = [text_box(text) for text in texts_of(found)]
     assert all(at.contains(box) for box in words)
     assert not any(a.meets(b) for n, a in enumerate(words) for b in words[n + 1 :])
+
+
+def test_inputs_that_lead_to_every_output_say_so_once():
+    names = [f"I{n}" for n in range(1, 4)]
+    ways = WIDE.replace("O6: [I10]", "O6: [I1, I2, I3]")
+    plan = restacked(part(names, [], ways), (3, 1), ())
+    found = draw_onward(plan, Box(0, 0, plan.width, plan.height), PLACES)
+    assert [g.ref.title for g in found if g.ref.classes == ("further",)] == ["all to all outputs"]
+    rows = [" ".join(t.text for t in texts_of([g])) for g in found if "onward" in g.ref.classes]
+    assert rows == ["to O1 7 B2"] * 3
 
 
 def test_an_input_names_the_list_where_a_part_has_no_room_to_say_it_once():
