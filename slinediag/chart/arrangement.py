@@ -6,7 +6,8 @@ What stood on the drawing before stays where it was. Lengths in micrometres.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import NamedTuple
 
 from slinediag.chart.graph import ChartGraph, Placed
 from slinediag.chart.islands import Island, arranged_island, split
@@ -19,6 +20,8 @@ from slinediag.progress import Tell, silent, stages
 
 ASPECT = 1.5
 """Width to height of a lying sheet's room for a chart."""
+HEADS = 30_000
+"""What the labels above the topmost boxes take of a room, at most."""
 SHARES = (1.0, 1.3, 1.7, 2.2, 2.9, 3.8)
 """Widths that are tried, as squares over the area of all islands."""
 
@@ -51,13 +54,37 @@ def arrange_after(
         if old:
             stood[island.name] = old
         say(1.0, "laying out")
-    islands = packing_order(arranged, links)
     kept = _kept(arranged, stood, before)
-    rooms = _rooms(islands, across, before.room if kept else None)
-    packed = [(pack(islands, room, links, kept), room) for room in sorted(rooms)]
-    there, room = min(packed, key=lambda one: _room_needed(one[0], aspect))
-    stands = tuple(island.arranged.stood(_top(island, there)) for island in islands)
-    return there, Standing(stands, there.nodes, room)
+    rooms = sorted(_rooms(arranged, across, before.room if kept else None))
+
+    largest = packing_order(arranged, links)
+
+    def packed(*, read: bool) -> _Packed:
+        islands = packing_order(arranged, links, read=True) if read else largest
+        tried = [(pack(islands, room, links, kept), room) for room in rooms]
+        ways = (_Packed(_room_needed(there, aspect), there, room) for there, room in tried)
+        return min(ways, key=lambda way: way.needed)
+
+    best = _as_read(packed, 0 if links else across - HEADS) if across else packed(read=False)
+    stands = tuple(island.arranged.stood(_top(island, best.there)) for island in largest)
+    return best.there, Standing(stands, best.there.nodes, best.room)
+
+
+class _Packed(NamedTuple):
+    """Islands packed into a width: how wide a room of the aspect asked for they need."""
+
+    needed: int
+    there: Placed
+    room: int
+
+
+def _as_read(packed: Callable[..., _Packed], surely: int) -> _Packed:
+    """Islands in the order in which they are read where that surely has room, or needs no more
+    room than the largest first do."""
+    read = packed(read=True)
+    if read.needed <= surely:
+        return read
+    return min(packed(read=False), read, key=lambda way: (way.needed, way is not read))
 
 
 def _kept(

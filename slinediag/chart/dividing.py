@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from slinediag.address import Side, natural
 from slinediag.chart.brief_legend import brief_legend
+from slinediag.chart.company import companies
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier
 from slinediag.chart.fitting import Fitting
@@ -85,6 +86,11 @@ class Dividing:
         self.staying = Staying(bench, keep.units, self._division, self.fits) if keep else None
         self.afresh: set[int] = set()
         """Sheets of which nothing but number and units could be kept."""
+        self._as_measured: set[Part] = set()
+        """Units that are arranged as quickly as they were measured: arranged thoroughly they have
+        no room."""
+        self._size = {unit.id: unit.size for unit in bench.units}
+        self._companies = companies(bench)
 
     def parts(self, tell: Tell = silent) -> Sequence[Part]:
         """The parts in the order of the bays, each as its units."""
@@ -105,8 +111,11 @@ class Dividing:
             if not large:
                 return placings
             moved = [number for number in large if number in self._before]
+            hasty = {now[number] for number in large} - self._as_measured
             if moved:
                 self._arrange_afresh(moved)
+            elif hasty and self._request.effort != "quick":
+                self._as_measured |= hasty
             else:
                 now = self._relieved(now, large)
         raise self._too_small()
@@ -141,7 +150,8 @@ class Dividing:
         laying, inking = stages(tell, (1, 1))
         for share in through(found, laying, "sheets"):
             before = self._before.get(share.number, NOTHING)
-            laid.append(self._fitting.lay_out(share, request.effort, sheets, before))
+            effort = "quick" if parts[share.number] in self._as_measured else request.effort
+            laid.append(self._fitting.lay_out(share, effort, sheets, before))
         return [self._placing(one) for one in through(_numbered(laid), inking, "sheets")]
 
     def _placing(self, laid: Laid) -> Placing:
@@ -200,7 +210,8 @@ class Dividing:
         return self._holds(roomy, room) or (hang and self._holds(self._placing(laid).extent, room))
 
     def _in_order(self, parts: Sequence[Part]) -> list[Part]:
-        """By their first positions, bay by bay; parts without a position last; ways in a row.
+        """By companies, of each by their first positions, bay by bay; ways in a row; what is
+        nothing but lines between bays last.
 
         So that a sheet keeps its number where little changes: what stands first on it hangs on
         nothing else of the chart.
@@ -209,9 +220,11 @@ class Dividing:
         order = {unit.id: number for number, unit in enumerate(self._bench.units)}
 
         def rank(part: Part) -> tuple[object, ...]:
+            company = self._companies.main(part, self._size)
             places = [points[unit].position for unit in part if unit in points]
             first = min(((natural(place.bay), place.number) for place in places), default=())
-            return (not places, first, min(order[unit] for unit in part))
+            least = min(order[unit] for unit in part)
+            return (company is None, company or 0, not places, first, least)
 
         return self._ways_in_a_row(sorted(parts, key=rank))
 

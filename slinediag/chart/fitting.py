@@ -62,7 +62,7 @@ class Fitting:
         self._name = namer(bench)
         self._order = {unit.id: number for number, unit in enumerate(bench.units)}
         self._found: dict[Part, Fit | None] = {}
-        self._known = Known()
+        self._known: dict[Effort, Known] = {"quick": Known(), "thorough": Known()}
         self._before = _islands_of(keep) if keep else {}
 
     def fits(self, part: Sequence[str]) -> bool:
@@ -98,8 +98,8 @@ class Fitting:
         sheets: Mapping[Face, Sequence[int]],
         before: Standing = NOTHING,
     ) -> Laid:
-        """Arrange a share of a sheet; islands that have been measured are not arranged again."""
-        known = self._known if effort == "quick" else None
+        """Arrange a share of a sheet; islands like some that have been are not arranged again."""
+        known = self._known[effort]
         aspect, likely = self._across / self._down, self._likely_on(share)
         return lay_out(
             self._bench, share, effort, sheets, aspect, before, self._across, known, likely

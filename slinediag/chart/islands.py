@@ -6,6 +6,7 @@ Lengths in micrometres.
 from __future__ import annotations
 
 import itertools
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -21,6 +22,7 @@ from slinediag.layout.layers import layer
 from slinediag.layout.nets import wire
 from slinediag.layout.settings import Settings
 
+POSITION = re.compile(r"[^:]+:[TB]?[0-9]+", re.ASCII)
 STRIP = 4_000
 """Width of the strips in which the lower outline of an island is kept."""
 
@@ -49,6 +51,16 @@ class Island:
             for strip in range(first, last + 1):
                 reach[strip] = max(reach[strip], box.bottom - self.extent.y)
         return tuple(reach)
+
+    @cached_property
+    def reads(self) -> tuple[object, ...]:
+        """Sort key in which it is read among others: by its first position, bay by bay; what is no
+        more than a row by the position at its left."""
+        nodes = self.placed.nodes
+        places = [name for name in nodes if POSITION.fullmatch(name)] or [*nodes]
+        if self.small:
+            return natural(min(places, key=lambda name: (nodes[name].x, natural(name))))
+        return min(map(natural, places))
 
     @property
     def small(self) -> bool:

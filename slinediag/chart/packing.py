@@ -10,7 +10,6 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from slinediag.address import natural
 from slinediag.chart.graph import Placed, PlacedPiece
 from slinediag.chart.islands import STRIP, Island
 from slinediag.geometry import Box, Point
@@ -37,9 +36,14 @@ class Link:
     other: JackPlace
 
 
-def packing_order(islands: list[Island], links: Sequence[Link]) -> list[Island]:
-    """The largest island; those that cords join to what is placed, in turn; then by size."""
-    waiting = sorted(islands, key=_rank)
+def packing_order(
+    islands: Sequence[Island], links: Sequence[Link], *, read: bool = False
+) -> list[Island]:
+    """The largest island; those that cords join to what is placed, in turn; then by size.
+
+    ``read``: in the order in which they are read instead, so that a person finds them.
+    """
+    waiting = sorted(islands, key=_read_rank if read else _rank)
     done: list[Island] = []
     while waiting:
         placed_nodes = {name for island in done for name in island.placed.nodes}
@@ -51,9 +55,13 @@ def packing_order(islands: list[Island], links: Sequence[Link]) -> list[Island]:
 
 
 def _rank(island: Island) -> tuple[object, ...]:
-    """Largest area first, then small ones in natural order of their names."""
+    """Largest area first, then small ones in the order in which they are read."""
     size = island.extent.width * island.extent.height
-    return (island.small, 0 if island.small else -size, natural(island.name))
+    return (island.small, 0 if island.small else -size, island.reads, island.name)
+
+
+def _read_rank(island: Island) -> tuple[object, ...]:
+    return (island.small, island.reads, island.name)
 
 
 def pack(

@@ -18,13 +18,15 @@ from slinediag.geometry import Box, Point, around
 from slinediag.layout.graph import Graph
 from slinediag.layout.layout import Layout
 from slinediag.layout.pipeline import arrange
-from slinediag.layout.settings import Settings
+from slinediag.layout.settings import Effort, Settings
 
 APART = 6_000
 """Free between islands that stay where they were; packed afresh they have no less."""
 STRIP = 1_000
 """Width of the strips in which it is kept how far down is taken."""
 FAR_UP = -(10**9)
+MEASURED: Effort = "quick"
+"""How what has no room otherwise is arranged on a sheet of a set."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,8 +114,12 @@ def arrange_again(
         return _arranged(graph, settings, None, known)
     kept = _arranged(graph, settings, old.layout)
     if kept.drawn != old.drawn and old.shows(graph):
-        same = _arranged(graph, settings, old.origin, known)
-        kept = same if same.drawn == old.drawn else kept
+        for effort in dict.fromkeys((settings.effort, MEASURED)):
+            own = known if effort == settings.effort else None
+            same = _arranged(graph, replace(settings, effort=effort), old.origin, own)
+            if same.drawn == old.drawn:
+                kept = same
+                break
     if kept.drawn == old.drawn:
         return kept._replace(order=old.layout, origin=old.origin)
     return kept

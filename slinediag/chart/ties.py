@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Iterator
 
 from slinediag.address import PortAddress
+from slinediag.chart.company import companies
 from slinediag.chart.division import Bench, ends_of
 from slinediag.chart.points import PointPlan
 from slinediag.chart.ways import ways
@@ -26,6 +27,10 @@ WAY = 2.0
 """The way to an input of the highest priority."""
 ON_A_WAY = 3.0
 """Two units next to each other on such a way, so that it is cut in few places."""
+COMPANY = 0.6
+"""A company on one more sheet."""
+NEXT_BETWEEN = 1.0
+"""Lines between bays that follow each other, where nothing else holds them."""
 ALIKE = 0.3
 """A bay, a room, or the inputs of one priority, on one more sheet."""
 
@@ -40,6 +45,7 @@ def ties_of(bench: Bench) -> tuple[Tie, ...]:
         *_between_ties(bench),
         *_way_ties(bench),
         *_room_ties(bench),
+        *_company_ties(bench),
     ]
     drawn = {unit.id for unit in bench.units}
     held = [Tie(tie.weight, tuple(m for m in tie.members if m in drawn)) for tie in made]
@@ -110,6 +116,18 @@ def _room_ties(bench: Bench) -> Iterator[Tie]:
             groups.setdefault(f"priority {priority}", []).append(id)
     for members in groups.values():
         yield Tie(ALIKE, tuple(members))
+
+
+def _company_ties(bench: Bench) -> Iterator[Tie]:
+    """A company together where there are several; and lines between bays, one after another."""
+    found = companies(bench)
+    members: dict[int, list[str]] = {}
+    for unit, number in found.of.items():
+        members.setdefault(number, []).append(unit)
+    if len(members) > 1:
+        yield from (Tie(COMPANY, tuple(units)) for units in members.values())
+    for one, other in itertools.pairwise(found.between):
+        yield Tie(NEXT_BETWEEN, (one[-1], other[0]))
 
 
 def room_of(facility: Facility, place: str | None) -> str:

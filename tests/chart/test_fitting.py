@@ -113,3 +113,14 @@ def test_a_layout_is_the_same_when_it_is_recalled_under_other_names(facility):
         assert known.arranged(part.graph, settings) == arrange(part.graph, settings)
         other = renamed(part.graph)
         assert known.arranged(other, settings) == arrange(other, settings)
+
+
+def test_what_is_arranged_thoroughly_takes_no_more_sheets():
+    facility = load(SAMPLES / "larkfen.yaml").facility
+    request = request_for(facility)
+    # Arranged thoroughly, two of its sheets have no room for what they were measured to hold.
+    counts = [
+        sum(1 for d in draw_set(one) if list(rules.groups(d.marks, "chart")))
+        for one in (request, replace(request, effort="thorough"))
+    ]
+    assert counts[1] <= counts[0]
