@@ -6,12 +6,21 @@ What stood on the drawing before stays where it was. Lengths in micrometres.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from slinediag.chart.graph import ChartGraph, Placed
 from slinediag.chart.islands import Island, arranged_island, split
-from slinediag.chart.packing import GAP, Link, pack, packing_order
+from slinediag.chart.packing import (
+    GAP,
+    Link,
+    Rank,
+    as_read,
+    larger_first,
+    largest_first,
+    pack,
+    packing_order,
+)
 from slinediag.chart.recalling import Known
 from slinediag.chart.standing import Standing, Stood, Wanted, corner_kept, settle
 from slinediag.geometry import Box, Point, from_mm, union
@@ -57,15 +66,15 @@ def arrange_after(
     kept = _kept(arranged, stood, before)
     rooms = sorted(_rooms(arranged, across, before.room if kept else None))
 
-    largest = packing_order(arranged, links)
-
-    def packed(*, read: bool) -> _Packed:
-        islands = packing_order(arranged, links, read=True) if read else largest
+    def packed(rank: Rank) -> _Packed:
+        islands = packing_order(arranged, links, rank)
         tried = [(pack(islands, room, links, kept), room) for room in rooms]
         ways = (_Packed(_room_needed(there, aspect), there, room) for there, room in tried)
         return min(ways, key=lambda way: way.needed)
 
-    best = _as_read(packed, 0 if links else across - HEADS) if across else packed(read=False)
+    ranks = (as_read, larger_first, largest_first) if across else (largest_first,)
+    best = _first_within(0 if links else across - HEADS, map(packed, ranks))
+    largest = packing_order(arranged, links, largest_first)
     stands = tuple(island.arranged.stood(_top(island, best.there)) for island in largest)
     return best.there, Standing(stands, best.there.nodes, best.room)
 
@@ -78,13 +87,14 @@ class _Packed(NamedTuple):
     room: int
 
 
-def _as_read(packed: Callable[..., _Packed], surely: int) -> _Packed:
-    """Islands in the order in which they are read where that surely has room, or needs no more
-    room than the largest first do."""
-    read = packed(read=True)
-    if read.needed <= surely:
-        return read
-    return min(packed(read=False), read, key=lambda way: (way.needed, way is not read))
+def _first_within(room: int, ways: Iterable[_Packed]) -> _Packed:
+    """The first way that surely has this room; else the first of those that need the least."""
+    found: list[_Packed] = []
+    for way in ways:
+        if way.needed <= room:
+            return way
+        found.append(way)
+    return min(found, key=lambda way: way.needed)
 
 
 def _kept(

@@ -6,7 +6,7 @@ long column. Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
@@ -36,14 +36,13 @@ class Link:
     other: JackPlace
 
 
-def packing_order(
-    islands: Sequence[Island], links: Sequence[Link], *, read: bool = False
-) -> list[Island]:
-    """The largest island; those that cords join to what is placed, in turn; then by size.
+Rank = Callable[[Island], tuple[object, ...]]
+"""A sort key of islands, by which they are put down."""
 
-    ``read``: in the order in which they are read instead, so that a person finds them.
-    """
-    waiting = sorted(islands, key=_read_rank if read else _rank)
+
+def packing_order(islands: Sequence[Island], links: Sequence[Link], rank: Rank) -> list[Island]:
+    """The first island; those that cords join to what is placed, in turn; then the others."""
+    waiting = sorted(islands, key=rank)
     done: list[Island] = []
     while waiting:
         placed_nodes = {name for island in done for name in island.placed.nodes}
@@ -54,14 +53,24 @@ def packing_order(
     return done
 
 
-def _rank(island: Island) -> tuple[object, ...]:
+def largest_first(island: Island) -> tuple[object, ...]:
     """Largest area first, then small ones in the order in which they are read."""
-    size = island.extent.width * island.extent.height
-    return (island.small, 0 if island.small else -size, island.reads, island.name)
+    return (island.small, 0 if island.small else -_area(island), island.reads, island.name)
 
 
-def _read_rank(island: Island) -> tuple[object, ...]:
+def larger_first(island: Island) -> tuple[object, ...]:
+    """Those of about the same area in the order in which they are read."""
+    about = 0 if island.small else -_area(island).bit_length()
+    return (island.small, about, island.reads, island.name)
+
+
+def as_read(island: Island) -> tuple[object, ...]:
+    """In the order in which they are read, so that a person finds them; small ones last."""
     return (island.small, island.reads, island.name)
+
+
+def _area(island: Island) -> int:
+    return island.extent.width * island.extent.height
 
 
 def pack(

@@ -86,12 +86,15 @@ def _bay_ties(bench: Bench) -> Iterator[Tie]:
 
 
 def _between_ties(bench: Bench) -> Iterator[Tie]:
-    """The lines between the same two bays together."""
+    """The lines between the same two bays together; those that lead to no equipment stand one
+    after another anyway."""
+    equipped = companies(bench).of
     between: dict[tuple[str, ...], list[str]] = {}
     for net, owners in zip(bench.plan.nets, bench.owners, strict=True):
         points = [bench.points[unit] for unit in owners if unit in bench.points]
         bays = tuple(sorted({point.position.bay for point in points}))
-        if len(bays) > 1 and len(points) == len(list(ends_of(net))):
+        bare = equipped.keys().isdisjoint(owners)
+        if len(bays) > 1 and len(points) == len(list(ends_of(net))) and not bare:
             between.setdefault(bays, []).extend(owners)
     for units in between.values():
         yield Tie(SAME_BAYS, tuple(units))
