@@ -227,11 +227,17 @@ def _note(
     if place is None:
         return None
     spot, lines = place
-    marks: list[Mark] = []
-    for number, (words, sheets) in enumerate(lines):
-        foot = at.y + spot.y + SMALL + number * LEADING
-        marks += _line(Point(at.x + spot.x, foot), words, sheets)
-    return (Group(tuple(marks), _listed_ref(ports, told, where)),)
+    corner = Point(at.x + spot.x, at.y + spot.y)
+    return (Group(_set_down(lines, corner), _listed_ref(ports, told, where)),)
+
+
+def _set_down(lines: Iterable[tuple[str, str]], corner: Point) -> tuple[Mark, ...]:
+    """The lines of a note from its top left corner on."""
+    return tuple(
+        mark
+        for number, (words, sheets) in enumerate(lines)
+        for mark in _line(corner.moved(0, SMALL + number * LEADING), words, sheets)
+    )
 
 
 _Lines = tuple[tuple[str, str], ...]
@@ -273,13 +279,10 @@ def _where_listed(plan: BoxPlan, at: Box, where: Whereabouts) -> Group:
     """Where the paths of a box are listed, between its inputs and its outputs."""
     ports = [port for slot in plan.slots for port in slot.ports]
     told = where.listed(ports)
-    told = told if where.alone else _fitting(told, 0)
-    words = "" if where.alone or not told else "sheet"
+    lines, *_, stacked = _note_lines(told)
+    if NUMBER.match(told) and not told.isdecimal():
+        lines = stacked if len(stacked) * LEADING <= plan.height else lines
     labels = max(chain((width(s.label) for s in plan.outputs), plan.idle_widths), default=0)
-    across = line_width(words, told) if words else width(told, SMALL, "bold")
-    x = at.right - 3 * MARGIN - labels - max(across, width("paths:"))
-    foot = Point(x, at.y + plan.height // 2 + SMALL // 2)
-    first = letter(foot.moved(0, -LEADING // 2), "paths:", colour=TEXT_GREY)
-    second = foot.moved(0, LEADING // 2)
-    below = _line(second, words, told) if words else (letter(second, told, weight="bold"),)
-    return Group((first, *below), _listed_ref(ports, told, where))
+    x = at.right - 3 * MARGIN - labels - max(line_width(*line) for line in lines)
+    y = at.y + (plan.height - SMALL - LEADING * (len(lines) - 1)) // 2
+    return Group(_set_down(lines, Point(x, y)), _listed_ref(ports, told, where))
