@@ -45,7 +45,7 @@ SAID_WAYS = f"{SAID} Below, the sheets and the equipment in parts that lead ther
 SAID_HEAVY = f"{SAID} Lines lead from sheet to sheet by flags."
 SAID_THIN = (
     f"{SAID} Heavy lines lead from sheet to sheet by flags, thin ones through the equipment named, "
-    "which is drawn in parts."
+    "which is drawn in parts; back: lines that return."
 )
 LISTED_GAP = 3_000
 """Between cards where nothing leads from one to another."""

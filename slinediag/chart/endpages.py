@@ -36,6 +36,8 @@ TEXT_COLUMNS = (70_000, 58_000)
 INDEX_COLUMN = 90_000
 NAMED = 3
 """Blocks that the heading of a page behind the drawings names."""
+SPARES = "spares"
+"""The list of the positions not drawn."""
 OVERVIEW = "Overview of the sheets"
 LONGEST = 40_000
 """Of a label in such a heading."""
@@ -106,7 +108,7 @@ def end_pages(
     overview stood, which stay.
     """
     making = _Making(request, bench, placings, first, before)
-    best = making.made(MANNERS[0])
+    chosen, best = MANNERS[0], making.made(MANNERS[0])
     for manner in MANNERS[1:]:
         if manner.small and not making.smaller:
             break
@@ -114,8 +116,8 @@ def end_pages(
             continue  # One page before the drawings is as few as may be.
         found = making.made(manner)
         if found.cost < best.cost:
-            best = found
-    return best
+            chosen, best = manner, found
+    return making.with_list_named(chosen, best)
 
 
 class _Making:
@@ -145,6 +147,7 @@ class _Making:
         self._seen = place_glance(facility, found, self._laid, below, corner, before)
         self._found = finder_entries(request, placings)
         self._fed = chains_of(request.plan.told), sheets_of_ports(self._laid)
+        self._spares = 0
         self._backs: dict[tuple[bool, int], list[Page]] = {}
         self._said: dict[int, list[Block]] = {}
         self._finders: dict[int, Block] = {}
@@ -153,6 +156,16 @@ class _Making:
     def smaller(self) -> bool:
         """Whether the overview is drawn larger than it need be."""
         return len(self._seen) > 1
+
+    def with_list_named(self, manner: Manner, ends: Ends) -> Ends:
+        """The same pages, with the sheet that lists the positions not drawn in the grid of them."""
+        self._spares = _sheet_of(SPARES, ends.pages)
+        if not self._spares:
+            return ends
+        self._backs.clear()
+        again = self.made(manner)
+        same = again.cost == ends.cost and _sheet_of(SPARES, again.pages) == self._spares
+        return again if same else ends
 
     def made(self, manner: Manner) -> Ends:
         """The pages in a manner."""
@@ -272,7 +285,8 @@ class _Making:
 
     def _grid(self, width: int) -> Block:
         request = self._request
-        return bay_index(request.facility, self._laid, request.plan.told.listed, width)
+        listed = request.plan.told.listed
+        return bay_index(request.facility, self._laid, listed, width, self._spares)
 
     def _later(self, width: int) -> list[Block]:
         """The lists that stand behind the finder."""
@@ -288,6 +302,15 @@ class _Making:
             made = lists(plan.told, boxes, plan.notes, said, width, plan.points)
             self._said[width] = list(made)
         return self._said[width]
+
+
+def _sheet_of(block: str, pages: Mapping[int, Page]) -> int:
+    """The first page on which a list stands; 0 where none does."""
+    for number, page in sorted(pages.items()):
+        for mark in page.marks:
+            if isinstance(mark, Group) and mark.ref and mark.ref.classes == ("block", block):
+                return number
+    return 0
 
 
 def _continued(later: Sequence[Block]) -> str:

@@ -32,8 +32,9 @@ FLATTEST = 3.0
 """Width to height that the cards of a group are packed towards."""
 SAID = (
     "A card for each sheet; in discs the priorities of inputs there. Heavy lines lead from sheet "
-    "to sheet by flags, thin ones through the equipment named, which is drawn in parts. At the "
-    "foot of a card stands what of other groups feeds the sheet, and what it feeds there."
+    "to sheet by flags, thin ones through the equipment named, which is drawn in parts; back: "
+    "lines that return. At the foot of a card stands what of other groups feeds the sheet, and "
+    "what it feeds there."
 )
 
 

@@ -94,17 +94,19 @@ def index(
 
 
 def bay_index(
-    facility: Facility, laid: Iterable[Laid], listed: Iterable[Position], room: int
+    facility: Facility, laid: Iterable[Laid], listed: Iterable[Position], room: int, on: int = 0
 ) -> Block:
     """Where each position is drawn: bay by bay, the numbers printed at it and the sheets.
 
-    ``listed``: the positions that only the lists name.
+    ``listed``: the positions that only the lists name; ``on``: the sheet with their list, 0 where
+    that is not known.
     """
     sheet = {place: one.share.number for one in laid for place in one.share.positions}
     for place in listed:
         sheet.setdefault(place, 0)
     bays = sorted({place.bay for place in sheet}, key=natural)
-    said = prose("Positions, and in bold their sheet; no sheet: see the positions not drawn.", room)
+    words = "Positions, and in bold their sheet; grey: not drawn, but listed"
+    said = prose(f"{words} on sheet {on}." if on else f"{words}.", room)
     rows = [(facility.bays[id].printed, _runs(facility, id, sheet)) for id in bays]
     items = tuple(grid(rows, room))
     return Block("bay-index", "Where each position is", (said, *items) if items else ())

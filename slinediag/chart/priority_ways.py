@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from slinediag.address import PortAddress
 from slinediag.chart import symbols
@@ -26,7 +26,7 @@ def priority_ways(
     sheet: Mapping[PortAddress, int],
     room: int,
 ) -> Block:
-    """A line for each chain; ``sheet``: of each port that is drawn."""
+    """A line for each chain, the box it leads to first; ``sheet``: of each port that is drawn."""
     items = [item for chain in chains if (item := _row(facility, chain, sheet, room))]
     return Block("priority-ways", "What feeds the priority inputs", tuple(items))
 
@@ -34,28 +34,29 @@ def priority_ways(
 def _row(
     facility: Facility, chain: Chain, sheet: Mapping[PortAddress, int], room: int
 ) -> Item | None:
-    """The chain as the sheets that it runs through, each with its boxes."""
+    """The last box of a chain with its sheet, then what leads there, sheet by sheet."""
     legs = legs_of(chain, sheet)
     if not legs:
         return None
-    words = [*_sources(facility, chain, sheet)]
-    before = ""
+    last, on = facility.equipment[chain.links[-1].box], legs[-1].sheet
+    words = [Pointer(last.printed, on, "bold", last.id), Pointer(f"{on}:", on, "bold", last.id)]
+    if last.name.casefold() != last.printed.casefold():
+        words += (Pointer(word) for word in f"{last.name}:".split())
+        words[1] = Pointer(f"{on},", on, "bold", last.id)
+    words += _sources(facility, chain, sheet)
+    told: set[str] = {last.id}
+    arrow = bool(chain.sources)
     for leg in legs:
-        if words:
-            words.append(Pointer(ARROW))
-        words.append(Pointer(f"{leg.sheet}:", leg.sheet, "bold", leg.boxes[0]))
-        boxes = leg.boxes[1:] if leg.boxes[0] == before and len(leg.boxes) > 1 else leg.boxes
-        words += _joined(facility, leg.sheet, boxes)
-        before = leg.boxes[-1]
+        boxes = [box for box in leg.boxes if box not in told]
+        for box in boxes:
+            words += [Pointer(ARROW)] * arrow
+            words.append(Pointer(facility.equipment[box].printed, leg.sheet, at=box))
+            arrow = True
+        if boxes:
+            words.append(Pointer(str(leg.sheet), leg.sheet, "bold", boxes[-1]))
+        told.update(boxes)
     disc = symbols.priority_mark(Point(2_400, FIRST_BASELINE - SMALL // 2), chain.priority)
     return pointing(words, room, disc, INDENT)
-
-
-def _joined(facility: Facility, sheet: int, boxes: Iterable[str]) -> Iterator[Pointer]:
-    for number, box in enumerate(boxes):
-        if number:
-            yield Pointer(ARROW)
-        yield Pointer(facility.equipment[box].printed, sheet, at=box)
 
 
 def _sources(
@@ -71,5 +72,7 @@ def _sources(
     if not on:
         yield Pointer(", ".join(names) if len(names) <= NAMED else f"{len(names)} boxes")
     box = chain.links[0].box
+    if on:
+        yield Pointer("sheet" if len(on) == 1 else "sheets")
     for number, one in enumerate(on):
         yield Pointer(f"{one}," if number + 1 < len(on) else str(one), one, "bold", box)

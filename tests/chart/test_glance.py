@@ -119,7 +119,7 @@ def test_what_feeds_the_transmitter_is_said_in_the_order_of_the_signal(a4):
     assert [one.box for one in link.links] == ["DESK", "LIM", "XMIT"]
     assert set(link.sources) == {"PLY1", "PLY2", "MIC"}
     words = rules.block_words(drawings[0], "priority-ways")
-    assert re.search(r"DESK → LIM .*LINK|DESK .*LIM → LINK", words)
+    assert re.search(r"LINK \d+, Transmitter link: sheets [\d, ]+ → DESK( \d+)? → LIM \d+", words)
 
 
 def test_the_sample_says_it_through_two_boxes_in_parts():
@@ -313,3 +313,10 @@ def test_headings_of_groups_are_read_from_a_metre_off(grouped):
         assert words.height >= 4_650
     for drawing in drawings:
         rules.check_lettering(drawing)
+
+
+def test_the_grid_of_positions_names_the_sheet_that_lists_those_not_drawn(a4):
+    _, drawings = a4
+    words = " ".join(rules.block_words(drawing, "bay-index") for drawing in drawings)
+    (on,) = re.findall(r"not drawn, but listed on sheet (\d+)\.", words)
+    assert "Positions not drawn" in rules.block_words(drawings[int(on) - 1], "spares")
