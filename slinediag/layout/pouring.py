@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from slinediag.progress import Tell
+from slinediag.progress import Tell, stages
 
 PRICE = 4.0
 """What a sheet costs, in the weight of ties."""
@@ -16,6 +16,10 @@ NEAR = 4
 """Parts that are tried for what holds together, the most tied first."""
 FAR = 8
 """Parts that are tried for all that is left over."""
+TIED = 1e-6
+"""Ties at all."""
+CLOSE = 0.5
+"""Ties to a part from which what is poured first goes there; what then is left goes anywhere."""
 
 Ties = Sequence[tuple[float, tuple[int, ...]]]
 Part = Sequence[int]
@@ -37,9 +41,12 @@ def pour_out(
     pouring = _Pouring(ties, joins, together)
     now = dict(enumerate(parts))
     size = {number: sum(sizes[unit] for unit in part) for number, part in now.items()}
-    for done, number in enumerate(sorted(now, key=lambda n: (size[n], n)), 1):
-        now = pouring.without(number, now) or now
-        tell(done / len(size), "filling sheets")
+    smallest = sorted(now, key=lambda n: (size[n], n))
+    for least, telling in zip((CLOSE, 0.0), stages(tell, (1, 1)), strict=True):
+        for done, number in enumerate(smallest, 1):
+            if number in now:
+                now = pouring.without(number, now, least) or now
+            telling(done / len(smallest), "filling sheets")
     return sorted(now.values())
 
 
@@ -58,26 +65,28 @@ class _Pouring:
             for unit in members:
                 self._at.setdefault(unit, []).append(number)
 
-    def without(self, number: int, parts: Mapping[int, list[int]]) -> dict[int, list[int]] | None:
-        """The other parts with all of this one; None where they have no room, or at what cost."""
+    def without(
+        self, number: int, parts: Mapping[int, list[int]], least: float
+    ) -> dict[int, list[int]] | None:
+        """The other parts with all of this one, where so much ties it at least; None where they
+        have no room, or at what cost."""
         now = {n: part for n, part in parts.items() if n != number}
         left: list[int] = []
         for group in self._together(parts[number]):
-            if not self._placed(group, now, NEAR, tied=True):
+            if not self._placed(group, now, NEAR, max(least, TIED)):
                 left += group
-        if left and not self._placed(sorted(left), now, FAR, tied=False):
+        if left and (least or not self._placed(sorted(left), now, FAR, 0.0)):
             return None
         touched = {tie for unit in parts[number] for tie in self._at.get(unit, ())}
         if self._cost(touched, now) - self._cost(touched, parts) >= PRICE:
             return None
         return now
 
-    def _placed(
-        self, group: list[int], now: dict[int, list[int]], most: int, *, tied: bool
-    ) -> bool:
+    def _placed(self, group: list[int], now: dict[int, list[int]], most: int, least: float) -> bool:
         """Whether a group has found room on one of so many parts, which has it from now on."""
         pull = self._pulls(group, now)
-        near = sorted(pull if tied else now, key=lambda n: (-pull.get(n, 0.0), len(now[n]), n))
+        near = [n for n in now if pull.get(n, 0.0) >= least]
+        near.sort(key=lambda n: (-pull.get(n, 0.0), len(now[n]), n))
         for number in near[:most]:
             if self._joins(now[number], group):
                 now[number] = sorted((*now[number], *group))
