@@ -5,12 +5,13 @@ Lengths in micrometres; an item's marks lie about its own top left corner.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width, wrap
 from slinediag.chart.moving import all_moved
 from slinediag.drawing.marks import Group, Mark, Ref, Text, Weight
+from slinediag.drawing.query import ink_box
 from slinediag.drawing.styles import BLACK, TEXT_GREY
 from slinediag.geometry import Point
 
@@ -84,6 +85,45 @@ def prose(words: str, room: int, mark: str = "", indent: int = 0) -> Item:
 def indent_for(marks: Iterable[str]) -> int:
     """The indent at which prose clears the widest of its marks."""
     return max((width(mark, SMALL, "bold") for mark in marks), default=0) + 2200
+
+
+def parted(block: Block, column: int) -> Block:
+    """The block with items that are too high for a column of this height in pieces that are not,
+    parted between lines."""
+    most = column - max(HEADING, CONTINUED + LEADING)
+    if all(item.height <= most for item in block.items):
+        return block
+    items = tuple(piece for item in block.items for piece in _pieces_of(item, most))
+    return replace(block, items=items)
+
+
+def _pieces_of(item: Item, most: int) -> Iterator[Item]:
+    """An item in as many as it takes, none higher than told but of a line at least."""
+    if item.height <= most:
+        yield item
+        return
+    high = max(1, most // LEADING) * LEADING
+    pieces: dict[int, list[Mark]] = {}
+    for number, mark in _by_piece(item.marks, high):
+        pieces.setdefault(number, []).append(mark)
+    for number, marks in sorted(pieces.items()):
+        above = number * high
+        height = min(high, item.height - above)
+        yield Item(height, all_moved(marks, 0, -above), under=item.under)
+
+
+def _by_piece(marks: Iterable[Mark], high: int) -> Iterator[tuple[int, Mark]]:
+    """Marks with the numbers of the pieces of this height that they are in; of a group that is in
+    several, what is in each."""
+    for mark in marks:
+        box = ink_box(mark)
+        if isinstance(mark, Group) and box.y // high != box.bottom // high:
+            inner: dict[int, list[Mark]] = {}
+            for number, one in _by_piece(mark.marks, high):
+                inner.setdefault(number, []).append(one)
+            yield from ((n, replace(mark, marks=tuple(some))) for n, some in inner.items())
+        else:
+            yield box.centre.y // high, mark
 
 
 def flow(

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from slinediag.chart.blocks import Block, Column, fits, flow, flow_over
+from slinediag.chart.blocks import Block, Column, fits, flow, flow_over, parted
 from slinediag.chart.frame import drawing_area, frame
 from slinediag.chart.lettering import SMALL, letter, width, wrap
 from slinediag.chart.sheet import Sheet
@@ -141,18 +141,19 @@ def text_pages(
     sheet: Sheet, make: BlockMaker, counts: Sequence[int], first_top: int = 0, table: int = 0
 ) -> tuple[tuple[Mark, ...], ...]:
     """Blocks through as many pages as they take, each of so many columns: of several counts the
-    first with the fewest pages.
+    first with the fewest pages. A text that is longer than a column goes on in the next.
 
     ``first_top`` and ``table``: where the columns of the first page start, and the height of the
     revision table that they end above.
     """
     best: tuple[int, int, Sequence[Block], list[Column]] | None = None
     for count in counts:
-        blocks = make(_column_width(sheet, count))
+        highest = max(column.bottom - column.top for column in _further(sheet, count))
+        made = [parted(block, highest) for block in make(_column_width(sheet, count))]
         most = best[0] if best else MOST_PAGES
-        through = _pages_for(sheet, blocks, count, first_top, table, most)
+        through = _pages_for(sheet, made, count, first_top, table, most)
         if through:
-            best = (len(through) // count, count, blocks, through)
+            best = (len(through) // count, count, made, through)
     if best is None:
         return ()
     pages, count, blocks, through = best
@@ -163,6 +164,11 @@ def text_pages(
 
 def _column_width(sheet: Sheet, count: int) -> int:
     return (drawing_area(sheet).grown(-INSET).width - (count - 1) * GUTTER) // count
+
+
+def _further(sheet: Sheet, count: int) -> list[Column]:
+    """The columns of a page behind the first."""
+    return columns(sheet, count, drawing_area(sheet).grown(-INSET).y + HEAD, 0)
 
 
 def _pages_for(
@@ -176,7 +182,7 @@ def _pages_for(
     for _ in range(1, most):
         if height <= room and fits(blocks, through, whole=WHOLE):
             return through
-        more = columns(sheet, count, top, 0)
+        more = _further(sheet, count)
         room += sum(column.bottom - column.top for column in more)
         through += more
     return []
