@@ -26,6 +26,8 @@ SAMPLE = 256
 three parts in a hundred, and exactly where there are no more."""
 DIGITS = 6
 """Hexadecimal digits of a mark."""
+COUNTABLE = 10**9
+"""No drawing bears more things; what says so is damaged."""
 LONG_SINCE = 0.9
 """How much must be as when things were arranged, or a person is told that they were so long since:
 lines cross more with each change that they are kept through (``tests.bench.bench_staying``)."""
@@ -162,12 +164,12 @@ def _written(things: Things) -> list[int | str]:
 
 def _read_things(count: object, marks: object) -> Things | None:
     """As written; None where that is damaged."""
-    if not isinstance(count, int) or not isinstance(marks, str):
+    if not isinstance(count, int) or not 0 <= count <= COUNTABLE or not isinstance(marks, str):
         return None
     if not re.fullmatch(f"(?:[0-9a-f]{{{DIGITS}}}){{0,{SAMPLE}}}", marks):
         return None
     apart = tuple(marks[at : at + DIGITS] for at in range(0, len(marks), DIGITS))
-    return Things(max(0, count), apart)
+    return Things(count, apart)
 
 
 def read_asked(text: str) -> Asked | None:

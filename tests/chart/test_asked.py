@@ -81,6 +81,8 @@ def test_what_is_written_is_read():
         text(shows=[]),
         text(things=[2]),
         text(things=[2.5, ""]),
+        text(things=[-1, ""]),
+        text(things=[10**400, "abcdef"]),
         text(things=[2, "abc"]),
         text(things=[2, "zzzzzz"]),
         text(things=[2, "abcdef" * (SAMPLE + 1)]),
