@@ -50,7 +50,9 @@ def arrange_after(
 
     ``aspect``: width to height of the room they are to fit. What has grown moves down what is below
     it; islands that are new are packed about the rest. ``across``: the width of the room, which is
-    tried besides others. ``known``: what has been arranged so far with this effort; gains the rest.
+    tried besides others, and in which islands stand as they are read where it holds them so, 0
+    where it is not known. ``known``: what has been arranged so far with this effort; gains the
+    rest.
     """
     above = {node.id: from_mm(node.above) for node in chart.graph.nodes}
     parts = split(chart)

@@ -101,7 +101,7 @@ def place_glance(
         tried = []
         for one in make():
             if _fits(one, low):
-                return _in_place(one, room, low, alone=False)
+                return _in_place(one, room, low)
             tried.append(one)
         for one in tried:
             if alone.holds(one):
@@ -109,11 +109,11 @@ def place_glance(
     return []
 
 
-def _in_place(one: Glance, room: Box, within: Box, *, alone: bool) -> list[Placed]:
-    """The overview as large as it may be drawn, and as it is where that is lower."""
+def _in_place(one: Glance, room: Box, within: Box) -> list[Placed]:
+    """The overview above words, as large as it may be drawn, and as it is where that is lower."""
     filling = _filling(one, room)
-    placed = [_centred(filling, within, alone=alone)]
-    return placed if filling is one else [*placed, _centred(one, within, alone=alone)]
+    placed = [_centred(filling, within, alone=False)]
+    return placed if filling is one else [*placed, _centred(one, within, alone=False)]
 
 
 def _with_ways(card: Card, ways: Ways) -> Card:
