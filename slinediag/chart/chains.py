@@ -5,8 +5,8 @@ As filed and at rest, by the same tracing as every answer.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from slinediag.address import PortAddress, natural
 from slinediag.chart.subject import Subject
@@ -28,7 +28,8 @@ class Chain:
     """The boxes that lead to inputs of one priority, in the order of the signal.
 
     The last is the one with the inputs. The first is an origin, or led to by several ``sources``,
-    whose lines come in at its ``entries``; or by one that stands in the chain already.
+    whose lines come in at its ``entries``, also those that lead on by an insert loop of it; or by
+    one that stands in the chain already.
     """
 
     priority: int
@@ -72,14 +73,32 @@ def _chain(tracer: Tracer, priority: int, last: Link) -> Chain:
         feeds = dict.fromkeys(out for entry in links[0].entries for out in tracer.feeds(entry))
         boxes = tuple(dict.fromkeys(out.equipment for out in feeds))
         if len(boxes) != 1 or boxes[0] in {link.box for link in links}:
-            return Chain(priority, tuple(links), boxes)
-        outs = {out.port for out in feeds}
-        ways = tracer.facility.equipment[boxes[0]].ways
-        entries = dict.fromkeys(
-            PortAddress(boxes[0], entry, "in") for entry, out in ways if out in outs
-        )
-        fed = tuple(entry for entry in entries if tracer.feeds(entry))
-        links.insert(0, Link(boxes[0], fed, tuple(feeds)))
+            first = _with_loops(tracer, links[0])
+            feeding = (out.equipment for entry in first.entries for out in tracer.feeds(entry))
+            sources = tuple(box for box in dict.fromkeys(feeding) if box != first.box)
+            return Chain(priority, (first, *links[1:]), sources or boxes)
+        fed = dict.fromkeys(entry for out in feeds for entry in _fed_entries(tracer, out))
+        links.insert(0, Link(boxes[0], tuple(fed), tuple(feeds)))
+
+
+def _fed_entries(tracer: Tracer, out: PortAddress) -> Iterator[PortAddress]:
+    """The inputs by which a box leads to its output, as far as they are fed."""
+    for entry, leads_to in tracer.facility.equipment[out.equipment].ways:
+        address = PortAddress(out.equipment, entry, "in")
+        if leads_to == out.port and tracer.feeds(address):
+            yield address
+
+
+def _with_loops(tracer: Tracer, link: Link) -> Link:
+    """The box with all inputs that lead to the chain, also from its sends round to its returns."""
+    passed = dict.fromkeys(link.entries)
+    todo = list(link.entries)
+    for entry in todo:
+        for out in tracer.feeds(entry):
+            new = [each for each in _fed_entries(tracer, out) if each not in passed]
+            passed.update(dict.fromkeys(new))
+            todo += new
+    return replace(link, entries=tuple(each for each in passed if each.equipment == link.box))
 
 
 def legs_of(chain: Chain, sheet: Mapping[PortAddress, int]) -> tuple[Leg, ...]:

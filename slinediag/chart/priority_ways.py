@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from slinediag.address import PortAddress
 from slinediag.chart import symbols
@@ -15,7 +15,7 @@ from slinediag.model.facility import Facility
 
 INDENT = 7_000
 ARROW = "→"
-NOTHING = "nothing"
+NOTHING = "nothing, as filed"
 NAMED = 3
 """Boxes that lead to the first of a chain are named up to this many, else counted."""
 
@@ -27,22 +27,34 @@ def priority_ways(
     room: int,
 ) -> Block:
     """A line for each chain, the box it leads to first; ``sheet``: of each port that is drawn."""
-    items = [item for chain in chains if (item := _row(facility, chain, sheet, room))]
+    boxes = [chain.links[-1].box for chain in chains]
+    several = {box for box in boxes if boxes.count(box) > 1}
+    rows = (_row(facility, chain, sheet, room, several) for chain in chains)
+    items = [row for row in rows if row]
     return Block("priority-ways", "What feeds the priority inputs", tuple(items))
 
 
 def _row(
-    facility: Facility, chain: Chain, sheet: Mapping[PortAddress, int], room: int
+    facility: Facility,
+    chain: Chain,
+    sheet: Mapping[PortAddress, int],
+    room: int,
+    several: Collection[str],
 ) -> Item | None:
-    """The last box of a chain with its sheet, then what leads there, sheet by sheet."""
+    """The last box of a chain with its sheet, then what leads there, sheet by sheet; its inputs
+    too where it is among those to which ``several`` chains lead."""
     legs = legs_of(chain, sheet)
     if not legs:
         return None
     last, on = facility.equipment[chain.links[-1].box], legs[-1].sheet
-    words = [Pointer(last.printed, on, "bold", last.id), Pointer(f"{on}:", on, "bold", last.id)]
+    printed = last.printed
+    if last.id in several:
+        ports = ", ".join(last.facts[p.port, p.side].label for p in chain.links[-1].entries)
+        printed = f"{printed} {ports}"
+    words = [Pointer(printed, on, "bold", last.id), Pointer(f"({on}):", on, "bold", last.id)]
     if last.name.casefold() != last.printed.casefold():
         words += (Pointer(word) for word in f"{last.name}:".split())
-        words[1] = Pointer(f"{on},", on, "bold", last.id)
+        words[1] = Pointer(f"({on}),", on, "bold", last.id)
     words += _sources(facility, chain, sheet)
     told: set[str] = {last.id}
     arrow = bool(chain.sources)
@@ -53,7 +65,7 @@ def _row(
             words.append(Pointer(facility.equipment[box].printed, leg.sheet, at=box))
             arrow = True
         if boxes:
-            words.append(Pointer(str(leg.sheet), leg.sheet, "bold", boxes[-1]))
+            words.append(Pointer(f"({leg.sheet})", leg.sheet, "bold", boxes[-1]))
         told.update(boxes)
     disc = symbols.priority_mark(Point(2_400, FIRST_BASELINE - SMALL // 2), chain.priority)
     return pointing(words, room, disc, INDENT)

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 import pytest
 
+from slinediag.address import PortAddress
 from slinediag.chart.chains import chains_of
 from slinediag.chart.chart import draw
 from slinediag.chart.leads import chart_leads
@@ -20,6 +21,7 @@ from slinediag.chart.sheetset import draw_set
 from slinediag.drawing.marks import Rect, Text
 from slinediag.drawing.query import groups_to_sheets, ink_box
 from slinediag.file.read import load
+from slinediag.tracing.tracer import tracer_of
 from tests.builders import plant
 from tests.chart import rules
 from tests.chart.plants import station
@@ -119,7 +121,9 @@ def test_what_feeds_the_transmitter_is_said_in_the_order_of_the_signal(a4):
     assert [one.box for one in link.links] == ["DESK", "LIM", "XMIT"]
     assert set(link.sources) == {"PLY1", "PLY2", "MIC"}
     words = rules.block_words(drawings[0], "priority-ways")
-    assert re.search(r"LINK \d+, Transmitter link: sheets [\d, ]+ → DESK( \d+)? → LIM \d+", words)
+    assert re.search(
+        r"LINK \(\d+\), Transmitter link: sheets [\d, ]+ → DESK( \(\d+\))? → LIM", words
+    )
 
 
 def test_the_sample_says_it_through_two_boxes_in_parts():
@@ -134,6 +138,16 @@ def test_the_sample_says_it_through_two_boxes_in_parts():
     (talkback,) = (c for c in chains if c.links[-1].box == "HPA" and c.priority == 7)
     assert len(talkback.links) == 1
     assert not talkback.sources
+
+
+def test_all_that_the_transmitter_hears_leads_to_the_first_box():
+    facility = load("samples/quillmoor.yaml").facility
+    chain = chains_of(plan_chart(facility, None).subject)[0]
+    link = PortAddress("XMIT", "L", "in")
+    heard = {port.equipment for port in tracer_of(facility).hears(link)}
+    # The microphones too, which come to it by the desk's sends and returns alone.
+    assert {"MIC1", "MIC4"} <= heard
+    assert heard <= set(chain.sources)
 
 
 def test_a_loop_ends():

@@ -16,6 +16,15 @@ ROOT = Path(__file__).parents[2]
 STOPPED = "slinediag: stopped; nothing half written is left behind\n"
 PLANT = "slinediag: 1\nfacility: {name: Small}\nbays: {P: {name: Bay, positions: 2}}\n"
 
+
+@pytest.fixture(autouse=True)
+def pressed_keys_are_heard():
+    """Ctrl-C as in a terminal, also where the tests run in the background, which ignores it."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
 STOP_AT_IMPORT = """
 import signal, sys
 
