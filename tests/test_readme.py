@@ -14,6 +14,7 @@ ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 SHELL = re.findall(r"```sh\n(.*?)```", README, re.DOTALL)
 YAML = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)
+FIRST = re.search(r"Open `((.*)-1\.svg)` in any browser: it leads to the others", README)
 
 
 def test_ci_runs_the_test_command_of_the_readme():
@@ -42,6 +43,13 @@ def test_every_command_of_the_readme_works(arguments, tmp_path, monkeypatch, cap
     quick = ["--effort", "quick"] if arguments[0] == "draw" else []
     assert main([*arguments, *quick]) in (0, 1)
     assert capsys.readouterr().out
+    if FIRST and arguments == ["draw", f"samples/{FIRST[2]}.yaml"]:
+        assert f'"{FIRST[2]}-2.svg"' in (tmp_path / FIRST[1]).read_text(encoding="utf-8")
+
+
+def test_the_chart_to_open_is_one_that_is_drawn():
+    assert FIRST
+    assert ["draw", f"samples/{FIRST[2]}.yaml"] in list(commands())
 
 
 def test_the_answer_is_as_printed(monkeypatch, capsys):
