@@ -144,7 +144,7 @@ def run(args: argparse.Namespace) -> int:
             say=unkept.append,
         )
     for words in unkept:
-        print(words, file=sys.stderr)
+        print(spelled_out(words), file=sys.stderr)
     for written in made:
         print(f"Chart: {spelled_out(str(written))}")
     for line in leftover_lines(made):

@@ -30,6 +30,9 @@ def test_what_a_terminal_would_obey_in_a_name_is_spelled_out(filed, capsys, name
     told = capsys.readouterr().out
     assert told == f"Chart: {spelled_out(name)}\n"
     assert told.removesuffix("\n").isprintable()
+    assert main(["draw", "a.yaml", "--effort", "quick", "-o", name]) == 0
+    stays = [line for line in capsys.readouterr().err.splitlines() if "stay where" in line]
+    assert [line.partition(": ")[0] for line in stays] == [spelled_out(name)]
 
 
 def test_letters_of_all_scripts_are_told_as_they_are():
