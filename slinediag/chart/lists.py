@@ -81,7 +81,9 @@ def _numbered(name: str, heading: str, words: Sequence[str], room: int) -> Block
 
 def _named(name: str, heading: str, rows: Sequence[tuple[str, str]], room: int) -> Block:
     indent = min(indent_for(mark for mark, _ in rows), room // 2)
-    return Block(name, heading, tuple(prose(text, room, mark, indent) for mark, text in rows))
+    return Block(
+        name, heading, tuple(prose(text, room, mark, indent if mark else 0) for mark, text in rows)
+    )
 
 
 def _folded(subject: Subject, points: Sequence[PointPlan]) -> Iterator[tuple[str, str]]:
@@ -183,7 +185,14 @@ def _called(facility: Facility, address: Address) -> str:
 
 
 def _positions(subject: Subject) -> Iterator[tuple[str, str]]:
-    """Per bay and description, the numbers printed at the positions that are not drawn."""
+    """What plugs in the positions do that are not drawn; then per bay and description their
+    printed numbers."""
+    bays = subject.facility.bays
+    listed = [(bays[place.bay], place.number) for place in subject.listed]
+    kinds = {bay.normal_at(number) for bay, number in listed if bay.rows != 1}
+    for kind, words in NORMALED.items():
+        if kind in kinds and kind != "none":
+            yield "", f"{words.capitalize()}: {_plugs_in(kind)}."
     found: dict[str, dict[str, list[int]]] = {}
     for position in subject.listed:
         words = _description(subject.facility, position.bay, position.number)
@@ -196,12 +205,6 @@ def _positions(subject: Subject) -> Iterator[tuple[str, str]]:
             for words, numbers in groups.items()
         ]
         yield bay.printed, "; ".join(told)
-    bays = subject.facility.bays
-    listed = [(bays[place.bay], place.number) for place in subject.listed]
-    kinds = {bay.normal_at(number) for bay, number in listed if bay.rows != 1}
-    for kind, words in NORMALED.items():
-        if kind in kinds and kind != "none":
-            yield "", f"{words.capitalize()}: {_plugs_in(kind)}."
 
 
 def _plugs_in(kind: NormalKind) -> str:
