@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 
 from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width, wrap
 from slinediag.chart.moving import all_moved
@@ -88,21 +89,28 @@ def indent_for(marks: Iterable[str]) -> int:
 
 
 def parted(block: Block, column: int) -> Block:
-    """The block with items that are too high for a column of this height in pieces that are not,
+    """The block with items that have no room in a column of this height in pieces that have,
     parted between lines."""
-    most = column - max(HEADING, CONTINUED + LEADING)
-    if all(item.height <= most for item in block.items):
+    room = [_has_room(item, number, column) for number, item in enumerate(block.items)]
+    if all(room):
         return block
-    items = tuple(piece for item in block.items for piece in _pieces_of(item, most))
-    return replace(block, items=items)
+    pieces = (
+        (item,) if fits_as_it_is else _pieces_of(item, column)
+        for item, fits_as_it_is in zip(block.items, room, strict=True)
+    )
+    return replace(block, items=tuple(chain.from_iterable(pieces)))
 
 
-def _pieces_of(item: Item, most: int) -> Iterator[Item]:
-    """An item in as many as it takes, none higher than told but of a line at least."""
-    if item.height <= most:
-        yield item
-        return
-    high = max(1, most // LEADING) * LEADING
+def _has_room(item: Item, number: int, column: int) -> bool:
+    """Whether an item has room in a column below the heading that it needs there; ``number``: of
+    how many it comes behind."""
+    head = _Head("", continued=number > 0, under=item.under if number else "")
+    return head.height + item.height <= column
+
+
+def _pieces_of(item: Item, column: int) -> Iterator[Item]:
+    """An item in pieces, of a line at least, that have room below any heading."""
+    high = max(1, (column - max(HEADING, CONTINUED + LEADING)) // LEADING) * LEADING
     pieces: dict[int, list[Mark]] = {}
     for number, mark in _by_piece(item.marks, high):
         pieces.setdefault(number, []).append(mark)
