@@ -14,7 +14,7 @@ ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 SHELL = re.findall(r"```sh\n(.*?)```", README, re.DOTALL)
 YAML = re.findall(r"```yaml\n(.*?)```", README, re.DOTALL)
-FIRST = re.search(r"Open `((.*)-1\.svg)` in any browser: it leads to the others", README)
+FIRST = re.search(r"open `((.*)\.svg)` in any browser", README)
 
 
 def test_ci_runs_the_test_command_of_the_readme():
@@ -44,7 +44,7 @@ def test_every_command_of_the_readme_works(arguments, tmp_path, monkeypatch, cap
     assert main([*arguments, *quick]) in (0, 1)
     assert capsys.readouterr().out
     if FIRST and arguments == ["draw", f"samples/{FIRST[2]}.yaml"]:
-        assert f'"{FIRST[2]}-2.svg"' in (tmp_path / FIRST[1]).read_text(encoding="utf-8")
+        assert (tmp_path / FIRST[1]).is_file()
 
 
 def test_the_chart_to_open_is_one_that_is_drawn():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache, partial
@@ -19,7 +19,6 @@ from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier, Say, Sheetful, unsaid
 from slinediag.chart.enlarging import scale_to_read_at
-from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.excerpt import Excerpt
 from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.inking import blank, ink, references
@@ -41,7 +40,6 @@ from slinediag.chart.planning import (
     taken_boxes,
     with_places,
 )
-from slinediag.chart.points import PointPlan
 from slinediag.chart.request import Request
 from slinediag.chart.said import OutageTable, Said
 from slinediag.chart.shares import namer, shares
@@ -168,6 +166,11 @@ def draw(
         whole = _composed(arranged, "one", scale)
         if before or _hangs(whole):
             return (whole,)
+        if len(requests) > 1 and not too_large(requests[0], LARGEST):
+            # Unfolded it is higher, and may be no strip.
+            whole = _composed(_arranged(requests[0], before, dividing, keep), "one", scale)
+            if _hangs(whole):
+                return (whole,)
     if keep is not None:
         say(f"{NOTHING_KEPT}: the earlier drawing is one sheet, this is a set of them")
     large = len(requests[0].plan.told.drawn) > FOLDED_FROM
@@ -301,18 +304,7 @@ def draw_whole(
     dummies = draw_dummies(plan.subject.plugs.dummies, jack_places(plan, there))
     drawn = (*lines.lines, *boxes, *lines.marks, *jackfield, *dummies)
     marks = (*drawn, *_cords(plan, there, drawn, outcome))
-    return Whole(marks, standing, _spots(plan, plan.boxes, plan.points, there))
-
-
-def _spots(
-    plan: Plan, boxes: Iterable[BoxPlan], points: Iterable[PointPlan], there: Placed
-) -> Spots:
-    """Where these boxes and positions of a plan are."""
-    return Spots(
-        plan.told,
-        tuple((box, there.nodes[box.id]) for box in boxes),
-        tuple((point, there.nodes[point.id]) for point in points),
-    )
+    return Whole(marks, standing, Spots.of(plan.told, plan.boxes, plan.points, there.nodes))
 
 
 def _draw_excerpt(
@@ -326,7 +318,8 @@ def _draw_excerpt(
     laid = lay_out(bench, share, effort, {}, ASPECT, before)
     inked = ink(Bench(shown), laid, answer)
     marks = (*inked.below, *references(laid, blank, None), *inked.cords)
-    return Whole(marks, laid.standing, _spots(plan, laid.boxes, laid.points, laid.there))
+    spots = Spots.of(plan.told, laid.boxes, laid.points, laid.there.nodes)
+    return Whole(marks, laid.standing, spots)
 
 
 def _cords(plan: Plan, there: Placed, drawn: Sequence[Mark], outcome: Outcome) -> tuple[Mark, ...]:

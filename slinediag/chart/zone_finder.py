@@ -5,7 +5,7 @@ Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from slinediag.address import Jack, PortAddress, natural
@@ -51,6 +51,21 @@ class Spots:
     subject: Subject
     boxes: tuple[tuple[BoxPlan, Box], ...] = ()
     points: tuple[tuple[PointPlan, Box], ...] = ()
+
+    @classmethod
+    def of(
+        cls,
+        subject: Subject,
+        boxes: Iterable[BoxPlan],
+        points: Iterable[PointPlan],
+        nodes: Mapping[str, Box],
+    ) -> Spots:
+        """These boxes and positions where the layout put them."""
+        return cls(
+            subject,
+            tuple((box, nodes[box.id]) for box in boxes),
+            tuple((point, nodes[point.id]) for point in points),
+        )
 
     @property
     def many(self) -> bool:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart.arrangement import arrange_after
@@ -30,10 +31,12 @@ from slinediag.chart.planning import (
     plan_chart,
     run_boxes,
     taken_boxes,
+    with_places,
 )
 from slinediag.chart.plugs import plugs_of
 from slinediag.chart.said import Said
 from slinediag.chart.standing import Standing
+from slinediag.chart.zone_finder import Spots, point_out, zone_finder
 from slinediag.drawing.curves import flattened
 from slinediag.drawing.marks import Curve, Drawing, Group, Line, Mark
 from slinediag.drawing.query import ink_box
@@ -89,7 +92,7 @@ def chart_stages(
     """
     plan = plan_chart(facility, answer)
     filed = replace(plan.subject, plugs=plugs_of(facility, None))
-    plan = replace(plan, subject=filed)
+    plan = with_places(replace(plan, subject=filed))
     graph = chart_graph(plan.boxes, plan.points, plan.nets)
     there, standing = arrange_after(before or Standing(), graph, settings_for("quick"), links(plan))
     marks = _marks(plan, there)
@@ -131,6 +134,7 @@ def _marks(plan: Plan, there: Placed) -> tuple[Mark, ...]:
 def _on_paper(plan: Plan, there: Placed, standing: Standing, marks: tuple[Mark, ...]) -> Chart:
     facility = plan.subject.facility
     extent = union(map(ink_box, marks)) if marks else Box(0, 0, 0, 0)
+    spots = Spots.of(plan.subject, plan.boxes, plan.points, there.nodes)
     content = Content(
         facility=facility,
         marks=marks,
@@ -141,6 +145,8 @@ def _on_paper(plan: Plan, there: Placed, standing: Standing, marks: tuple[Mark, 
         ),
         heading=facility.name,
         subheading=FLOW,
+        finder=partial(zone_finder, spots) if spots.many else None,
+        pointing=partial(point_out, spots, None),
     )
     drawing = compose(content, "one")
     shift = _shift(drawing, extent)
