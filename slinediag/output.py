@@ -147,8 +147,8 @@ def draw_chart(
     made = write_sheets(path, drawings, facility, dpi)
     if stayed and keep is None:
         say(f"{path}: {STAYS}")
-    if stayed and bearing.since < LONG_SINCE:
-        say(f"{path}: {LONG}")
+        if bearing.since < LONG_SINCE:
+            say(f"{path}: {LONG}")
     for words in unkept:
         say(words)
     return made

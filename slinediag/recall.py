@@ -35,8 +35,9 @@ def read_kept(
             return None, asked
         raise _refused("there is no such file", f"{OURS}; the first time there is none", keep)
     text = _borne(file)
-    before = read_asked(text)
-    return _read(file, text, say), asked.after(before) if before else asked
+    before, earlier = read_asked(text), _read(file, text, say)
+    follows = before is not None and not asked.unlike(before, earlier.several)
+    return earlier, asked.after(before) if before and follows else asked
 
 
 def read_there(path: Path, asked: Asked, say: Say = unsaid) -> tuple[Earlier | None, Asked]:
