@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from slinediag.chart.chart import STRIP, draw
+from slinediag.chart.chart import ROLL, STRIP, draw
 from slinediag.chart.sheet import sheet_named
 from slinediag.progress import onward
 from tests.builders import plant
@@ -12,16 +12,8 @@ from tests.chart.set_rules import check_set
 A3 = sheet_named("A3")
 
 
-def test_what_must_be_read_from_far_off_comes_on_larger_sheets():
-    facility = station()
-    drawings = draw(facility, sheet="auto", read_at=2000.0)
-    assert len(drawings) > 1
-    assert drawings[0].width > A3.width
-    check_set(facility, drawings)
-
-
-def test_a_long_chart_is_no_strip_of_paper():
-    """A chain as long as two rolls are wide comes on a set of sheets."""
+def chain():
+    """Boxes in file, as long as two rolls are wide: on one sheet a strip."""
     count = 24
     boxes = "".join(
         f"  E{n:02}: {{name: Stage {n}, inputs: [I], outputs: [O], paths: all}}\n"
@@ -31,9 +23,31 @@ def test_a_long_chart_is_no_strip_of_paper():
         f"      {n + 1}: {{top: E{n:02}.O, bottom: E{n + 1:02}.I}}\n" for n in range(count - 1)
     )
     bay = f"bays:\n  PB:\n    name: Chain\n    positions: {count}\n    points:\n{points}"
-    drawings = draw(plant("equipment:\n" + boxes + bay))
+    return plant("equipment:\n" + boxes + bay)
+
+
+def test_what_must_be_read_from_far_off_comes_on_larger_sheets():
+    facility = chain()
+    drawings = draw(facility, sheet="auto", read_at=3000.0)
+    assert len(drawings) > 1
+    assert drawings[0].width > A3.width
+    check_set(facility, drawings)
+
+
+def test_a_long_chart_is_no_strip_of_paper():
+    """A chain comes on a set of sheets."""
+    drawings = draw(chain())
     assert len(drawings) > 1
     assert all(drawing.width <= STRIP * drawing.height for drawing in drawings)
+
+
+def test_what_folded_would_be_a_strip_is_drawn_unfolded_off_a_roll():
+    facility = station()
+    (drawing,) = draw(facility, sheet="auto", read_at=2500.0)
+    (folded,) = draw(facility, sheet="one", read_at=2500.0, fold=True)
+    assert folded.width > STRIP * folded.height
+    assert A3.width < drawing.width <= STRIP * drawing.height
+    assert drawing.height <= ROLL
 
 
 def test_work_that_is_done_once_more_is_not_told():
