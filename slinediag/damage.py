@@ -20,6 +20,7 @@ from slinediag.chart.moving import all_moved, moved
 from slinediag.chart.planning import FLOW
 from slinediag.chart.points import JACK_RADIUS, PITCH
 from slinediag.chart.silence import carrying
+from slinediag.chart.titleblock import BLOCK, under_trial
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Circle, Drawing, Group, Line, Mark, Ref, Style, Text
 from slinediag.drawing.query import ink_box
@@ -122,7 +123,7 @@ def crossed_out(
     cut = {str(end): side for end, side in damage.cut.items() if isinstance(end, Jack)}
     ports = frozenset(facility.spelled(e) for e in damage.cut if isinstance(e, PortAddress))
     heading = BOTH if tried else AFTER_FAILURE
-    crossing = _Crossing(silent, damage.bays, cut, ports, drawing.width, heading)
+    crossing = _Crossing(silent, damage.bays, cut, ports, drawing.width, heading, tried)
     return replace(drawing, marks=tuple(crossing.over(drawing.marks)))
 
 
@@ -131,7 +132,8 @@ class _Crossing:
     """Marks as they were or changed; things by the addresses that a drawing names them with.
 
     ``cut`` are jacks, ``ports`` the inputs at which a direct line ends that is cut. ``heading``
-    stands over the half after, where there are two.
+    stands over the half after, where there are two. ``marked``: whether the title block says
+    already that this is not as filed.
     """
 
     silent: frozenset[str]
@@ -140,11 +142,14 @@ class _Crossing:
     ports: frozenset[str]
     width: int
     heading: str
+    marked: bool
 
     def over(self, marks: Iterable[Mark]) -> Iterator[Mark]:
         for mark in marks:
             if isinstance(mark, Group) and "before" in mark.ref.classes:
                 yield mark
+            elif isinstance(mark, Group) and BLOCK in mark.ref.classes:
+                yield mark if self.marked else under_trial(mark)
             elif isinstance(mark, Group):
                 top = dict(mark.ref.data).get("top", "")
                 dead = "point" in mark.ref.classes and top.partition(".")[0] in self.bays

@@ -109,6 +109,15 @@ def test_a_cut_direct_line_is_crossed_before_its_input(tmp_path):
     assert end.y == at.y
 
 
+@pytest.mark.parametrize(
+    "asked", [{"failed_bays": ["LB"]}, {"failed_bays": ["LB"], "failed": ["COMP"]}, {}]
+)
+def test_the_title_block_tells_it_from_the_chart_as_filed(tmp_path, asked):
+    found, _ = drawn(tmp_path, **asked)
+    said = [e for kinds, e in found if "trial" in kinds]
+    assert ["".join(e.itertext()).startswith("TRIAL") for e in said] == [True] * bool(asked)
+
+
 def test_every_jack_and_normal_of_a_failed_bay_is_crossed_out(tmp_path):
     found, text = drawn(tmp_path, failed_bays=["LB"])
     points = [e for kinds, e in found if "point" in kinds]

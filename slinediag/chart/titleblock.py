@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from slinediag import text
@@ -15,6 +16,8 @@ from slinediag.model.facility import Facility, Practice, Revision
 WIDTH = 180_000
 DOCUMENT_TYPE = "Single-line diagram"
 TRIAL = "TRIAL"
+BLOCK = "title-block"
+"""What the group of a title block is known by."""
 
 PADDING = 1_500
 CAPTION_BASELINE = 3_700  # from the top of a field
@@ -76,16 +79,18 @@ def title_block(
             marks.append(_field(field, Box(left, top, field.width, depth)))
             left += field.width
         top += depth
-    if tried:
-        marks.append(_trial(Point(box.right - PADDING, box.y + ROW - VALUE_RISE)))
-    return _table(box, rules, marks, Ref(("title-block",), title="Title block"))
+    block = _table(box, rules, marks, Ref((BLOCK,), title="Title block"))
+    return under_trial(block) if tried else block
 
 
-def _trial(foot: Point) -> Text:
-    """The word that tells a sheet under a trial from one as filed, its right end at a point."""
+def under_trial(block: Group) -> Group:
+    """A title block with the word that tells a sheet under a trial from one as filed."""
+    (box,) = (mark.box for mark in block.marks if isinstance(mark, Rect))
+    foot = Point(box.right - PADDING, box.y + ROW - VALUE_RISE)
     room = text.width(TRIAL, styles.H50, "bold")
     ref = Ref(("trial",), title="Shown under a trial, not as filed")
-    return Text(foot, TRIAL, styles.H50, room, "end", "bold", styles.BLACK, ref)
+    word = Text(foot, TRIAL, styles.H50, room, "end", "bold", styles.BLACK, ref)
+    return replace(block, marks=(*block.marks, word))
 
 
 def _rows(
