@@ -8,7 +8,7 @@ from slinediag.layout.blocks import Blocks, Numbering, blocks_of, parts_of
 from slinediag.layout.expand import Ordered, expand
 from slinediag.layout.keeping import keep_order
 from slinediag.layout.layers import Layered, layered
-from slinediag.layout.search import Fine, search
+from slinediag.layout.search import Fine, Found, search
 from slinediag.layout.settings import Settings
 
 
@@ -18,32 +18,58 @@ def order(given: Layered, settings: Settings) -> Ordered:
     The parts of the graph are ordered on their own. Each stands below those before it, in the
     layers where that makes the whole least high.
     """
+    return orders(given, settings)[0]
+
+
+def orders(given: Layered, settings: Settings) -> tuple[Ordered, ...]:
+    """The order, and where the search was thorough the quick one too, which it meets on the way."""
     if settings.previous:
-        return keep_order(given, settings.previous, settings)
+        return (keep_order(given, settings.previous, settings),)
     blocks, numbering = blocks_of(given)
     fine, fine_numbering = blocks_of(given, fine=True)
     whole = _wholes(numbering, fine_numbering, fine.count)
     # Boxes have the same numbers in both.
     fine_parts = {members[0]: (part, members) for part, members in parts_of(fine)}
-    places = [0] * fine.count
-    layers = [-1] * len(given.layers)
-    skyline: list[float] = []
-    done = 0
+    searched = []
     for part, members in parts_of(blocks):
         start = [given.layers[numbering.nodes[block]] for block in members[: part.boxes]]
         fine_part, fine_members = fine_parts[members[0]]
         own = {block: k for k, block in enumerate(members)}
         parts = Fine(fine_part, tuple(own[whole[block]] for block in fine_members))
-        found = search(part, parts, start, settings)
-        heights = _heights(fine_part, fine_members, found.layers, fine_numbering, given)
+        searched.append((parts, fine_members, search(part, parts, start, settings)))
+    count = 2 if settings.effort == "thorough" else 1
+    return tuple(
+        _stacked(
+            given,
+            [(fine.blocks, members, found[number]) for fine, members, found in searched],
+            fine_numbering,
+            settings,
+        )
+        for number in range(count)
+    )
+
+
+def _stacked(
+    given: Layered,
+    parts: Sequence[tuple[Blocks, Sequence[int], Found]],
+    numbering: Numbering,
+    settings: Settings,
+) -> Ordered:
+    """The parts, each with its fine blocks' numbers and order, one below the other."""
+    places = [0] * sum(part.count for part, _, _ in parts)
+    layers = [-1] * len(given.layers)
+    skyline: list[float] = []
+    done = 0
+    for part, members, found in parts:
+        heights = _heights(part, members, found.layers, numbering, given)
         shift = _shift(heights, skyline)
-        for block, place in zip(fine_members, found.places, strict=True):
+        for block, place in zip(members, found.places, strict=True):
             places[block] = done + place
         for block, layer in zip(members[: part.boxes], found.layers, strict=True):
             layers[numbering.nodes[block]] = layer + shift
-        done += fine_part.count
+        done += part.count
     final = layered(given.wiring, given.chains, layers)
-    return expand(final, fine_numbering, places, settings)
+    return expand(final, numbering, places, settings)
 
 
 def _wholes(numbering: Numbering, fine: Numbering, count: int) -> list[int]:

@@ -10,7 +10,7 @@ from slinediag.layout.keeping import calmer
 from slinediag.layout.layers import layer
 from slinediag.layout.layout import Layout
 from slinediag.layout.nets import wire
-from slinediag.layout.order import order
+from slinediag.layout.order import orders
 from slinediag.layout.place import place
 from slinediag.layout.polish import fewer, polish
 from slinediag.layout.route import route
@@ -30,13 +30,12 @@ def arrange(graph: Graph, settings: Settings | None = None) -> Layout:
     settings = settings or Settings()
     wiring = wire(graph)
     layered = layer(wiring)
-    found = order(layered, settings)
+    found, *quickly = orders(layered, settings)
     ordered = polish(found, settings)
     if settings.previous:
         ordered = calmer(found, ordered, settings.previous)
-    if settings.effort == "thorough" and not settings.previous:
-        quick = replace(settings, effort="quick")
-        ordered = fewer(ordered, polish(order(layered, quick), quick))
+    for other in quickly:
+        ordered = fewer(ordered, polish(other, replace(settings, effort="quick")))
     placed = place(ordered, settings)
     filled = add_spares(placed, settings)
     routed = route(filled, settings)

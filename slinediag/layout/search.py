@@ -44,10 +44,11 @@ class Fine:
     whole: tuple[int, ...]
 
 
-def search(part: Blocks, fine: Fine, layers: Sequence[int], settings: Settings) -> Found:
-    """The order of fine blocks and the layers of fewest crossings met in the effort's steps.
+def search(part: Blocks, fine: Fine, layers: Sequence[int], settings: Settings) -> list[Found]:
+    """The orders of fine blocks and the layers of fewest crossings met in the effort's steps.
 
-    The thorough search has the quick one's result among its own: it is not always better.
+    The best first. The thorough search has the quick one's result among its own, which comes last:
+    it is not always better.
     """
     free = settings.ports == "free"
     found: list[Found] = []
@@ -56,7 +57,7 @@ def search(part: Blocks, fine: Fine, layers: Sequence[int], settings: Settings) 
             one = _tried(part, layers, effort_for(kind, part.count), free)
             polish = effort_for(kind, fine.blocks.count).polish
             found.append(_polished(fine.blocks, _parted(fine, one), polish, free))
-    return _best(found)[0]
+    return [_best(found)[0], found[0]]
 
 
 def _parted(fine: Fine, found: Found) -> Found:
