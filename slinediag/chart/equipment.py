@@ -16,6 +16,7 @@ from slinediag.chart.fars import (
     WIDEST_SHEET,
     Fars,
     Onward,
+    PortFolds,
     cites_list,
     line_width,
     row_words,
@@ -46,9 +47,6 @@ HEAD_GAP = 1500
 LABEL_LEADING = 4600
 SWAPPED = "+/−"
 """Printed at a port whose direct line is swapped."""
-
-PortFolds = Mapping[PortAddress, tuple[PortAddress, ...]]
-"""Ports that one row stands for, by the first of them."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,8 @@ WORD_GAP = 900
 LAST = 10**6
 """The rank of an output that leads to no priority."""
 
-Folds = Mapping[PortAddress, tuple[PortAddress, ...]]
+PortFolds = Mapping[PortAddress, tuple[PortAddress, ...]]
+"""Ports that one row stands for, by the first of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +94,7 @@ def row_words(labels: Sequence[str]) -> str:
 
 
 def find_fars(
-    facility: Facility, boxes: Iterable[str], drawn: Set[PortAddress], folds: Folds
+    facility: Facility, boxes: Iterable[str], drawn: Set[PortAddress], folds: PortFolds
 ) -> Fars:
     """The rows of equipment that ways lead to from each row, and come from; of ports drawn only.
 

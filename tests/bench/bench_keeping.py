@@ -11,7 +11,7 @@ from __future__ import annotations
 import random
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from slinediag.file.read import load
@@ -20,26 +20,32 @@ from tests.chart.plants import drawn_set, stood
 from tests.chart.set_rules import check_set, jack_zones
 
 
+def edited(
+    facility: Facility, lot: random.Random, kinds: Sequence[str] = ("emptied", "exchanged")
+) -> tuple[str, Facility]:
+    """What one edit drawn by lot does, and the facility with it; ``moved`` where there is room."""
+    bay = lot.choice([bay for bay in facility.bays.values() if len(bay.points) > 1])
+    points = dict(bay.points)
+    one, other = lot.sample(sorted(points), 2)
+    free = [n for n in range(1, bay.width + 1) if n not in points]
+    kind = lot.choice([*kinds, *(["moved"] if free else [])])
+    if kind == "emptied":
+        del points[one]
+    elif kind == "moved":
+        points[lot.choice(free)] = points.pop(one)
+    else:
+        a, b = points[one], points[other]
+        points[one] = replace(a, bottom=b.bottom)
+        points[other] = replace(b, bottom=a.bottom)
+    bays = {**facility.bays, bay.id: replace(bay, points=points)}
+    return f"{bay.id} {one} {kind}", replace(facility, bays=bays)
+
+
 def changed(facility: Facility, count: int) -> Iterator[tuple[str, Facility]]:
     """So many small changes, the same each time, each of the facility as it is."""
     lot = random.Random(1)
-    bays = [bay for bay in facility.bays.values() if len(bay.points) > 1]
     for _ in range(count):
-        bay = lot.choice(bays)
-        points = dict(bay.points)
-        one, other = lot.sample(sorted(points), 2)
-        free = [n for n in range(1, bay.width + 1) if n not in points]
-        kind = lot.choice(["emptied", "exchanged", *(["moved"] if free else [])])
-        if kind == "emptied":
-            del points[one]
-        elif kind == "moved":
-            points[lot.choice(free)] = points.pop(one)
-        else:
-            a, b = points[one], points[other]
-            points[one] = replace(a, bottom=b.bottom)
-            points[other] = replace(b, bottom=a.bottom)
-        bays_now = {**facility.bays, bay.id: replace(bay, points=points)}
-        yield f"{bay.id} {one} {kind}", replace(facility, bays=bays_now)
+        yield edited(facility, lot)
 
 
 def main(file: str, count: int = 10) -> None:

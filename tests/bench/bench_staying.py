@@ -10,39 +10,22 @@ from __future__ import annotations
 
 import random
 import sys
-from dataclasses import replace
 from statistics import mean
 
 from slinediag.chart.asked import things_of
 from slinediag.chart.chart import draw
 from slinediag.file.read import load, parse
 from slinediag.model.facility import Facility
+from tests.bench.bench_keeping import edited
 from tests.bench.plants import plant_text
 from tests.chart.plants import stood
 from tests.chart.set_rules import crossings
 
 STEPS = (1, 2, 4, 8, 12, 16, 24, 32, 48)
 """Of how many edits at once crossings are counted."""
+KINDS = ("emptied", "exchanged", "exchanged")
 LOTS = 6
 DRIFT = 30
-
-
-def edited(facility: Facility, lot: random.Random) -> Facility:
-    """The facility with one edit drawn by lot."""
-    bay = lot.choice([bay for bay in facility.bays.values() if len(bay.points) > 1])
-    points = dict(bay.points)
-    one, other = lot.sample(sorted(points), 2)
-    free = [n for n in range(1, bay.width + 1) if n not in points]
-    kind = lot.choice(["emptied", "exchanged", "exchanged", *(["moved"] if free else [])])
-    if kind == "emptied":
-        del points[one]
-    elif kind == "moved":
-        points[lot.choice(free)] = points.pop(one)
-    else:
-        a, b = points[one], points[other]
-        points[one] = replace(a, bottom=b.bottom)
-        points[other] = replace(b, bottom=a.bottom)
-    return replace(facility, bays={**facility.bays, bay.id: replace(bay, points=points)})
 
 
 def main(what: str, way: str, lots: int = LOTS) -> None:
@@ -62,7 +45,7 @@ def share(facility: Facility, lots: int) -> None:
         for seed in range(lots):
             now, lot = facility, random.Random(f"{count} {seed}")
             for _ in range(count):
-                now = edited(now, lot)
+                _, now = edited(now, lot, KINDS)
             same.append(things_of(now, None).same(things_of(facility, None)))
             kept.append(crossings(draw(now, sheet="one", fold=False, keep=first)[0]))
             afresh.append(crossings(draw(now, sheet="one", fold=False)[0]))
@@ -78,7 +61,7 @@ def drift(facility: Facility, lots: int) -> None:
         before = draw(now, sheet="one", fold=False)
         line = [f"{crossings(before[0])}"]
         for number in range(1, DRIFT + 1):
-            now = edited(now, lot)
+            _, now = edited(now, lot, KINDS)
             before = draw(now, sheet="one", fold=False, keep=stood(before))
             if number % 10 == 0:
                 afresh = crossings(draw(now, sheet="one", fold=False)[0])

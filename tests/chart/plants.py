@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 from slinediag.chart.borne import read_earlier
 from slinediag.chart.chart import draw
@@ -109,3 +110,44 @@ def drawn_set(
 def stood(drawings: tuple[Drawing, ...]) -> Earlier:
     """Drawings as they stand, read back from what their files bear."""
     return read_earlier([together(drawings)], "drawing")
+
+
+def chain(count: int) -> Facility:
+    """Small boxes in file, each led to the next by its own position."""
+    boxes = "".join(
+        f"  E{n:02}: {{name: Stage {n}, inputs: [I], outputs: [O], paths: all}}\n"
+        for n in range(count)
+    )
+    points = "".join(
+        f"      {n + 1}: {{top: E{n:02}.O, bottom: E{n + 1:02}.I}}\n" for n in range(count - 1)
+    )
+    bay = f"bays:\n  PB:\n    name: Chain\n    positions: {count}\n    points:\n{points}"
+    return plant("equipment:\n" + boxes + bay)
+
+
+class Channels(NamedTuple):
+    """The players of a desk as text of a file: their equipment, the desk's inputs, all and those of
+    each side, and the positions that lead them there."""
+
+    players: str
+    inputs: str
+    left: str
+    right: str
+    points: str
+
+
+def channels(count: int) -> Channels:
+    """A stereo player for each of so many channels of a desk."""
+    numbers = range(1, count + 1)
+    left, right = (", ".join(f"{n}{side}" for n in numbers) for side in "LR")
+    return Channels(
+        "".join(f"  P{n:02}: {{name: Player {n}, outputs: [L, R]}}\n" for n in numbers),
+        ", ".join(f"{n}{side}" for n in numbers for side in "LR"),
+        left,
+        right,
+        "".join(
+            f"      {2 * n - 1}-{2 * n}: {{top: [P{n:02}.L, P{n:02}.R], "
+            f"bottom: [DESK.{n}L, DESK.{n}R]}}\n"
+            for n in numbers
+        ),
+    )

@@ -21,8 +21,8 @@ from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
 from tests.builders import plant
 from tests.chart import rules
+from tests.chart.plants import chain, station
 from tests.chart.plants import drawn_set as sheets
-from tests.chart.plants import station
 from tests.chart.set_rules import check_set, crossings, jack_zones
 from tests.strategies import facilities
 
@@ -157,21 +157,8 @@ def test_a_trial_is_shown_on_the_sheets_of_its_jacks():
 CHAIN = 30
 
 
-def chained() -> Facility:
-    """One long chain of small boxes, which no sheet holds whole."""
-    boxes = "".join(
-        f"  E{n:02}: {{name: Stage {n}, inputs: [I], outputs: [O], paths: all}}\n"
-        for n in range(CHAIN)
-    )
-    points = "".join(
-        f"      {n + 1}: {{top: E{n:02}.O, bottom: E{n + 1:02}.I}}\n" for n in range(CHAIN - 1)
-    )
-    bay = f"bays:\n  PB:\n    name: Chain\n    positions: {CHAIN}\n    points:\n{points}"
-    return plant("equipment:\n" + boxes + bay)
-
-
 def test_a_chain_is_interrupted_with_references_both_ways():
-    facility = chained()
+    facility = chain(CHAIN)
     drawings = sheets(facility, "A3")
     check_set(facility, drawings)
     pieces = len(drawn(drawings))

@@ -21,6 +21,7 @@ from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
 from tests.builders import plant
 from tests.chart import rules
+from tests.chart.plants import channels
 from tests.chart.set_rules import check_set
 
 CHANNELS = 12
@@ -28,17 +29,7 @@ CHANNELS = 12
 
 def desk_between() -> str:
     """A desk of many channels whose sources and destinations take several small sheets."""
-    players = "".join(
-        f"  P{n:02}: {{name: Player {n}, outputs: [L, R]}}\n" for n in range(1, CHANNELS + 1)
-    )
-    numbers = range(1, CHANNELS + 1)
-    inputs = ", ".join(f"{n}{side}" for n in numbers for side in "LR")
-    left, right = (", ".join(f"{n}{side}" for n in numbers) for side in "LR")
-    points = "".join(
-        f"      {2 * n - 1}-{2 * n}: {{top: [P{n:02}.L, P{n:02}.R], "
-        f"bottom: [DESK.{n}L, DESK.{n}R]}}\n"
-        for n in numbers
-    )
+    players, inputs, left, right, points = channels(CHANNELS)
     return f"""
 equipment:
 {players}

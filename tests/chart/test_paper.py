@@ -5,29 +5,18 @@ from __future__ import annotations
 from slinediag.chart.chart import ROLL, STRIP, draw
 from slinediag.chart.sheet import sheet_named
 from slinediag.progress import onward
-from tests.builders import plant
-from tests.chart.plants import station
+from tests.chart.plants import chain, station
 from tests.chart.set_rules import check_set
 
 A3 = sheet_named("A3")
 
 
-def chain():
-    """Boxes in file, as long as two rolls are wide: on one sheet a strip."""
-    count = 24
-    boxes = "".join(
-        f"  E{n:02}: {{name: Stage {n}, inputs: [I], outputs: [O], paths: all}}\n"
-        for n in range(count)
-    )
-    points = "".join(
-        f"      {n + 1}: {{top: E{n:02}.O, bottom: E{n + 1:02}.I}}\n" for n in range(count - 1)
-    )
-    bay = f"bays:\n  PB:\n    name: Chain\n    positions: {count}\n    points:\n{points}"
-    return plant("equipment:\n" + boxes + bay)
+CHAIN = 24
+"""Boxes in file as long as two rolls are wide: on one sheet a strip."""
 
 
 def test_what_must_be_read_from_far_off_comes_on_larger_sheets():
-    facility = chain()
+    facility = chain(CHAIN)
     drawings = draw(facility, sheet="auto", read_at=3000.0)
     assert len(drawings) > 1
     assert drawings[0].width > A3.width
@@ -36,7 +25,7 @@ def test_what_must_be_read_from_far_off_comes_on_larger_sheets():
 
 def test_a_long_chart_is_no_strip_of_paper():
     """A chain comes on a set of sheets."""
-    drawings = draw(chain())
+    drawings = draw(chain(CHAIN))
     assert len(drawings) > 1
     assert all(drawing.width <= STRIP * drawing.height for drawing in drawings)
 

@@ -15,22 +15,14 @@ from slinediag.drawing.marks import Circle, Group, Rect, Text
 from slinediag.drawing.query import groups_to_sheets, ink_box
 from tests.builders import plant
 from tests.chart import rules
-from tests.chart.plants import station
+from tests.chart.plants import channels, station
 
 CHANNELS = 26
 
 
 def studio() -> str:
     """A desk whose returns come back to it, with more players than one takes in at a look."""
-    numbers = range(1, CHANNELS + 1)
-    players = "".join(f"  P{n:02}: {{name: Player {n}, outputs: [L, R]}}\n" for n in numbers)
-    inputs = ", ".join(f"{n}{side}" for n in numbers for side in "LR")
-    left, right = (", ".join(f"{n}{side}" for n in numbers) for side in "LR")
-    points = "".join(
-        f"      {2 * n - 1}-{2 * n}: {{top: [P{n:02}.L, P{n:02}.R], "
-        f"bottom: [DESK.{n}L, DESK.{n}R]}}\n"
-        for n in numbers
-    )
+    players, inputs, left, right, points = channels(CHANNELS)
     return f"""
 equipment:
 {players}
