@@ -20,8 +20,7 @@ from slinediag.drawing.query import groups_to_sheets, ink_box, text_boxes, walk
 from slinediag.geometry import Box
 from slinediag.output import draw_chart
 from tests.chart import rules
-from tests.chart.plants import station
-from tests.chart.test_division import chained
+from tests.chart.plants import chain, station
 
 POINT = 72 / 25_400
 """Points to the micrometre: 72 to the inch (ISO 32000-1, 8.3.2.3)."""
@@ -29,7 +28,7 @@ POINT = 72 / 25_400
 
 @pytest.fixture(scope="module")
 def sheets() -> tuple[Drawing, ...]:
-    return draw(chained(), sheet="A3", effort="quick")
+    return draw(chain(30), sheet="A3", effort="quick")
 
 
 @pytest.fixture(scope="module")
@@ -41,7 +40,7 @@ def leads(sheets: tuple[Drawing, ...]) -> Leads:
 def written(tmp_path_factory: pytest.TempPathFactory, request: pytest.FixtureRequest) -> Path:
     """The set as a PDF, dated."""
     request.getfixturevalue("qapp")
-    facility = chained()
+    facility = chain(30)
     dated = replace(facility, practice=replace(facility.practice, date=datetime.date(2026, 5, 18)))
     path = tmp_path_factory.mktemp("set") / "chain.pdf"
     draw_chart(dated, path, sheet="A3", effort="quick")

@@ -18,7 +18,7 @@ from slinediag.papers.cover import Entry, contents_pages
 from slinediag.papers.findings import findings_table
 from slinediag.publish import write_book
 from tests.builders import plant
-from tests.chart.test_division import chained
+from tests.chart.plants import chain
 from tests.papers.apart import hold_apart
 from tests.papers.samples import sample
 
@@ -161,7 +161,7 @@ def set_book() -> Book:
             "slinediag.papers.book.draw",
             lambda facility, **_: draw(facility, sheet="A3", effort="quick"),
         )
-        return make_book(chained())
+        return make_book(chain(30))
 
 
 def test_a_chart_of_several_sheets_is_in_the_contents_sheet_by_sheet(set_book: Book) -> None:
