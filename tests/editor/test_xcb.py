@@ -29,7 +29,9 @@ def display(tmp_path):
     """The name of an X server of the test's own."""
     read, write = os.pipe()
     log = (tmp_path / "xvfb.log").open("w")
-    command = ["Xvfb", "-displayfd", str(write), "-screen", "0", "1280x720x24", "-nolisten", "tcp"]
+    # Reset with its last client, as a server does unasked, it throws out whoever is just coming.
+    options = ["-noreset", "-nolisten", "tcp", "-screen", "0", "1280x720x24"]
+    command = ["Xvfb", "-displayfd", str(write), *options]
     server = subprocess.Popen(command, pass_fds=(write,), stdout=log, stderr=log)
     os.close(write)
     with os.fdopen(read) as told:
