@@ -17,7 +17,6 @@ SOURCES = (
     "resources",
     "samples",
     "pyproject.toml",
-    "setup.py",
     "README.md",
     "LICENSE",
 )
@@ -37,7 +36,8 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
             shutil.copytree(source, checkout / name, ignore=shutil.ignore_patterns("__pycache__"))
         elif source.is_file():
             shutil.copy(source, checkout / name)
-    command = [sys.executable, "setup.py", "-q", "build", "--build-lib", str(library)]
+    build = "from setuptools import setup; setup()"
+    command = [sys.executable, "-c", build, "-q", "build", "--build-lib", str(library)]
     subprocess.run(command, cwd=checkout, check=True, capture_output=True)
     shutil.rmtree(checkout)
     return library
