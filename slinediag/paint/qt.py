@@ -6,6 +6,7 @@ Importing this module loads Qt, and raises RequestError where Qt or a library it
 from __future__ import annotations
 
 import os
+import unicodedata
 from functools import cache
 from math import sqrt
 from typing import assert_never
@@ -62,6 +63,10 @@ FONT_FILES: dict[Weight, str] = {
     "regular": "fonts/LiberationSans-Regular.ttf",
     "bold": "fonts/LiberationSans-Bold.ttf",
 }
+LEFT_TO_RIGHT = "\u200e"
+"""Unseen, before a text that Qt lays out: its lists run to the right whatever letter is first."""
+RUN_LEFT = frozenset({"R", "AL", "AN"})
+"""Classes of letters that run to the left (Unicode Standard Annex 9, table 4)."""
 DPI = 200
 # Where a sheet at DPI would be larger than this, the picture is coarser: about 400 MB of memory.
 MOST_PIXELS = 100_000_000
@@ -208,6 +213,7 @@ def _letter(painter: QPainter, mark: Text, live: bool) -> None:
     if live:
         painter.setPen(QColor(mark.colour))
         painter.setFont(_font(mark.weight))
+        painter.setLayoutDirection(Qt.LayoutDirection.LeftToRight)
         painter.drawText(QPointF(0, 0), words)
     else:
         painter.fillPath(_outlines(words, mark.weight), QBrush(QColor(mark.colour)))
@@ -215,9 +221,9 @@ def _letter(painter: QPainter, mark: Text, live: bool) -> None:
 
 
 def _bundled(words: str, weight: Weight) -> bool:
-    """Whether the bundled font has every character of a text."""
+    """Whether the bundled font has every character of a text, and each stands right of the last."""
     face = metrics().face(weight)
-    return all(character in face for character in words)
+    return all(c in face and unicodedata.bidirectional(c) not in RUN_LEFT for c in words)
 
 
 def _natural_width(words: str, weight: Weight) -> float:
@@ -231,12 +237,12 @@ def _natural_width(words: str, weight: Weight) -> float:
 def _outlines(words: str, weight: Weight) -> QPainterPath:
     """A text's outlines in font units, from its baseline's start.
 
-    Where a character is not in the bundled font, the whole text is left to Qt, which finds the
-    character in a font of the machine: the one case in which pictures may differ.
+    Where a character is not in the bundled font or runs to the left, the whole text is left to Qt,
+    which finds what is missing in a font of the machine: the one case in which pictures may differ.
     """
     path = QPainterPath()
     if not _bundled(words, weight):
-        path.addText(0, 0, _font(weight), words)
+        path.addText(0, 0, _font(weight), LEFT_TO_RIGHT + words)
         return path
     face = metrics().face(weight)
     start = 0

@@ -37,7 +37,12 @@ class Picture:
 
 def decoded(png: bytes) -> NDArray[np.float64]:
     """A PNG's pixels as darkness."""
-    image = QImage.fromData(png).convertToFormat(QImage.Format.Format_Grayscale8)
+    return grey(QImage.fromData(png))
+
+
+def grey(image: QImage) -> NDArray[np.float64]:
+    """An image's pixels as darkness."""
+    image = image.convertToFormat(QImage.Format.Format_Grayscale8)
     rows = np.frombuffer(image.constBits(), np.uint8).reshape(image.height(), image.bytesPerLine())
     return 1 - rows[:, : image.width()] / 255
 

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtGui import QFontMetricsF, QImage
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QFontMetricsF, QImage, QPainter
 from PySide6.QtWidgets import QApplication
 
 from slinediag import text
@@ -19,7 +20,7 @@ from slinediag.geometry import Box, Point
 from slinediag.paint import qt
 from slinediag.paint.svg import paint
 from slinediag.problems import RequestError
-from tests.paint.rendering import Picture, decoded, render
+from tests.paint.rendering import Picture, decoded, grey, render
 from tests.paint.sample import MACHINE_WITHOUT_FONTS, SAMPLE, words
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -75,6 +76,23 @@ def test_text_lies_in_its_room(line: str, anchor: str) -> None:
     assert room.x - 100 <= found.x
     assert found.right <= room.right + 100
     assert found.bottom > 19_000
+
+
+@pytest.mark.parametrize("live", [False, True])
+@pytest.mark.parametrize("line", ["MIC 1, EQ", "מיקרופון 1", "מיק 1, MIC 2–6, EQ", "MIC, מיק 1"])
+def test_a_line_reads_as_another_renderer_letters_it(line: str, live: bool) -> None:
+    # Hebrew runs to the left in a list that runs to the right (Unicode Standard Annex 9).
+    drawing = Drawing(120_000, 30_000, (words(line, Point(10_000, 20_000), height=10_000),), "")
+    image = QImage(600, 150, QImage.Format.Format_RGB32)
+    image.fill(Qt.GlobalColor.white)
+    painter = QPainter(image)
+    painter.scale(5, 5)
+    qt.paint(drawing, painter, live_text=live)
+    painter.end()
+    ours = grey(image)
+    theirs = render(paint(drawing), dpi=127).darkness
+    assert ours.shape == theirs.shape
+    assert np.abs(ours - theirs).sum() < 0.25 * theirs.sum()
 
 
 @pytest.mark.parametrize("weight", ["regular", "bold"])
