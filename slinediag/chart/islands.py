@@ -53,6 +53,19 @@ class Island:
         return tuple(reach)
 
     @cached_property
+    def skyline(self) -> tuple[int | None, ...]:
+        """How far below its top it begins in each strip; None where nothing of it is."""
+        begins: list[int | None] = [None] * len(self.outline)
+        for box in self.boxes:
+            first = (box.x - self.extent.x) // STRIP
+            last = min(len(begins) - 1, (box.right - self.extent.x) // STRIP)
+            top = box.y - self.extent.y
+            for strip in range(first, last + 1):
+                known = begins[strip]
+                begins[strip] = top if known is None else min(known, top)
+        return tuple(begins)
+
+    @cached_property
     def reads(self) -> tuple[object, ...]:
         """Sort key in which it is read among others: by its first position, bay by bay; what is no
         more than a row by the position at its left."""

@@ -20,6 +20,10 @@ ASIDE = 14_000
 """From the jack a cord drops from to the island it comes to: room for the drop."""
 
 
+NEARER = 2
+"""So many times as far must an island else stand from its cords' jacks to be put above all."""
+
+
 class JackPlace(NamedTuple):
     """A jack in its node: the node, the x from its left edge, and which side it stands on."""
 
@@ -36,6 +40,17 @@ class Link:
     other: JackPlace
 
 
+class Wish(NamedTuple):
+    """Where an island would stand by its cords: its left edge, and how high their far jacks are."""
+
+    x: int
+    y: int
+
+
+Outline = tuple[int, ...]
+"""How far down an island reaches in each strip from its top."""
+Skyline = tuple[int | None, ...]
+"""How far below its top an island begins in each strip; None where nothing of it is."""
 Rank = Callable[[Island], tuple[object, ...]]
 """A sort key of islands, by which they are put down."""
 
@@ -76,7 +91,10 @@ def _area(island: Island) -> int:
 def pack(
     islands: Sequence[Island], room: int, links: Sequence[Link], kept: Mapping[str, Point]
 ) -> Placed:
-    """The islands packed into a width, about those whose corners are kept."""
+    """The islands packed into a width, about those whose corners are kept.
+
+    Where none is kept, what cords hang from may stand above the first one.
+    """
     packing = Packing(room)
     nodes: dict[str, Box] = {}
     pieces: list[PlacedPiece] = []
@@ -92,10 +110,15 @@ def pack(
         if island.small and wish is None:
             waiting.append(island)
             continue
-        _put(island, packing.place(island.outline, wish), nodes, pieces)
+        skyline = None if kept else island.skyline
+        _put(island, packing.place(island.outline, wish, skyline), nodes, pieces)
     for island, corner in _grid(waiting, packing):
         _put(island, corner, nodes, pieces)
-    return Placed(nodes, tuple(sorted(pieces, key=lambda piece: piece.net)))
+    down = packing.rise
+    return Placed(
+        {name: box.moved(0, down) for name, box in nodes.items()},
+        tuple(sorted((p.moved(0, down) for p in pieces), key=lambda piece: piece.net)),
+    )
 
 
 def _put(island: Island, corner: Point, nodes: dict[str, Box], pieces: list[PlacedPiece]) -> None:
@@ -138,72 +161,101 @@ def _mates(
     return [(here, there) for here, there in pairs if here.node in own and there.node in others]
 
 
-def _wish(island: Island, nodes: Mapping[str, Box], links: Sequence[Link]) -> int | None:
-    """The left edge that puts an island beside the drop of the cords that come to it.
+def _wish(island: Island, nodes: Mapping[str, Box], links: Sequence[Link]) -> Wish | None:
+    """The place beside the drop of the cords that come to an island.
 
     To the left of it where a cord comes to a right jack, to the right for a left jack; between
     them where cords come to both.
     """
+    mates = _mates(island, nodes, links)
+    if not mates:
+        return None
     edges = [
         nodes[there.node].x
         + there.x
         + (ASIDE if here.side == "left" else -ASIDE - island.extent.width)
-        for here, there in _mates(island, nodes, links)
+        for here, there in mates
     ]
-    return sum(edges) // len(edges) if edges else None
+    heights = [nodes[there.node].centre.y for _, there in mates]
+    return Wish(sum(edges) // len(edges), sum(heights) // len(heights))
 
 
 class Packing:
     """Islands put down in turn, each under what is above it by its lower outline, strip by strip.
 
-    ``room``: the width that is packed into.
+    ``room``: the width that is packed into. ``rise``: how far above 0 the topmost stands.
     """
 
     def __init__(self, room: int) -> None:
         self.room = room
-        self._reach = [0] * (-(-room // STRIP) + 1)
+        self.rise = 0
+        count = -(-room // STRIP) + 1
+        self._reach = [0] * count
+        self._skyline: list[int | None] = [None] * count
 
-    def place(self, outline: tuple[int, ...], wish: int | None) -> Point:
-        """The corner of the next island: as far up as it goes, and there left; or near its wish."""
-        places = [(x, self._top(x, len(outline))) for x in self._starts(len(outline), wish)]
+    def place(self, outline: Outline, wish: Wish | None, skyline: Skyline | None = None) -> Point:
+        """The corner of the next island: as far up as it goes, and there left; or near its wish.
+
+        ``skyline``: its upper outline, of one that may stand above all others if that is much
+        nearer to its wish.
+        """
         if wish is None:
-            strip, top = min(places, key=lambda place: (place[1], place[0]))
-        else:
-            asked = wish // STRIP
-            strip, top = min(
-                places, key=lambda p: (p[1] + 2 * abs(p[0] - asked) * STRIP, abs(p[0] - asked), p)
-            )
-        self._cover(strip, strip, top, outline)
+            starts = self._starts(len(outline))
+            top, strip = min((self._top(x, len(outline)), x) for x in starts)
+            self._cover(strip, strip, top, outline, skyline)
+            return Point(strip * STRIP, top)
+        asked, last = wish.x // STRIP, max(0, len(self._reach) - len(outline))
+        found: list[tuple[int, int, int, int]] = []
+        for strip in range(last + 1):
+            aside = 2 * abs(strip - asked) * STRIP
+            top = self._top(strip, len(outline))
+            found.append((abs(top - wish.y) + aside, aside, strip, top))
+            above = self._above(strip, outline) if skyline else None
+            if above is not None:
+                far = abs(wish.y - above - max(outline)) + aside
+                found.append((NEARER * far, aside, strip, above))
+        _, _, strip, top = min(found)
+        self._cover(strip, strip, top, outline, skyline)
+        self.rise = max(self.rise, -top)
         return Point(strip * STRIP, top)
 
-    def take(self, outline: tuple[int, ...], corner: Point) -> None:
+    def take(self, outline: Outline, corner: Point, skyline: Skyline | None = None) -> None:
         """Keep the room of an island that stands here, its strips across those of the whole."""
         first = corner.x // STRIP
-        self._cover(first, -(-corner.x // STRIP), corner.y, outline)
+        self._cover(first, -(-corner.x // STRIP), corner.y, outline, skyline)
 
-    def _cover(self, first: int, last: int, top: int, outline: tuple[int, ...]) -> None:
+    def _cover(
+        self, first: int, last: int, top: int, outline: Outline, skyline: Skyline | None
+    ) -> None:
         """Nothing comes where an island is that begins within these strips, nor close to it."""
         gap = -(-GAP // STRIP)
         for number, depth in enumerate(outline):
+            begins = skyline[number] if skyline else 0
             for near in range(first + number - gap, last + number + gap + 1):
                 if 0 <= near < len(self._reach):
                     self._reach[near] = max(self._reach[near], top + depth + GAP)
+                    if begins is not None:
+                        known, here = self._skyline[near], top + begins - GAP
+                        self._skyline[near] = here if known is None else min(known, here)
 
-    def tried(self, outline: tuple[int, ...]) -> Point:
+    def tried(self, outline: Outline) -> Point:
         """Where an island would go, without its going there."""
-        before = list(self._reach)
+        before = list(self._reach), list(self._skyline)
         corner = self.place(outline, None)
-        self._reach = before
+        self._reach, self._skyline = before
         return corner
 
-    def _starts(self, strips: int, wish: int | None) -> list[int]:
-        """Strips to begin at: without a wish just those from which it could not go further left."""
+    def _starts(self, strips: int) -> list[int]:
+        """Strips to begin at: just those from which it could not go further left."""
         last = max(0, len(self._reach) - strips)
-        if wish is None:
-            reach = self._reach
-            return [0, *(n for n in range(1, last + 1) if reach[n - 1] > reach[n])]
-        asked = min(max(0, wish // STRIP), last)
-        return sorted(range(last + 1), key=lambda strip: abs(strip - asked))
+        reach = self._reach
+        return [0, *(n for n in range(1, last + 1) if reach[n - 1] > reach[n])]
 
     def _top(self, strip: int, strips: int) -> int:
         return max(self._reach[strip : strip + strips], default=0)
+
+    def _above(self, strip: int, outline: Outline) -> int | None:
+        """How high an island stands that is put down here from above; None over nothing."""
+        under = self._skyline[strip : strip + len(outline)]
+        tops = [a - b for a, b in zip(under, outline, strict=False) if a is not None]
+        return min(tops) if tops else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -10,13 +11,13 @@ from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
 from slinediag.chart.hanging import along
 from slinediag.chart.islands import STRIP
-from slinediag.chart.packing import GAP, Packing
+from slinediag.chart.packing import GAP, Packing, Wish
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.plugs import HungCord
 from slinediag.geometry import Box, Point
 from tests.builders import plant
 from tests.chart.plants import station
-from tests.chart.rules import data_of, groups, marked
+from tests.chart.rules import data_of, equipment_boxes, groups, marked
 
 
 def test_lines_between_neighbours_run_straight():
@@ -81,11 +82,18 @@ def test_a_box_patched_by_both_jacks_of_a_position_stands_between_them():
     assert all(len(run) == 2 for line in marked(drawing, "line") for run in line.runs)
 
 
+STRIPS = st.integers(1_000, 90_000).flatmap(
+    lambda depth: st.tuples(st.one_of(st.none(), st.integers(0, depth - 1)), st.just(depth))
+)
+WISHES = st.builds(Wish, st.integers(0, 300_000), st.integers(-100_000, 400_000))
+
+
 @given(
     st.lists(
         st.tuples(
-            st.lists(st.integers(1_000, 90_000), min_size=1, max_size=12),
-            st.one_of(st.none(), st.integers(0, 300_000)),
+            st.lists(STRIPS, min_size=1, max_size=12),
+            st.one_of(st.none(), WISHES),
+            st.booleans(),
         ),
         max_size=12,
     )
@@ -93,14 +101,51 @@ def test_a_box_patched_by_both_jacks_of_a_position_stands_between_them():
 def test_packed_islands_keep_apart(islands):
     packing = Packing(250_000)
     taken: list[Box] = []
-    for outline, wish in islands:
-        corner = packing.place(tuple(outline), wish)
-        strips = [
-            Box(corner.x + n * STRIP, corner.y, STRIP, depth) for n, depth in enumerate(outline)
+    for strips, wish, over in islands:
+        # Where an island begins nowhere it reaches nowhere either.
+        outline = tuple(0 if begins is None else depth for begins, depth in strips)
+        skyline = tuple(begins for begins, _ in strips)
+        corner = packing.place(outline, wish, skyline if over else None)
+        assert corner.y >= -packing.rise
+        boxes = [
+            Box(corner.x + n * STRIP, corner.y + begins, STRIP, depth - begins)
+            for n, (begins, depth) in enumerate(strips)
+            if begins is not None
         ]
-        near = [box.grown(GAP - 10) for box in strips]
+        near = [box.grown(GAP - 10) for box in boxes]
         assert not any(a.meets(b) for a in near for b in taken)
-        taken += strips
+        taken += boxes
+
+
+CORDED = """
+equipment:
+  DESK:
+    name: Desk
+    drawn: whole
+    outputs: [S1, S2, S3, S4, S5, S6, S7, S8, S9, S10]
+  REC: {{name: Recorder, inputs: ["1", "2", "3", "4", "5", "6", "7", "8", "9", "10"]}}
+  COMP: {{name: Compressor, inputs: [I], outputs: [O], paths: straight}}
+bays:
+  PB:
+    name: Bay
+    positions: 24
+    points:
+      1-10:
+        top: [DESK.S1, DESK.S2, DESK.S3, DESK.S4, DESK.S5,
+              DESK.S6, DESK.S7, DESK.S8, DESK.S9, DESK.S10]
+        bottom: [REC.1, REC.2, REC.3, REC.4, REC.5, REC.6, REC.7, REC.8, REC.9, REC.10]
+      24: {{top: COMP.O, bottom: COMP.I, normal: none}}
+cords:
+  - {{from: PB.T{row}, to: PB.B24, note: left in}}
+  - {{from: PB.T24, to: PB.B{row}, note: left in}}
+"""
+
+
+@pytest.mark.parametrize(("row", "above"), [(1, True), (2, True), (9, False), (10, False)])
+def test_a_box_on_cords_stands_above_all_where_it_is_much_nearer_there(row, above):
+    boxes = dict(equipment_boxes(draw(plant(CORDED.format(row=row)))[0]))
+    assert (boxes["COMP"].bottom < boxes["DESK"].y) == above
+    assert (boxes["COMP"].y > boxes["DESK"].bottom) != above
 
 
 def test_a_cord_goes_round_what_it_must_not_cover():
