@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from slinediag.chart.recalling import Known
 from slinediag.geometry import Box, Point, around
@@ -167,19 +168,67 @@ def settle(wanted: Sequence[Wanted]) -> list[Point]:
     """Corners as wanted, each moved down as far as what stood above it has grown; none negative."""
     if not wanted:
         return []
-    left = min(want.corner.x for want in wanted) - APART
-    right = max(want.corner.x + want.extent.width for want in wanted) + APART
-    reach = np.full((right - left) // STRIP + 1, FAR_UP)
+    contours = _contours(wanted)
+    reach = np.full(len(contours[0].upper), FAR_UP)
     corners = [want.corner for want in wanted]
-    for number in sorted(range(len(wanted)), key=lambda n: (wanted[n].top, wanted[n].corner)):
-        want = wanted[number]
-        first, last = want.corner.x - left, want.corner.x + want.extent.width - left
-        taken = int(reach[first // STRIP : last // STRIP + 1].max())
-        corner = Point(want.corner.x, max(want.corner.y, taken))
-        corners[number] = corner
-        dx, dy = corner.x - want.extent.x - left, corner.y - want.extent.y
-        for box in want.boxes:
-            strips = reach[(box.x + dx - APART) // STRIP : (box.right + dx + APART) // STRIP + 1]
-            np.maximum(strips, box.bottom + dy + APART, out=strips)
+    for number in _downwards(wanted, contours):
+        contour, corner = contours[number], wanted[number].corner
+        down = max(0, int((reach - contour.upper).max()))
+        corners[number] = corner.moved(0, down)
+        np.maximum(reach, contour.lower + down, out=reach)
     whole = around(corners)
     return [each.moved(max(0, -whole.x), max(0, -whole.y)) for each in corners]
+
+
+class _Contour(NamedTuple):
+    """Where an island begins and ends in each strip, with what is free below and beside it."""
+
+    upper: NDArray[np.int64]
+    lower: NDArray[np.int64]
+
+
+def _contours(wanted: Sequence[Wanted]) -> list[_Contour]:
+    """Of every island where it is wanted; over all strips in which nothing of it is it begins
+    nowhere."""
+    left = min(want.corner.x for want in wanted) - APART
+    right = max(want.corner.x + want.extent.width for want in wanted) + APART
+    found = []
+    for want in wanted:
+        upper = np.full((right - left) // STRIP + 1, -FAR_UP)
+        lower = np.full(len(upper), FAR_UP)
+        dx, dy = want.corner.x - want.extent.x - left, want.corner.y - want.extent.y
+        for box in want.boxes:
+            own = slice((box.x + dx) // STRIP, (box.right + dx) // STRIP + 1)
+            near = slice((box.x + dx - APART) // STRIP, (box.right + dx + APART) // STRIP + 1)
+            np.minimum(upper[own], box.y + dy, out=upper[own])
+            np.maximum(lower[near], box.bottom + dy + APART, out=lower[near])
+        found.append(_Contour(upper, lower))
+    return found
+
+
+def _downwards(wanted: Sequence[Wanted], contours: Sequence[_Contour]) -> list[int]:
+    """The islands by their upper edges before; what stands in a hollow on top of another first."""
+    ranked = sorted(range(len(wanted)), key=lambda n: (wanted[n].top, wanted[n].corner))
+    places = [want.extent.moved(*_shift(want)) for want in wanted]
+    order: list[int] = []
+    for number in ranked:
+        over = next(
+            (
+                n
+                for n, i in enumerate(order)
+                if places[number].meets(places[i]) and _begins_above(contours[number], contours[i])
+            ),
+            len(order),
+        )
+        order.insert(over, number)
+    return order
+
+
+def _shift(want: Wanted) -> tuple[int, int]:
+    return want.corner.x - want.extent.x, want.corner.y - want.extent.y
+
+
+def _begins_above(one: _Contour, other: _Contour) -> bool:
+    """Whether one begins above another where both are."""
+    shared = (one.upper < -FAR_UP) & (other.upper < -FAR_UP)
+    return bool(shared.any()) and int((one.upper - other.upper)[shared].sum()) < 0

@@ -62,7 +62,6 @@ def test_a_wall_chart_is_read_from_a_metre_off():
 
 
 def test_what_would_be_larger_than_a0_is_drawn_at_the_least_height():
-    plant = load(SAMPLES / "larkfen.yaml").facility
+    plant = load(SAMPLES / "quillmoor.yaml").facility
     (drawing,) = draw(plant, read_at=None)
-    assert (drawing.width, drawing.height) == (841_000, 594_000)
-    assert min(heights(drawing)) >= 2500
+    assert 2500 <= min(heights(drawing)) < 4650
