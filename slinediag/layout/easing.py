@@ -40,10 +40,10 @@ def ease(
     stiff = [(upper, lower, 0, PRICE) for upper, lower in pairs]
     terms = terms_of(blocks.count, strand_rows(blocks, layers), ports_free, stiff)
     copies = 8 if blocks.count < 330 else 4
-    orders = Orders.of(terms, [places] * copies)
+    orders = Orders(terms, [places] * copies)
     anneal(orders, random.Random(blocks.count), SWEEPS, HEATS, _near(blocks, fresh))
     met: list[list[int]] = [places, *orders.places[:, : blocks.count].tolist()]
-    costs = Orders.of(terms, met).crossings()
+    costs = Orders(terms, met).crossings()
     return met[costs.index(min(costs))]
 
 

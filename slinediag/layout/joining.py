@@ -25,6 +25,62 @@ Distances = tuple[list[int], list[int], list[int]]
 
 # How many groups may give way to one run: beyond, it is not worth the time.
 MOST = 1000
+# How many segments are followed before it is asked which way is less.
+STEPS = 8
+
+
+class Giving:
+    """How far each group gives way if one moves.
+
+    ``sign``: 1 downwards, -1 upwards. ``work``: the ways of all segments together. ``ways`` and
+    ``work`` only grow until it is ``done``.
+    """
+
+    def __init__(self, levels: Levels, moved: int, way: int, sign: int) -> None:
+        self.levels, self.way, self.sign = levels, way, sign
+        group = levels.group[moved]
+        members = levels.members[group]
+        self.ways = {group: way}
+        self.work = way * len(members)
+        self.done = False
+        self._waiting = [sign * segment for segment in members]
+        heapq.heapify(self._waiting)
+
+    def go(self, facing: Mapping[int, int]) -> bool:
+        """Follow it some steps; False if the other end of the run, or over MOST groups, gave way.
+
+        ``facing``: the ways if the other end moves, as far as they are known. What gives way to
+        both by more than the run is off passes the one on to the other. Segments are visited from
+        the top down, or up, so that hardly any is met twice.
+        """
+        levels, ways, waiting, sign = self.levels, self.ways, self._waiting, self.sign
+        beside = levels.below if sign > 0 else levels.above
+        level, groups, members = levels.level, levels.group, levels.members
+        for _ in range(STEPS):
+            if not waiting:
+                self.done = True
+                break
+            segment = sign * heapq.heappop(waiting)
+            here = sign * level[segment] + ways[groups[segment]]
+            for other, distance in beside[segment]:
+                need = here + distance - sign * level[other]
+                if need <= 0:
+                    continue
+                group = groups[other]
+                before = ways.get(group, 0)
+                if need > before:
+                    if need + facing.get(group, 0) > self.way or len(ways) > MOST:
+                        return False
+                    ways[group] = need
+                    self.work += (need - before) * len(members[group])
+                    for member in members[group]:
+                        heapq.heappush(waiting, sign * member)
+        return True
+
+
+def _less(one: Giving, other: Giving) -> bool:
+    """Whether one way moves less, and no more groups."""
+    return one.work < other.work and len(one.ways) <= len(other.ways)
 
 
 class Levels:
@@ -65,52 +121,39 @@ class Levels:
         if self.group[one] == self.group[other]:
             return off == 0
         if off:
-            down = off > 0
-            ways = self._pushed(other, one, abs(off), down, MOST)
-            if ways is None:
+            giving = self._giving(run, off)
+            if giving is None:
                 return False
-            back = self._pushed(one, other, abs(off), not down, len(ways))
-            if back is not None and self._work(back) < self._work(ways):
-                ways, down = back, not down
-            if self._growth(ways, 1 if down else -1, worth * self.most) > worth * self.most:
+            sign, ways = giving.sign, giving.ways
+            if self._growth(ways, sign, worth * self.most) > worth * self.most:
                 return False
             for group, way in ways.items():
                 for segment in self.members[group]:
-                    self.level[segment] += way if down else -way
+                    self.level[segment] += sign * way
         self._unite(self.group[one], self.group[other])
         return True
 
-    def _pushed(
-        self, moved: int, kept: int, way: int, down: bool, most: int
-    ) -> dict[int, int] | None:
-        """How far each group gives way if one moves; None if ``kept`` or over ``most`` had to.
+    def _giving(self, run: Straight, off: int) -> Giving | None:
+        """What gives way if one end of a run moves, the one that moves less; None if neither can.
 
-        Segments are visited from the top down, or up, so that hardly any is met twice.
+        Either can only if the other stays, so both are followed, the lesser first, until it is
+        known which is less: the other way is often very much longer.
         """
-        stop = self.group[kept]
-        beside, sign = (self.below, 1) if down else (self.above, -1)
-        level, groups, members = self.level, self.group, self.members
-        ways = {groups[moved]: way}
-        waiting = [sign * segment for segment in members[groups[moved]]]
-        heapq.heapify(waiting)
-        while waiting:
-            segment = sign * heapq.heappop(waiting)
-            here = sign * level[segment] + ways[groups[segment]]
-            for other, distance in beside[segment]:
-                need = here + distance - sign * level[other]
-                group = groups[other]
-                if need > ways.get(group, 0):
-                    if group == stop:
-                        return None
-                    if group not in ways and len(ways) >= most:
-                        return None
-                    ways[group] = need
-                    for member in members[group]:
-                        heapq.heappush(waiting, sign * member)
-        return ways
-
-    def _work(self, ways: Mapping[int, int]) -> int:
-        return sum(way * len(self.members[group]) for group, way in ways.items())
+        one, other, _ = run
+        sign = 1 if off > 0 else -1
+        forth, back = Giving(self, other, abs(off), sign), Giving(self, one, abs(off), -sign)
+        while not (forth.done and back.done):
+            if forth.done and not _less(back, forth):
+                return forth
+            if back.done and _less(back, forth):
+                return back
+            if back.done or (forth.work <= back.work and not forth.done):
+                follows = forth.go(back.ways)
+            else:
+                follows = back.go(forth.ways)
+            if not follows:
+                return None
+        return back if _less(back, forth) else forth
 
     def _growth(self, ways: Mapping[int, int], sign: int, enough: int) -> int:
         """How much longer all runs become together if groups go these ways.
@@ -199,16 +242,17 @@ def _join_bundle(
     makes more runs straight: a line that comes first may stand in the way of all others.
     """
 
-    def tried(order: Iterable[Straight]) -> tuple[int, Levels]:
-        trial = levels.copy()
+    def tried(start: Levels, order: Iterable[Straight]) -> tuple[int, Levels]:
+        trial = start.copy()
         return sum([trial.join(run, lines) for run in order]), trial
 
-    best = tried(nearest)
-    for order in (in_order, in_order[::-1]):
-        if best[0] < len(nearest):
-            # The boxes' own run is no line.
-            joined, trial = tried((bundle, *order))
-            best = max(best, (joined - 1, trial), key=itemgetter(0))
+    best = tried(levels, nearest)
+    if best[0] < len(nearest):
+        # The boxes' own run is no line.
+        joined, boxes = tried(levels, [bundle])
+        for order in (in_order, in_order[::-1]):
+            if joined and best[0] < len(nearest):
+                best = max(best, tried(boxes, order), key=itemgetter(0))
     levels.take(best[1])
 
 

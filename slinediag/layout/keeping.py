@@ -204,7 +204,7 @@ def _settled(
     if not blocks.count:
         return places
     terms = terms_of(blocks.count, strand_rows(blocks, layers), settings.ports == "free")
-    orders = Orders.of(terms, [places])
+    orders = Orders(terms, [places])
     for _ in range(ROUNDS):
         saved = False
         for block in fresh:

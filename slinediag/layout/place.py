@@ -18,9 +18,11 @@ from slinediag.layout.spreading import TRACK, Channels, Spread, spread
 # Weights are whole numbers; this is that of a straight run.
 WEIGHT = 1000
 
-# How many bundles are tried before all others; fewer the more segments there are.
+# How many bundles are tried before all others, fewer the more segments there are; and how many in
+# a row that save nothing. What the widest two bent bundles do not save, others hardly ever do.
 MOST_ATTEMPTS = 6
 SEGMENTS_TRIED = 1000
+IN_VAIN = 2
 
 # What another placement must save: for less, an edit should not move what people know.
 WORTH_MOVING = 4 * TRACK
@@ -52,14 +54,16 @@ def place(ordered: Ordered, settings: Settings) -> Placed:
     first: tuple[Straight, ...] = ()
     best, joined = attempt(first)
     tried: set[Straight] = set()
+    vain = 0
     for _ in range(min(MOST_ATTEMPTS, SEGMENTS_TRIED // max(1, len(level)))):
         bent = [bundle for bundle in bent_bundles(joined, runs) if bundle not in tried]
-        if not bent or not best.excess:
+        if not bent or not best.excess or vain == IN_VAIN:
             break
         tried.add(bent[0])
         other, levels = attempt((*first, bent[0]))
+        vain += 1
         if other.cost <= best.cost - WORTH_MOVING:
-            best, joined, first = other, levels, (*first, bent[0])
+            best, joined, first, vain = other, levels, (*first, bent[0]), 0
     return Placed(ordered, best.levels)
 
 

@@ -72,7 +72,7 @@ def _polished(fine: Blocks, found: Found, rounds: Sequence[Round], free: bool) -
         return found
     chance = random.Random(fine.count)
     terms = terms_of(fine.count, strand_rows(fine, found.layers), free)
-    best = _found(fine, Orders.of(terms, [found.places]), found.layers)
+    best = _found(fine, Orders(terms, [found.places]), found.layers)
     return _bettered(fine, best, rounds, free, chance)
 
 
@@ -83,7 +83,7 @@ def _tried(part: Blocks, layers: Sequence[int], effort: Effort, free: bool) -> F
     found = _starts(part, layers, terms, effort, chance)
     if not found[0].crossings:
         return found[0]
-    orders = Orders.of(terms, [one.places for one in found[: effort.kept]])
+    orders = Orders(terms, [one.places for one in found[: effort.kept]])
     anneal(orders, chance, effort.sweeps, HEATS)
     found = [*found, *_found(part, orders, layers)]
     return _bettered(part, found, effort.rounds, free, chance)
@@ -133,7 +133,7 @@ def _moved(part: Blocks, one: Found, step: Round, free: bool, chance: random.Ran
     layers = _tight(part, without_empty(lattice.layers.tolist()))
     terms = terms_of(part.count, strand_rows(part, layers), free)
     ranks = _ranks(np.argsort(lattice.places, kind="stable"))
-    orders = Orders.of(terms, [ranks] * step.copies)
+    orders = Orders(terms, [ranks] * step.copies)
     sift(orders, chance, 1)
     anneal(orders, chance, step.sweeps, (step.heat, HEATS[1]))
     return _best(_found(part, orders, layers))[0]
@@ -179,6 +179,6 @@ def _starts(
             wave = sum((w * chance.uniform(-1, 1) for w in waves), np.zeros(count))
         for sign in (1, -1):
             ranks.append(_ranks(np.lexsort((np.arange(count), np.round(sign * wave, 6)))))
-    orders = Orders.of(terms, ranks)
+    orders = Orders(terms, ranks)
     sift(orders, chance, effort.first_sweeps)
     return _best(_found(part, orders, layers))

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
@@ -19,87 +18,103 @@ from slinediag.layout.terms import Terms
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+# What is sure to be drawn has this weight; what is so unlikely that it has none never is.
+SURE = 2**30
 
-@dataclass(slots=True)
+
 class Orders:
-    """Orders under change: ``places[r, x]`` is where block x stands in order r, 0 on top.
+    """Orders under change, all kept in one row of numbers, since few long arrays are the fastest.
 
-    Two columns more stand for places below and above all. ``meets[x]``: the blocks that the
-    steps of block x ask after, lows, highs and steps in a row, so that they are read at once.
+    ``count`` blocks have ``count`` + 1 slots to go to. Slot k of order r is number
+    r * (count + 1) + k of all, and a block at place k has the number of the slot below it. Two
+    more numbers of each order stand for places below and above all. Per block: ``meets`` tells
+    where the numbers of the blocks are that its steps ask after (low, high, step), ``rises`` and
+    ``falls`` what each step costs the one way round and the other.
     """
 
-    terms: Terms
-    places: Ints
-    meets: list[Ints] = field(init=False)
-    jumps: list[Floats] = field(init=False)
-    lines: Ints = field(init=False)
-
-    def __post_init__(self) -> None:
-        terms = self.terms
+    def __init__(self, terms: Terms, places: Sequence[Sequence[int]]) -> None:
+        self.terms = terms
+        self.copies, self._width = len(places), terms.count + 1
+        self._first = np.arange(self.copies) * self._width
+        ends = [[terms.count, -1]] * self.copies
+        spots = np.concatenate([np.array(places, np.int64), np.array(ends)], axis=1)
+        self._spots = (spots + self._first[:, None] + 1).ravel()
+        self._unmoved = np.arange(self.copies * self._width + 1)
+        table = np.stack([terms.lows, terms.highs, terms.steps])
+        lines = np.arange(self.copies)[:, None] * (terms.count + 2)
         parts = [slice(*pair) for pair in pairwise(terms.starts)]
-        self.meets = [
-            np.concatenate([terms.lows[part], terms.highs[part], terms.steps[part]])
-            for part in parts
-        ]
-        self.jumps = [terms.jumps[part] for part in parts]
-        # Where each order's entries begin when all are counted in one row, and one more.
-        self.lines = np.arange(len(self.places))[:, None] * (terms.count + 1) + 1
+        self._meets = [(table[:, None, part] + lines).reshape(3, -1) for part in parts]
+        self._rises = [np.tile(terms.jumps[part], self.copies) for part in parts]
+        self._falls = [-rises for rises in self._rises]
+        self._turns = [one < other for one, other in pairwise(terms.pairs.arcs.starts)]
 
-    @classmethod
-    def of(cls, terms: Terms, places: Sequence[Sequence[int]]) -> Orders:
-        """Orders with these places."""
-        bounds = [[terms.count, -1]] * len(places)
-        return cls(terms, np.concatenate([np.array(places, np.int64), np.array(bounds)], axis=1))
+    @property
+    def places(self) -> Ints:
+        """Entry [r, x]: where block x stands in order r, 0 on top."""
+        spots = self._spots.reshape(self.copies, -1)[:, : self.terms.count]
+        found: Ints = spots - self._first[:, None] - 1
+        return found
 
     def crossings(self) -> list[int]:
         """Of each order."""
         return [self.terms.pairs.crossings(places) for places in self.places]
 
-    def costs(self, block: int) -> Floats:
-        """Entry [r, k]: the cost with ``block`` just above place k, less that on top of all."""
-        jumps = self.jumps[block]
-        size = len(jumps)
-        met = self.places.take(self.meets[block], axis=1)
-        jumps = np.where(met[:, :size] > met[:, size : 2 * size], jumps, -jumps)
-        width, lines = self.terms.count + 1, self.lines
-        steps = met[:, 2 * size :] + lines
-        costs = np.bincount(steps.ravel(), jumps.ravel(), len(lines) * width)
-        arcs = self.terms.pairs.arcs
-        if arcs.starts[block] < arcs.starts[block + 1]:
-            steps, jumps = arcs.jumps(block, self.places)
-            turned = np.bincount((steps + lines).ravel(), jumps.ravel(), len(lines) * width)
-            costs = costs + turned  # Not in place: without steps numpy counts in whole numbers.
-        return costs.reshape(-1, width).cumsum(axis=1)
+    def costs(self, block: int) -> Ints:
+        """Entry [r, k]: the cost with ``block`` just above place k, less the least of its order."""
+        low, high, step = self._spots.take(self._meets[block])
+        jumps = np.where(low > high, self._rises[block], self._falls[block])
+        size = self.copies * self._width
+        found = np.bincount(step, jumps, size).astype(np.int64)
+        if self._turns[block]:
+            spots = self._spots.reshape(self.copies, -1)
+            steps, turns = self.terms.pairs.arcs.jumps(block, spots)
+            found += np.bincount(steps.ravel(), turns.ravel(), size).astype(np.int64)
+        # Whole numbers add up faster; what one order adds to the next goes with its least.
+        costs: Ints = found.cumsum().reshape(self.copies, -1)
+        costs -= np.minimum.reduce(costs, axis=1, keepdims=True)
+        return costs
 
     def move(self, block: int, slots: Ints) -> None:
         """In order r put ``block`` just above what now stands at place ``slots[r]``."""
-        places = self.places[:, : self.terms.count]
-        old = places[:, block].copy()
-        new = slots - (slots > old)
-        places -= places > old[:, None]
-        places += places >= new[:, None]
-        places[:, block] = new
+        here = self._spots[block :: self.terms.count + 2].tolist()
+        there = (self._first + slots + 1).tolist()
+        moved = self._unmoved.copy()
+        for old, new in zip(here, there, strict=True):
+            if new > old + 1:
+                moved[old + 1 : new] -= 1
+                moved[old] = new - 1
+            elif new < old:
+                moved[new:old] += 1
+                moved[old] = new
+        self._spots = moved.take(self._spots)
 
     def sift(self, block: int) -> bool:
         """Put ``block`` where it costs least; whether that saves anything in any order."""
         costs = self.costs(block)
-        best = costs.argmin(axis=1)
-        here = self.places[:, block]
-        rows = np.arange(len(costs))
-        saves = costs[rows, best] < costs[rows, here]
+        here = self._spots[block :: self.terms.count + 2] - 1
+        saves = costs.ravel().take(here) > 0
         if not saves.any():
             return False
-        self.move(block, np.where(saves, best, here))
+        self.move(block, np.where(saves, costs.argmin(axis=1), here - self._first))
         return True
 
-    def shake(self, block: int, heat: float, chances: Floats) -> None:
+    def shake(self, block: int, odds: Ints, chances: Floats) -> None:
         """Put ``block`` by chance, cheaper places more likely (heat bath)."""
-        costs = self.costs(block)
-        costs = (costs - costs.min(axis=1, keepdims=True)) * (-1 / heat)
-        # Whole numbers, so that the last bits of exp on another machine cannot matter.
-        odds = (np.exp(costs) * 2**30).astype(np.int64).cumsum(axis=1)
-        drawn = (odds <= chances[:, None] * odds[:, -1:]).sum(axis=1)
-        self.move(block, drawn)
+        drawn = odds.take(self.costs(block).ravel(), mode="clip").cumsum()
+        ends = drawn[self._width - 1 :: self._width]
+        begins = np.concatenate(([0], ends[:-1]))
+        limits = begins + (chances * (ends - begins)).astype(np.int64)
+        self.move(block, drawn.searchsorted(limits, "right") - self._first)
+
+
+def odds_at(heat: float) -> Ints:
+    """How likely a place is drawn, by what it costs more than the cheapest; the last is 0.
+
+    Whole numbers, so that the last bits of exp on another machine cannot matter.
+    """
+    most = int(heat * np.log(SURE)) + 2
+    found: Ints = (np.exp(np.arange(most) * (-1 / heat)) * SURE).astype(np.int64)
+    return found
 
 
 def sift(
@@ -124,11 +139,11 @@ def anneal(
     """Shake all blocks, or some, with falling heat, then sift, at most as often again."""
     hot, cold = heats
     blocks = list(range(orders.terms.count) if only is None else only)
-    count = len(orders.places)
+    count = orders.copies
     for sweep in range(sweeps):
-        heat = hot * (cold / hot) ** (sweep / max(1, sweeps - 1))
+        odds = odds_at(hot * (cold / hot) ** (sweep / max(1, sweeps - 1)))
         chance.shuffle(blocks)
         chances = np.array([chance.random() for _ in range(len(blocks) * count)])
         for block, drawn in zip(blocks, chances.reshape(-1, count), strict=True):
-            orders.shake(block, heat, drawn)
+            orders.shake(block, odds, drawn)
     sift(orders, chance, sweeps, only)

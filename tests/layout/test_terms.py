@@ -73,7 +73,7 @@ def test_crossings_are_those_of_every_pair(seed: int) -> None:
     terms = terms_of(part.count, rows, ports_free=False)
     chance = random.Random(seed)
     places = [an_order(part.count, chance) for _ in range(5)]
-    orders = Orders.of(terms, places)
+    orders = Orders(terms, places)
     # The two counts differ by what no order changes: the same for every order.
     differences = {
         counted(rows, own) - found for own, found in zip(places, orders.crossings(), strict=True)
@@ -88,7 +88,7 @@ def test_steps_are_what_a_move_changes(seed: int, free: bool) -> None:
     terms = terms_of(part.count, strand_rows(part, layers), free)
     chance = random.Random(seed)
     for _ in range(20):
-        orders = Orders.of(terms, [an_order(part.count, chance)])
+        orders = Orders(terms, [an_order(part.count, chance)])
         block, slot = chance.randrange(part.count), chance.randrange(part.count + 1)
         costs = orders.costs(block)[0]
         here = int(orders.places[0, block])
@@ -104,7 +104,7 @@ def test_sifting_never_costs(seed: int) -> None:
     part, layers = largest_part(seed)
     terms = terms_of(part.count, strand_rows(part, layers), ports_free=False)
     chance = random.Random(seed)
-    orders = Orders.of(terms, [an_order(part.count, chance) for _ in range(4)])
+    orders = Orders(terms, [an_order(part.count, chance) for _ in range(4)])
     before = orders.crossings()
     sift(orders, chance, 5)
     sifted = orders.crossings()
