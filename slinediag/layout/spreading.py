@@ -16,6 +16,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
+import numpy as np
+
 from slinediag.layout.expand import Ordered, lane
 from slinediag.layout.graph import micrometres
 from slinediag.layout.placed import Shapes
@@ -36,6 +38,9 @@ Moves = list[tuple[int, int]]
 # for each that stands before it: so a chain is parted though another one is as long.
 TRACK = 50
 BEND = 2 * TRACK
+
+# Wires of a channel that are looked at all at once.
+MANY = 40
 
 # Into how many parts a file of shifts may be cut.
 PARTS = 8
@@ -91,6 +96,7 @@ class Channels:
         self.come: list[dict[int, Wire]] = [{} for _ in ordered.rows]
         self.go: list[dict[int, Wire]] = [{} for _ in ordered.rows]
         self._gather(ordered)
+        self._ends = [np.array(wires, np.int64).reshape(-1, 4).T for wires in self.wires]
 
     def _gather(self, ordered: Ordered) -> None:
         """Find all wires and the items that have one in and one out."""
@@ -126,22 +132,10 @@ class Channels:
 
     def need(self, gap: int, levels: Sequence[Sequence[int]]) -> Need:
         """What a gap's channel needs on these levels; the room beside boxes is left out."""
-        left, right = levels[gap], levels[gap + 1]
-        tops: list[int] = []
-        feet: list[int] = []
-        up: Spans = []
-        down: Spans = []
-        for one, from_one, other, from_other in self.wires[gap]:
-            start, end = left[one] + from_one, right[other] + from_other
-            if start > end:
-                up.append((start, end))
-                tops.append(end)
-                feet.append(start)
-            elif start < end:
-                # Mirrored, what runs downwards runs upwards.
-                down.append((-start, -end))
-                tops.append(start)
-                feet.append(end)
+        up, down = self._shifts(gap, levels)
+        # Mirrored, what runs downwards runs upwards.
+        tops = [end for _, end in up] + [-start for start, _ in down]
+        feet = [start for start, _ in up] + [-end for _, end in down]
         bent = len(tops)
         for ends in self.trunks[gap]:
             ys = [levels[layer][k] + y for layer, k, y in ends]
@@ -155,6 +149,22 @@ class Channels:
         if tracks > self.free or tracks > density:
             cost += sum(ranks) - len(ranks)
         return Need(cost, tracks, density)
+
+    def _shifts(self, gap: int, levels: Sequence[Sequence[int]]) -> tuple[Spans, Spans]:
+        """The wires of a gap that run upwards, and those that run downwards, mirrored."""
+        ones, others = levels[gap], levels[gap + 1]
+        if len(self.wires[gap]) < MANY:
+            spans = [(ones[k] + y, others[m] + z) for k, y, m, z in self.wires[gap]]
+            return [span for span in spans if span[0] > span[1]], [
+                (-start, -end) for start, end in spans if start < end
+            ]
+        left, from_left, right, from_right = self._ends[gap]
+        start, end = np.array(ones)[left] + from_left, np.array(others)[right] + from_right
+        up, down = start > end, start < end
+        return (
+            list(zip(start[up].tolist(), end[up].tolist(), strict=True)),
+            list(zip((-start[down]).tolist(), (-end[down]).tolist(), strict=True)),
+        )
 
     def fits(self, layer: int, ys: Sequence[int], moves: Moves) -> bool:
         """Whether what has moved keeps its distance from its neighbours."""
