@@ -71,47 +71,63 @@ class Gap:
         self.busy = [{item for item, nets in own.items() if len(nets) > 1} for own in self.at]
 
 
+class Side:
+    """One side of a gap with its row: where its items and the ends of the gap's nets stand.
+
+    ``keys``: of all ends, net by net; ``low`` and ``high``: per net of its ends on this side.
+    """
+
+    def __init__(self, gap: Gap, side: int, row: Sequence[int]) -> None:
+        self.size = len(row)
+        self.places = {item: place for place, item in enumerate(row)}
+        items, some, starts = gap.items[side], gap.some[side], gap.starts[side]
+        places = [self.places[item] for item in items]
+        self.keys: Floats = 2.0 * np.array(places, np.float64) + gap.parts[side]
+        if len(starts) == len(some) == len(items):
+            self.low = self.high = self.keys
+        else:
+            self.low, self.high = np.full(len(some), FAR), np.full(len(some), -FAR)
+            if len(starts):
+                self.low[some] = np.minimum.reduceat(self.keys, starts)
+                self.high[some] = np.maximum.reduceat(self.keys, starts)
+        self._beside: tuple[Floats, Floats] | None = None
+
+    def beside(self) -> tuple[Floats, Floats]:
+        """Boundary by net: 1 for each net wholly above, and for each wholly below."""
+        if self._beside is None:
+            bounds = 2.0 * np.arange(self.size + 1)[:, None] - 0.5
+            above, below = (self.high < bounds).astype(float), (self.low > bounds).astype(float)
+            self._beside = above, below
+        return self._beside
+
+
 class View:
     """A gap with the rows on its left and right; ``number`` stands for all of it.
 
     ``spent``: how often two trees have been compared to cost places.
     """
 
-    def __init__(self, number: int, gap: Gap, rows: tuple[Sequence[int], Sequence[int]]) -> None:
+    def __init__(self, number: int, gap: Gap, sides: tuple[Side, Side]) -> None:
         self.number = number
         self.gap = gap
-        self.sizes = (len(rows[0]), len(rows[1]))
-        self._places = [{item: place for place, item in enumerate(row)} for row in rows]
-        self._keys = [
-            2.0 * np.array([places[item] for item in items], np.float64) + parts
-            for places, items, parts in zip(self._places, gap.items, gap.parts, strict=True)
-        ]
-        self._low, self._high = [], []
-        for keys, some, starts in zip(self._keys, gap.some, gap.starts, strict=True):
-            low, high = np.full(len(some), FAR), np.full(len(some), -FAR)
-            if len(starts):
-                low[some] = np.minimum.reduceat(keys, starts)
-                high[some] = np.maximum.reduceat(keys, starts)
-            self._low.append(low)
-            self._high.append(high)
+        self.sides = sides
         self.spent = 0
-        self._beside: tuple[list[Floats], list[Floats]] | None = None
         self._between: Floats | None = None
         self._ends: dict[tuple[int, int], Floats] = {}
         self._crossed: tuple[Ints, Ints, Ints] | None = None
 
     def place(self, side: int, item: int) -> int:
         """Where in its row an item stands."""
-        return self._places[side][item]
+        return self.sides[side].places[item]
 
     def line_costs(self, left: int, right: int) -> Floats:
         """Crossings of the line between two items for each pair of boundaries, less a constant."""
         if self._between is None:
-            above, below = self._nets_beside()
-            self._between = -(above[0] @ above[1].T) - (below[0] @ below[1].T)
+            (above, below), (over, under) = self.sides[0].beside(), self.sides[1].beside()
+            self._between = -(above @ over.T) - (below @ under.T)
         # Without the line itself.
         costs = self._between.copy()
-        one, other = self._places[0][left] + 1, self._places[1][right] + 1
+        one, other = self.sides[0].places[left] + 1, self.sides[1].places[right] + 1
         costs[:one, :other] += 1
         costs[one:, other:] += 1
         return costs
@@ -133,33 +149,23 @@ class View:
         pairs = zip(*(part.tolist() for part in self._pairs()), strict=True)
         return [(nets[a], nets[b], times) for a, b, times in pairs if times]
 
-    def _nets_beside(self) -> tuple[list[Floats], list[Floats]]:
-        """Per side, row by boundary: 1 for each net wholly above, and for each wholly below."""
-        if self._beside is None:
-            bounds = [2.0 * np.arange(size + 1)[:, None] - 0.5 for size in self.sizes]
-            self._beside = (
-                [(high < b).astype(float) for high, b in zip(self._high, bounds, strict=True)],
-                [(low > b).astype(float) for low, b in zip(self._low, bounds, strict=True)],
-            )
-        return self._beside
-
     def _end_costs(self, side: int, item: int) -> Floats:
-        gap = self.gap
+        gap, here, there = self.gap, self.sides[side], self.sides[1 - side]
         own = gap.at[side].get(item)
-        costs = np.zeros(self.sizes[side] + 1)
+        costs = np.zeros(here.size + 1)
         if not own:
             return costs
         lines = [net for net in own if gap.is_line[net]]
         if lines:
-            above, below = self._nets_beside()
-            far = self._low[1 - side][lines]
-            higher = (self._high[1 - side][:, None] < far).sum(axis=1).astype(float)
-            lower = (self._low[1 - side][:, None] > far).sum(axis=1).astype(float)
+            above, below = here.beside()
+            far = there.low[lines]
+            higher = (there.high[:, None] < far).sum(axis=1).astype(float)
+            lower = (there.low[:, None] > far).sum(axis=1).astype(float)
             higher[own] = lower[own] = 0
-            costs -= above[side] @ higher + below[side] @ lower
+            costs -= above @ higher + below @ lower
         trees = [net for net in own if not gap.is_line[net]]
         if trees:
-            self.spent += self.sizes[side] * len(trees) * (len(gap.nets) - len(own))
+            self.spent += here.size * len(trees) * (len(gap.nets) - len(own))
             costs += self._tree_costs(side, item, trees)
         return costs
 
@@ -171,7 +177,7 @@ class View:
         """
         gap = self.gap
         ends = self._circle(side, item)
-        costs = np.zeros(self.sizes[side] + 1)
+        costs = np.zeros(self.sides[side].size + 1)
         counted = np.ones(len(gap.nets))
         for tree in trees:
             first = int(gap.firsts[tree])
@@ -186,10 +192,10 @@ class View:
 
     def _circle(self, side: int, item: int) -> Floats:
         """Where on the circle each end is, net by net, for each boundary at which an item is."""
-        bounds = 2.0 * np.arange(self.sizes[side] + 1) - 1
+        bounds = 2.0 * np.arange(self.sides[side].size + 1) - 1
         found = []
-        for half, keys in enumerate(self._keys):
-            rows = np.repeat(keys[:, None], len(bounds), axis=1)
+        for half, own in enumerate(self.sides):
+            rows = np.repeat(own.keys[:, None], len(bounds), axis=1)
             if half == side:
                 loose = [k for k, other in enumerate(self.gap.items[side]) if other == item]
                 rows[loose] = bounds + self.gap.parts[side][loose, None]
@@ -200,8 +206,8 @@ class View:
     def _pairs(self) -> tuple[Ints, Ints, Ints]:
         """Pairs of nets that are not wholly above each other, and how often they cross."""
         if self._crossed is None:
-            (low_left, low_right), (high_left, high_right) = self._low, self._high
-            above = (high_left[:, None] < low_left) & (high_right[:, None] < low_right)
+            left, right = self.sides
+            above = (left.high[:, None] < left.low) & (right.high[:, None] < right.low)
             one, other = np.nonzero(np.triu(~(above | above.T), 1))
             # A line crosses what is neither above nor below it once.
             times = np.ones(len(one), np.int64)
@@ -214,8 +220,8 @@ class View:
     def _tree(self, net: int) -> Keys:
         """The keys of a net's ends."""
         left, right = (
-            [2 * places[item] + part for item, part in tips[net]]
-            for places, tips in zip(self._places, self.gap.tips, strict=True)
+            [2 * side.places[item] + part for item, part in tips[net]]
+            for side, tips in zip(self.sides, self.gap.tips, strict=True)
         )
         return left, right
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from slinediag.layout.expand import Ordered, lane
-from slinediag.layout.polish_gaps import Ends, Floats, Gap, Tips, View
+from slinediag.layout.polish_gaps import Ends, Floats, Gap, Side, Tips, View
 
 Spot = tuple[int, int]
 """A layer and an item in it."""
@@ -27,6 +27,7 @@ class Known:
 
     gaps: dict[tuple[Ends, ...], Gap] = field(default_factory=dict)
     views: dict[tuple[int, Row, Row], View] = field(default_factory=dict)
+    sides: dict[tuple[int, int, Row], Side] = field(default_factory=dict)
     settled: set[tuple[int, ...]] = field(default_factory=set)
     ports: tuple[list[list[Tips]], list[list[Tips]]] | None = None
     seen: int = 0
@@ -45,9 +46,18 @@ class Known:
         if found is None:
             if len(self.views) >= MOST_KEPT:
                 self.views.clear()
+                self.sides.clear()
                 self.settled.clear()
-            found = self.views[key] = View(self.seen, gap, rows)
+            sides = self._side(gap, 0, rows[0]), self._side(gap, 1, rows[1])
+            found = self.views[key] = View(self.seen, gap, sides)
             self.seen += 1
+        return found
+
+    def _side(self, gap: Gap, side: int, row: Row) -> Side:
+        key = gap.number, side, row
+        found = self.sides.get(key)
+        if found is None:
+            found = self.sides[key] = Side(gap, side, row)
         return found
 
 
@@ -83,6 +93,11 @@ class Table:
             right = self.rows[gap + 1] if gap + 1 < len(self.rows) else ()
             found = self._views[gap + 1] = self.known.view(self._gaps[gap + 1], (left, right))
         return found
+
+    def views(self, first: int, last: int) -> list[View]:
+        """Following gaps as they are now."""
+        known = self._views[first + 1 : last + 2]
+        return [found or self.view(gap) for gap, found in enumerate(known, first)]
 
     def put(self, file: Iterable[Spot], slots: Iterable[int]) -> None:
         """Take spots out of their layers and put each above what then stands at its slot."""

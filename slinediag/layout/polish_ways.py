@@ -82,7 +82,7 @@ def _follow(table: Table, files: Sequence[Sequence[Spot]], height: float) -> Non
 def lead(table: Table, file: Sequence[Spot]) -> int:
     """Put the spots of a file where they cross least, as the rest stands; crossings saved."""
     first, last = file[0][0], file[-1][0]
-    views = [table.view(gap) for gap in range(first - 1, last + 1)]
+    views = table.views(first - 1, last)
     key = *(view.number for view in views), *(item for _, item in file)
     if key in table.known.settled:
         return 0

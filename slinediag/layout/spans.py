@@ -12,6 +12,10 @@ LinkEnd = End | None
 
 def span(sources: Sequence[End], targets: Sequence[End], layers: Sequence[int]) -> tuple[int, int]:
     """First and last gap in which a net with these ends has a run."""
+    if len(sources) == len(targets) == 1:
+        # Most nets are lines, and this is asked very often.
+        one, other = layers[sources[0][0]], layers[targets[0][0]] - 1
+        return (one, other) if one < other else (other, one)
     gaps = [layers[box] for box, _ in sources] + [layers[box] - 1 for box, _ in targets]
     return min(gaps), max(gaps)
 
