@@ -1,4 +1,4 @@
-"""Blocks of a sheet beside the drawing: a heading and items that flow through columns.
+"""Blocks of a sheet beside the drawing: a heading and items, which ``flowing`` sets in columns.
 
 Lengths in micrometres; an item's marks lie about its own top left corner.
 """
@@ -9,22 +9,18 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width, wrap
+from slinediag.chart.lettering import LEADING, SMALL, letter, width, wrap
 from slinediag.chart.moving import all_moved
-from slinediag.drawing.marks import Group, Mark, Ref, Text, Weight
+from slinediag.drawing.marks import Group, Mark
 from slinediag.drawing.query import ink_box
-from slinediag.drawing.styles import BLACK, TEXT_GREY
 from slinediag.geometry import Point
 
 HEADING = 8000
 """From the top of a block to the top of its first item."""
 CONTINUED = 5600
 """The same where a block goes on in another column."""
-HEADING_BASELINE = 4600
 BLOCK_GAP = 4000
 ITEM_GAP = 1000
-FAR_APART = 10_000_000
-"""Between the columns of two pages while blocks flow through both."""
 FIRST_BASELINE = 2900
 """From the top of a line of prose to its baseline."""
 
@@ -48,13 +44,15 @@ class Item:
 class Block:
     """A heading and its items, in order; ``name`` is its class on the sheet.
 
-    ``whole``: whether it stands in one column wherever one has room for it.
+    ``whole``: whether it stands in one column wherever one has room for it. ``room``: the width
+    that it is made for; 0 where its heading need not keep within it.
     """
 
     name: str
     heading: str
     items: tuple[Item, ...]
     whole: bool = False
+    room: int = 0
 
     @property
     def height(self) -> int:
@@ -62,24 +60,46 @@ class Block:
         return HEADING + sum(item.height for item in self.items)
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
-    """Room for blocks: left, top, and how far down it goes."""
-
-    x: int
-    top: int
-    bottom: int
+def head_height(*, continued: bool, under: str = "") -> int:
+    """From the top of a heading, or of a small one over what goes on, to the item below it."""
+    return (CONTINUED if continued else HEADING) + (LEADING if under else 0)
 
 
-def prose(words: str, room: int, mark: str = "", indent: int = 0) -> Item:
-    """Words wrapped to a room, hanging by an indent behind a mark."""
-    lines = wrap(words, room - indent) or [""]
-    marks: list[Mark] = [
-        letter(Point(indent, FIRST_BASELINE + number * LEADING), line)
-        for number, line in enumerate(lines)
-    ]
-    if mark:
-        marks.insert(0, letter(Point(0, FIRST_BASELINE), mark, weight="bold"))
+def prose(words: str, room: int, mark: str = "", indent: int = 0, bold: str = "") -> Item:
+    """Words wrapped to a room, hanging by an indent behind a mark; ``bold``: how they begin in
+    bold, if they do."""
+    begun = bold if bold and words.startswith(f"{bold} ") else ""
+    wider = width(begun, weight="bold") - width(begun)
+    lines = wrap(words, room - indent - wider) or [""]
+    if not begun or not lines[0].startswith(begun):
+        return _hanging(lines, mark, indent)
+    rest = lines[0].removeprefix(begun).lstrip()
+    item = _hanging(["", *lines[1:]], mark, indent)
+    foot = Point(indent, FIRST_BASELINE)
+    behind = foot.moved(width(f"{begun} n") - width("n") + wider, 0)
+    first = (letter(foot, begun, weight="bold"), *((letter(behind, rest),) if rest else ()))
+    number = 1 if mark else 0
+    return replace(item, marks=(*item.marks[:number], *first, *item.marks[number:]))
+
+
+def in_units(units: Iterable[str], room: int, mark: str, indent: int) -> Item:
+    """Words in lines no wider than a room, hanging by an indent behind a mark; each unit stays on
+    one line, those alone that have no room on one are parted."""
+    lines: list[str] = []
+    for unit in units:
+        longer = f"{lines[-1]} {unit}" if lines else unit
+        if lines and width(longer) <= room - indent:
+            lines[-1] = longer
+        else:
+            lines += wrap(unit, room - indent)
+    return _hanging(lines, mark, indent)
+
+
+def _hanging(lines: Sequence[str], mark: str, indent: int) -> Item:
+    """Lines behind a mark."""
+    at = Point(0, FIRST_BASELINE)
+    marks: list[Mark] = [letter(at, mark, weight="bold")] if mark else []
+    marks += [letter(at.moved(indent, n * LEADING), line) for n, line in enumerate(lines) if line]
     return Item(LEADING * len(lines) + ITEM_GAP, tuple(marks))
 
 
@@ -104,8 +124,8 @@ def parted(block: Block, column: int) -> Block:
 def _has_room(item: Item, number: int, column: int) -> bool:
     """Whether an item has room in a column below the heading that it needs there; ``number``: of
     how many it comes behind."""
-    head = _Head("", continued=number > 0, under=item.under if number else "")
-    return head.height + item.height <= column
+    head = head_height(continued=number > 0, under=item.under if number else "")
+    return head + item.height <= column
 
 
 def _pieces_of(item: Item, column: int) -> Iterator[Item]:
@@ -132,170 +152,3 @@ def _by_piece(marks: Iterable[Mark], high: int) -> Iterator[tuple[int, Mark]]:
             yield from ((n, replace(mark, marks=tuple(some))) for n, some in inner.items())
         else:
             yield box.centre.y // high, mark
-
-
-def flow(
-    blocks: Sequence[Block], columns: Sequence[Column], *, whole: int = 0
-) -> tuple[Mark, ...] | None:
-    """The blocks through the columns in order; None where they do not fit.
-
-    A heading stays with its first item; a block that goes on in the next column says so. Blocks
-    up to ``whole`` high are not divided.
-    """
-    found = _through(blocks, columns, whole)
-    return None if found is None else _block_marks(blocks, found)
-
-
-def flow_over(
-    blocks: Sequence[Block], pages: Sequence[Sequence[Column]], *, whole: int = 0
-) -> list[tuple[Mark, ...]]:
-    """The blocks through the columns of one page after the other, each on a sheet of its own;
-    nothing where they do not fit."""
-    apart = [
-        Column(column.x + page * FAR_APART, column.top, column.bottom)
-        for page, columns in enumerate(pages)
-        for column in columns
-    ]
-    found = _through(blocks, apart, whole) or []
-    made: list[tuple[Mark, ...]] = []
-    for page in range(len(pages)):
-        on = [
-            [(thing, at.moved(-page * FAR_APART, 0)) for thing, at in pieces if _page(at) == page]
-            for pieces in found
-        ]
-        made.append(_block_marks(blocks, on))
-    return made
-
-
-def _page(at: Point) -> int:
-    return at.x // FAR_APART
-
-
-def _block_marks(blocks: Sequence[Block], found: Sequence[Sequence[_Piece]]) -> tuple[Mark, ...]:
-    """Each block that has anything here as a group."""
-    return tuple(
-        Group(
-            tuple(mark for thing, at in pieces for mark in _drawn(thing, at)),
-            Ref(("block", block.name), title=block.heading),
-        )
-        for block, pieces in zip(blocks, found, strict=False)
-        if pieces
-    )
-
-
-def fits(blocks: Sequence[Block], columns: Sequence[Column], *, whole: int = 0) -> bool:
-    """Whether blocks fit columns, as ``flow`` puts them there."""
-    return _through(blocks, columns, whole) is not None
-
-
-@dataclass(frozen=True, slots=True)
-class _Head:
-    """The heading of a block, or a small one over what goes on from the column before, which says
-    what the next item is ``under``."""
-
-    words: str
-    continued: bool
-    under: str = ""
-
-    @property
-    def height(self) -> int:
-        """From its top to the top of the item below it."""
-        return (CONTINUED if self.continued else HEADING) + (LEADING if self.under else 0)
-
-
-_Piece = tuple[Item | _Head, Point]
-
-
-def _through(
-    blocks: Sequence[Block], columns: Sequence[Column], whole: int
-) -> list[list[_Piece]] | None:
-    """Where the headings and items of each block come; None where they do not fit."""
-    pen = _Pen(columns)
-    made: list[list[_Piece]] = []
-    for block in blocks:
-        one = block.whole and any(block.height <= c.bottom - c.top for c in columns)
-        if (one or block.height <= whole) and not pen.fits(block.height):
-            pen.next_column(block.height)
-        pieces = _pieces(block, pen)
-        if pieces is None:
-            return None
-        made.append(pieces)
-    return made
-
-
-def _pieces(block: Block, pen: _Pen) -> list[_Piece] | None:
-    found: list[_Piece] = []
-    for number, item in enumerate(block.items):
-        head = None if number else _Head(block.heading, continued=False)
-        above = head.height if head else 0
-        lower = pen.fits(above + item.group) or not pen.next_fits(above + CONTINUED + item.group)
-        if not (lower and pen.fits(above + item.height)):
-            head = head or _Head(block.heading, continued=True, under=item.under)
-            if not pen.next_column(item.height + head.height):
-                return None
-        if head:
-            found.append((head, pen.at()))
-            pen.down(head.height)
-        found.append((item, pen.at()))
-        pen.down(item.height)
-    pen.down(BLOCK_GAP)
-    return found
-
-
-def _drawn(thing: Item | _Head, at: Point) -> tuple[Mark, ...]:
-    if isinstance(thing, Item):
-        return all_moved(thing.marks, *at)
-    if not thing.continued:
-        return (_heading(thing.words, at),)
-    under = (_continued(thing.under, at.moved(0, CONTINUED), "bold"),) if thing.under else ()
-    return (_continued(thing.words, at), *under)
-
-
-def _heading(words: str, at: Point) -> Text:
-    foot = at.moved(0, HEADING_BASELINE)
-    return letter(foot, words, height=LABEL, weight="bold", ref=Ref(("heading",)))
-
-
-def _continued(words: str, at: Point, weight: Weight = "regular") -> Text:
-    """A small heading over what goes on from the column before."""
-    foot = at.moved(0, FIRST_BASELINE)
-    ink, ref = BLACK if weight == "bold" else TEXT_GREY, Ref(("heading",))
-    return letter(foot, f"{words}, continued", weight=weight, colour=ink, ref=ref)
-
-
-class _Pen:
-    """Where the next item goes: a column and how far down it is filled."""
-
-    def __init__(self, columns: Sequence[Column]) -> None:
-        self._columns = columns
-        self._number = 0
-        self._y = columns[0].top if columns else 0
-
-    def fits(self, height: int) -> bool:
-        """Whether this much more goes into the column."""
-        return (
-            self._number < len(self._columns)
-            and self._y + height <= self._columns[self._number].bottom
-        )
-
-    def next_column(self, height: int) -> bool:
-        """Go on to the next column with this much room; whether there is one."""
-        while self._number + 1 < len(self._columns):
-            self._number += 1
-            self._y = self._columns[self._number].top
-            if self.fits(height):
-                return True
-        return False
-
-    def next_fits(self, height: int) -> bool:
-        """Whether this much goes into the next column."""
-        following = self._columns[self._number + 1 : self._number + 2]
-        return any(height <= column.bottom - column.top for column in following)
-
-    def at(self) -> Point:
-        """Where the pen stands."""
-        return Point(self._columns[self._number].x, self._y)
-
-    def down(self, height: int) -> None:
-        """Go down in the column."""
-        self._y += height

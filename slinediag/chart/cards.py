@@ -70,11 +70,13 @@ class Card:
 
 
 class Glance(NamedTuple):
-    """The cards and lines, the room that they take, and how they stand."""
+    """The cards and lines, the room that they take, and how they stand; ``said``: what is said
+    below them."""
 
     marks: tuple[Mark, ...]
     extent: Box
     standing: Standing
+    said: str = ""
 
 
 @dataclass(slots=True)
@@ -95,7 +97,7 @@ def glance(
 ) -> Glance:
     """The sheets as cards with all that leads between them, and words that say what is what."""
     drawn = linked_cards(cards, flags, joints, across, aspect, before)
-    return told(drawn, SAID_THIN if joints else SAID_HEAVY if flags else SAID)
+    return drawn._replace(said=SAID_THIN if joints else SAID_HEAVY if flags else SAID)
 
 
 def linked_cards(
@@ -114,7 +116,7 @@ def linked_cards(
     rows = {card.number: _Rows() for card in cards}
     heavy = _lines_between(flags, rows)
     thin = _lines_through(joints, rows)
-    heads = {card.number: _Head.of(card, across) for card in cards}
+    heads = {card.number: CardHead.of(card, across) for card in cards}
     nodes = [_card_node(heads[c.number], rows[c.number]) for c in cards]
     nodes += [_hub_node(joint) for joint in joints]
     edges = [*heavy, *thin]
@@ -136,18 +138,18 @@ def linked_cards(
             marks.append(Line(piece.runs, ink, Ref(("between-sheets",))))
         marks += [symbols.branch_dot(dot) for dot in piece.dots]
         marks += [symbols.arrow_back(at) for at in piece.arrows]
-    marks += [_hub(joint, there.nodes[_hub_id(joint)]) for joint in joints]
+    marks += [hub(joint, there.nodes[_hub_id(joint)]) for joint in joints]
     for card in cards:
         at = there.nodes[str(card.number)]
         marks.append(_drawn(card, heads[card.number], at, rows[card.number]))
     return Glance(tuple(marks), union(map(ink_box, marks)), standing)
 
 
-def told(drawn: Glance, words: str) -> Glance:
-    """With a line under all that says what is what."""
+def told(drawn: Glance) -> Glance:
+    """With lines under all that say what is what."""
     marks, extent = [*drawn.marks], drawn.extent
     foot = Point(extent.x, extent.bottom + LEADING + 1_000)
-    lines = wrap(words, extent.width)
+    lines = wrap(drawn.said, extent.width) if drawn.said else []
     for number, line in enumerate(lines):
         at = foot.moved(0, number * LEADING)
         marks.append(letter(at, line, colour=styles.TEXT_GREY))
@@ -157,7 +159,7 @@ def told(drawn: Glance, words: str) -> Glance:
 def listed_cards(cards: Sequence[Card], across: int, room: int) -> Glance:
     """The sheets as cards in their order, row by row, with nothing between them."""
     count = max(1, (room + LISTED_GAP) // (across + LISTED_GAP))
-    heads = [_Head.of(card, across) for card in cards]
+    heads = [CardHead.of(card, across) for card in cards]
     marks: list[Mark] = []
     top = 0
     for start in range(0, len(heads), count):
@@ -165,10 +167,10 @@ def listed_cards(cards: Sequence[Card], across: int, room: int) -> Glance:
         height = max(head.least + head.foot for head in row)
         for number, head in enumerate(row):
             at = Box(number * (across + LISTED_GAP), top, across, height)
-            marks.append(_drawn(head.card, head, at, _Rows()))
+            marks.append(drawn_alone(head, at))
         top += height + LISTED_GAP
     words = SAID_WAYS if any(card.beyond for card in cards) else SAID
-    return told(Glance(tuple(marks), union(map(ink_box, marks)), Standing()), words)
+    return Glance(tuple(marks), union(map(ink_box, marks)), Standing(), words)
 
 
 def _lines_between(flags: Flags, rows: Mapping[int, _Rows]) -> list[Edge]:
@@ -205,7 +207,7 @@ def _counted(count: int) -> str:
     return f"{count} line" if count == 1 else f"{count} lines"
 
 
-class _Head(NamedTuple):
+class CardHead(NamedTuple):
     """The upper part of a card: its lines of words and its height."""
 
     card: Card
@@ -214,7 +216,7 @@ class _Head(NamedTuple):
     beyond: tuple[str, ...] = ()
 
     @classmethod
-    def of(cls, card: Card, across: int) -> _Head:
+    def of(cls, card: Card, across: int) -> CardHead:
         """The names wrapped beside the number, those of the first line before the priorities."""
         room = across - _number_room(card) - PADDING
         discs = len(card.priorities) * DISC_STEP + (PADDING if card.priorities else 0)
@@ -265,7 +267,7 @@ def _number_room(card: Card) -> int:
     return PADDING + width(str(card.number), LABEL, "bold") + PADDING
 
 
-def _card_node(head: _Head, rows: _Rows) -> Node:
+def _card_node(head: CardHead, rows: _Rows) -> Node:
     first = _first_exit(head, rows)
     count = max(len(rows.entries), first + len(rows.exits) if rows.exits else 0)
 
@@ -282,14 +284,14 @@ def _card_node(head: _Head, rows: _Rows) -> Node:
     )
 
 
-def _first_exit(head: _Head, rows: _Rows) -> int:
+def _first_exit(head: CardHead, rows: _Rows) -> int:
     """The row of the first exit: beside the entries, or below them where words would meet."""
     pairs = zip(rows.entries.values(), rows.exits.values(), strict=False)
     meet = any(width(a) + width(b) + 3 * PADDING > head.across for a, b in pairs)
     return len(rows.entries) if meet else 0
 
 
-def _row(head: _Head, number: int) -> int:
+def _row(head: CardHead, number: int) -> int:
     return head.height + number * STEP + STEP // 2
 
 
@@ -303,7 +305,7 @@ def _hub_node(joint: Joint) -> Node:
     return Node(_hub_id(joint), to_mm(across), to_mm(STEP), (Port("in", y),), (Port("out", y),))
 
 
-def _hub(joint: Joint, at: Box) -> Group:
+def hub(joint: Joint, at: Box) -> Group:
     """Equipment in parts by its name, in a thin frame."""
     name = joint.equipment.printed
     foot = Point(at.centre.x, at.centre.y + SMALL // 2)
@@ -314,7 +316,12 @@ def _hub(joint: Joint, at: Box) -> Group:
     return Group((frame, words), Ref(("sheet-joint",), data, title))
 
 
-def _drawn(card: Card, head: _Head, at: Box, rows: _Rows) -> Group:
+def drawn_alone(head: CardHead, at: Box) -> Group:
+    """A card without a word of what comes to it."""
+    return _drawn(head.card, head, at, _Rows())
+
+
+def _drawn(card: Card, head: CardHead, at: Box, rows: _Rows) -> Group:
     """A card: number, heading and priorities; at each line how many it stands for."""
     number = letter(
         Point(at.x + PADDING, at.y + FIRST + (LABEL - SMALL) // 2),

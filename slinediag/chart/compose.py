@@ -9,9 +9,10 @@ from functools import cache
 from itertools import product
 from typing import NamedTuple
 
-from slinediag.chart.blocks import Block, Column, flow
+from slinediag.chart.blocks import Block
 from slinediag.chart.earlier import Earlier
 from slinediag.chart.enlarging import SCALES, enlarged, enlarged_box
+from slinediag.chart.flowing import Column, flow
 from slinediag.chart.frame import drawing_area, frame, zone_at
 from slinediag.chart.lettering import SMALL, letter
 from slinediag.chart.moving import all_moved, into

@@ -3,69 +3,85 @@ finder and all lists."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from slinediag.address import Jack, PortAddress, natural
-from slinediag.chart.blocks import Block, indent_for, prose
+from slinediag.chart.blocks import Block
 from slinediag.chart.chains import chains_of
 from slinediag.chart.dividing import Placing
 from slinediag.chart.division import Bench
-from slinediag.chart.finder import Entry, Place, entries, finder
-from slinediag.chart.frame import drawing_area, zone_at
+from slinediag.chart.endlists import finder_entries, idle_ports
+from slinediag.chart.finder import finder
+from slinediag.chart.frame import drawing_area
 from slinediag.chart.glancing import Placed as Glanced
 from slinediag.chart.glancing import place_glance
 from slinediag.chart.joints import sheets_of_ports
 from slinediag.chart.laying import Laid
-from slinediag.chart.lettering import SMALL
-from slinediag.chart.lists import lists
+from slinediag.chart.lists import CAUTIONS, lists
 from slinediag.chart.overview import Contents, bay_index, contents, index
-from slinediag.chart.page import GUTTER, HEAD, INSET, Page, revision_room, text_pages
+from slinediag.chart.page import (
+    GUTTER,
+    HEAD,
+    INSET,
+    Page,
+    revision_room,
+    text_pages,
+)
+from slinediag.chart.page_names import (
+    FINDER,
+    GRID,
+    INDEX,
+    SPARES,
+    called,
+    held_by,
+    index_words,
+    sheets_of,
+)
 from slinediag.chart.priority_ways import priority_ways
-from slinediag.chart.ranges import compressed
 from slinediag.chart.request import Request
+from slinediag.chart.signposts import caution_strip, find_height, find_line
 from slinediag.chart.standing import NOTHING, Standing
 from slinediag.chart.titleblock import TRIAL, title_block_size
-from slinediag.drawing.marks import Group, Mark
-from slinediag.geometry import Box
-from slinediag.text import shorten
+from slinediag.drawing.marks import Mark
+from slinediag.drawing.query import ink_box
+from slinediag.geometry import Box, Point, union
 
 TEXT_COLUMNS = (70_000, 58_000)
 """Of the finder and the lists, narrower ones where that saves a page."""
 INDEX_COLUMN = 90_000
-NAMED = 3
-"""Blocks that the heading of a page behind the drawings names."""
-SPARES = "spares"
-"""The list of the positions not drawn."""
-OVERVIEW = "Overview of the sheets"
-LONGEST = 40_000
-"""Of a label in such a heading."""
-READ = ("cautions", "words")
-FRONT = (*READ, "facility-notes")
-"""The lists that stand on the first sheet, in this order; all others stand on the last."""
+CAUTIONED = "cautions"
+"""What stands across the first page, and in no column."""
+FRONT = ("words", "facility-notes")
+"""The lists that stand on the first sheet; all others stand on the last."""
+MORE = "Lists"
+"""What a page is called that holds now this, now that."""
+TRIES = 4
+"""How often an index is made anew because its own words have moved what it names."""
+ABOVE = 3_000
+"""Free between the cautions and what follows below them."""
 
 
 @dataclass(frozen=True, slots=True)
 class Manner:
     """How what is said on the pages before and behind the drawings is divided over them.
 
-    ``small``: with the overview no larger than it need be. ``brief``: the index without positions.
-    ``grid_behind``: the grid of positions before the finder. ``lists_before``: as many lists as
-    have room on the pages before the drawings stand there.
+    ``small``: with the overview no larger than it need be. ``brief``: the index without positions
+    and with few names. ``behind``: what else stands behind the drawings. ``lists_before``: as many
+    lists as have room on the pages before the drawings stand there, the finder last.
     """
 
     small: bool = False
     brief: bool = False
-    grid_behind: bool = False
+    behind: frozenset[str] = frozenset()
     lists_before: bool = False
 
 
 MANNERS = tuple(
-    Manner(small, brief, *rest)
+    Manner(small, brief, frozenset(behind), before)
     for small in (False, True)
     for brief in (False, True)
-    for rest in ((False, False), (False, True), (True, False))
+    for behind, before in (((), False), ((), True), ((INDEX,), False), ((GRID,), False))
 )
 """All manners; the first that takes the fewest pages is the one."""
 
@@ -84,9 +100,11 @@ class Ends:
     next: int
 
     @property
-    def cost(self) -> tuple[int, int]:
-        """How many pages there are, and before the drawings."""
-        return len(self.front) + len(self.back), len(self.front)
+    def cost(self) -> tuple[int, bool]:
+        """How many pages there are, and whether positions are looked up on another than the
+        first."""
+        first = sheets_of(GRID, self.pages) in ([], [1])
+        return len(self.front) + len(self.back), not first
 
     @property
     def pages(self) -> Mapping[int, Page]:
@@ -112,7 +130,7 @@ def end_pages(
     for manner in MANNERS[1:]:
         if manner.small and not making.smaller:
             break
-        if len(best.front) == 1 and not manner.lists_before:
+        if len(best.front) == 1 and not best.cost[1] and not manner.lists_before:
             continue  # One page before the drawings is as few as may be.
         found = making.made(manner)
         if found.cost < best.cost:
@@ -140,11 +158,16 @@ class _Making:
         self._last = max((one.number for one in self._contents), default=first - 1)
         room = drawing_area(request.sheet).grown(-INSET)
         below = Box(room.x, room.y + HEAD, room.width, room.height - HEAD)
-        self._columns, self._top = max(1, room.width // INDEX_COLUMN), below.y
+        self._columns, self._area = max(1, room.width // INDEX_COLUMN), room
+        names = [GRID, FINDER, *(["outages"] if request.said.outages else [])]
+        at = Point(room.x, below.y + find_height(request.heading, room, names))
+        self._strip = caution_strip("Cautions", CAUTIONS, at, room.width)
+        self._top = union(map(ink_box, self._strip)).bottom + ABOVE
         found, facility = self._contents, request.facility
         across, down = title_block_size()
         corner = (across - INSET + GUTTER, down)
-        self._seen = place_glance(facility, found, self._laid, below, corner, before)
+        above = self._top - below.y
+        self._seen = place_glance(facility, found, self._laid, below, above, corner, before)
         self._found = finder_entries(request, placings)
         self._fed = chains_of(request.plan.told), sheets_of_ports(self._laid)
         self._spares = 0
@@ -159,35 +182,44 @@ class _Making:
 
     def with_list_named(self, manner: Manner, ends: Ends) -> Ends:
         """The same pages, with the sheet that lists the positions not drawn in the grid of them."""
-        self._spares = _sheet_of(SPARES, ends.pages)
-        if not self._spares:
+        listed = sheets_of(SPARES, ends.pages)
+        if not listed:
             return ends
+        self._spares = listed[0]
         self._backs.clear()
         again = self.made(manner)
-        same = again.cost == ends.cost and _sheet_of(SPARES, again.pages) == self._spares
+        same = again.cost == ends.cost and sheets_of(SPARES, again.pages)[:1] == listed[:1]
         return again if same else ends
 
     def made(self, manner: Manner) -> Ends:
         """The pages in a manner."""
         seen = self._seen[-1 if manner.small else 0] if self._seen else None
-        back = self._back(manner.grid_behind, 0)
+        back = [] if INDEX in manner.behind else self._back(manner, 0)
         front, moved = self._front(manner, seen, 0, back), 0
         if manner.lists_before:
             moved = self._lists_with_room(manner, seen, len(front))
             while moved:
-                back = self._back(manner.grid_behind, moved)
+                back = self._back(manner, moved)
                 more = self._front(manner, seen, moved, back)
                 if len(more) <= len(front):
                     front = more
                     break
                 moved -= 1
-        last = max(self._last, *front)
+        behind = INDEX in manner.behind
+        back = self._indexed(manner, front) if behind else self._back(manner, moved)
         cards = seen.standing if seen is not None else NOTHING
-        return Ends(front, self._back(manner.grid_behind, moved), cards, last + 1)
+        ends = Ends(front, back, cards, max(self._last, *front) + 1)
+        return replace(ends, front={**front, 1: self._signed(front[1], ends.pages)})
+
+    def _signed(self, first: Page, pages: Mapping[int, Page]) -> Page:
+        """The first page with what says where to look."""
+        listed = {name: sheets_of(name, pages) for name in (GRID, FINDER, "outages")}
+        found = {name: sheets for name, sheets in listed.items() if sheets}
+        return replace(first, marks=(*find_line(first.heading, self._area, found), *first.marks))
 
     def _lists_with_room(self, manner: Manner, seen: Glanced | None, most: int) -> int:
         """About how many lists have room on so many pages before the drawings."""
-        back = self._back(manner.grid_behind, 0)
+        back = self._back(manner, 0)
         low, high = 0, len(self._later(INDEX_COLUMN))
         while low < high:
             middle = (low + high + 1) // 2
@@ -206,77 +238,109 @@ class _Making:
         top = seen.foot + INSET if seen is not None and shared else self._top
         table = revision_room(request.facility, sheet)
         extra = 0 if seen is None or shared else 1
-        count = 1
-        while True:
+        count, told = 1, dict[int, str]()
+        for tried in range(TRIES + 1):
             numbers = _numbers(count + extra, self._first, self._last)
-            blocks = partial(self._front_blocks, manner, numbers, back, moved)
+            blocks = partial(self._front_blocks, manner, numbers, told, back, moved)
             pages = text_pages(sheet, blocks, (self._columns,), top, table)
-            if len(pages) <= count:
+            made = self._with_overview([*pages, *[()] * (count - len(pages))], seen)
+            now = index_words(dict(zip(numbers, made, strict=False)))
+            if len(pages) <= count and (now == told or tried == TRIES):
                 break
-            count = len(pages)
+            count = max(count, len(pages))
+            # What does not come to rest is named in words that are true in any case.
+            told = now if tried < TRIES - 1 else dict.fromkeys(now, MORE)
         # Fewer than counted where the index of fewer is longer: it names the numbers that none has.
-        made = [*pages, *[()] * (count - len(pages))]
-        if seen is not None:
-            if shared:
-                made[0] = (*seen.marks, *made[0])
-            else:
-                made.insert(1, seen.marks)
         titled = [self._titled(page, n) for n, page in enumerate(made)]
-        if extra:
-            titled[1] = replace(titled[1], heading=OVERVIEW)
         return dict(zip(numbers, titled, strict=False))
+
+    def _with_overview(
+        self, pages: Sequence[tuple[Mark, ...]], seen: Glanced | None
+    ) -> list[tuple[Mark, ...]]:
+        """The pages with the cautions, and with the overview on the first or one of its own."""
+        made = [(*self._strip, *pages[0]), *pages[1:]]
+        if seen is not None and seen.alone:
+            made.insert(1, seen.marks)
+        elif seen is not None:
+            made[0] = (*self._strip, *seen.marks, *pages[0])
+        return made
 
     def _titled(self, page: tuple[Mark, ...], number: int) -> Page:
         request = self._request
-        return Page(
-            request.heading if not number else f"{request.heading}, continued",
-            f"{len(self._laid)} sheets of drawing, finder and lists. {request.flow}",
-            page,
-            revisions=not number,
-        )
+        if number:
+            return Page(called(page) or f"{request.heading}, continued", request.heading, page)
+        words = f"{len(self._laid)} sheets of drawing, finder and lists. {request.flow}"
+        return Page(request.heading, words, page, revisions=True)
 
     def _front_blocks(
         self,
         manner: Manner,
         numbers: Sequence[int],
+        told: Mapping[int, str],
         back: Sequence[Page],
         moved: int,
         width: int,
     ) -> list[Block]:
-        request, last = self._request, self._last
-        start = max(last, *numbers) + 1
-        later = self._later(width)[:moved]
-        told = [(n, _continued(later)) for n in numbers[1:]]
-        if self._seen and self._seen[0].alone:
-            told[:1] = [(numbers[1], OVERVIEW)]
-        told += [(n, page.heading) for n, page in enumerate(back, start)]
-        drawn = {one.number for one in self._contents}
-        gone = sorted({*range(1, last + 1)} - {*numbers} - drawn)
+        request = self._request
+        start = max(self._last, *numbers) + 1
+        behind = [(n, held_by(page.marks)) for n, page in enumerate(back, start)]
         said = {block.name: block for block in self._lists(width)}
-        read = [said[name] for name in READ if name in said]
-        notes = [said[name] for name in FRONT[len(READ) :] if name in said]
+        words, notes = ([said[name]] if name in said else [] for name in FRONT)
         ways = priority_ways(request.facility, *self._fed, width)
-        shown = [replace(one, positions="") for one in self._contents]
-        sheets = index(shown if manner.brief else self._contents, width, told, gone)
-        grids = [] if manner.grid_behind else [self._grid(width)]
-        made = [*read, ways, *notes, sheets, *grids, *later]
+        grids = [] if GRID in manner.behind else [self._grid(width)]
+        sheets = self._index(manner, numbers, [*told.items(), *behind], width)
+        indexes = [] if INDEX in manner.behind else [sheets]
+        later = self._later(width)[:moved]
+        made = [*words, *grids, ways, *notes, *indexes, *later]
         return [block for block in made if block.items]
 
-    def _back(self, grid_behind: bool, moved: int) -> list[Page]:
+    def _index(
+        self, manner: Manner, numbers: Iterable[int], further: Sequence[tuple[int, str]], width: int
+    ) -> Block:
+        """The index; ``numbers``: of the pages before the drawings, ``further``: what of all pages
+        without a drawing it tells."""
+        drawn = {one.number for one in self._contents}
+        gone = sorted({*range(1, self._last + 1)} - {*numbers} - drawn)
+        return index(self._contents, width, further, gone, brief=manner.brief)
+
+    def _back(self, manner: Manner, moved: int) -> list[Page]:
         """The pages behind the drawings: the finder, then all lists but so many."""
-        if (grid_behind, moved) not in self._backs:
-            request, width = self._request, drawing_area(self._request.sheet).grown(-INSET).width
+        key = GRID in manner.behind, moved
+        if key not in self._backs:
+            self._backs[key] = self._pages_behind(*key)
+        return self._backs[key]
 
-            def blocks(width: int) -> list[Block]:
-                grids = [self._grid(width)] if grid_behind else []
-                made = [*grids, self._finder(width), *self._later(width)[moved:]]
-                return [block for block in made if block.items]
+    def _indexed(self, manner: Manner, front: Mapping[int, Page]) -> list[Page]:
+        """The same with all lists and the index behind them."""
+        before = [(number, held_by(page.marks)) for number, page in front.items()]
+        told: dict[int, str] = {}
+        for tried in range(TRIES + 1):
+            further = [*before, *told.items()]
+            pages = self._pages_behind(False, 0, partial(self._index, manner, front, further))
+            marks = [page.marks for page in pages]
+            now = index_words(dict(enumerate(marks, max(self._last, *front) + 1)))
+            if now == told or tried == TRIES:
+                break
+            told = now if tried < TRIES - 1 else dict.fromkeys(now, MORE)
+        return pages
 
-            counts = dict.fromkeys(max(1, width // column) for column in TEXT_COLUMNS)
-            pages = text_pages(request.sheet, blocks, list(counts))
-            found = [Page(_back_heading(page), request.heading, page) for page in pages]
-            self._backs[grid_behind, moved] = found
-        return self._backs[grid_behind, moved]
+    def _pages_behind(
+        self, gridded: bool, moved: int, index: Callable[[int], Block] | None = None
+    ) -> list[Page]:
+        """Pages with the grid of positions, if it is here, the finder, all lists but so many, and
+        the index, if it is here."""
+        request, width = self._request, drawing_area(self._request.sheet).grown(-INSET).width
+
+        def blocks(width: int) -> list[Block]:
+            grids = [self._grid(width)] if gridded else []
+            *later, labels = self._later(width)
+            found = [labels, *later[moved:]] if moved <= len(later) else []
+            indexes = [index(width)] if index else []
+            return [block for block in (*grids, *found, *indexes) if block.items]
+
+        counts = dict.fromkeys(max(1, width // column) for column in TEXT_COLUMNS)
+        pages = text_pages(request.sheet, blocks, list(counts))
+        return [Page(called(page), request.heading, page) for page in pages]
 
     def _finder(self, width: int) -> Block:
         if width not in self._finders:
@@ -289,9 +353,10 @@ class _Making:
         return bay_index(request.facility, self._laid, listed, width, self._spares)
 
     def _later(self, width: int) -> list[Block]:
-        """The lists that stand behind the finder."""
-        said = (block for block in self._lists(width) if block.name not in FRONT)
-        return [*said, *idle_ports(self._bench, width)]
+        """The lists that stand behind the drawings, in the order in which they may go before them;
+        last the finder."""
+        said = (b for b in self._lists(width) if b.name not in (CAUTIONED, *FRONT))
+        return [*said, *idle_ports(self._bench, width), self._finder(width)]
 
     def _lists(self, width: int) -> list[Block]:
         """All lists of the chart."""
@@ -304,22 +369,6 @@ class _Making:
         return self._said[width]
 
 
-def _sheet_of(block: str, pages: Mapping[int, Page]) -> int:
-    """The first page on which a list stands; 0 where none does."""
-    for number, page in sorted(pages.items()):
-        for mark in page.marks:
-            if isinstance(mark, Group) and mark.ref and mark.ref.classes == ("block", block):
-                return number
-    return 0
-
-
-def _continued(later: Sequence[Block]) -> str:
-    """What the index says of a page that goes on from the first, with the lists moved there."""
-    words = ["Index, continued", *(block.heading for block in later)]
-    told = ", ".join(words[: NAMED + 1])
-    return f"{told} and more" if len(words) > NAMED + 1 else told
-
-
 def _marked(told: Contents, laid: Laid, request: Request) -> Contents:
     """What a sheet is about, marked where it bears a plug that a trial puts in or pulls."""
     plugs = request.plan.subject.plugs
@@ -328,67 +377,11 @@ def _marked(told: Contents, laid: Laid, request: Request) -> Contents:
     here = (s for p in laid.points for row in p.rows for s in (row.left, row.right) if s)
     if moved.isdisjoint(jack for spot in here for jack in spot.jacks):
         return told
-    names = (": ".join((TRIAL, *told.names[:1])), *told.names[1:])
-    return replace(told, heading=f"{TRIAL}: {told.heading}", names=names)
+    names, every = ((": ".join((TRIAL, *some[:1])), *some[1:]) for some in (told.names, told.every))
+    return replace(told, heading=f"{TRIAL}: {told.heading}", names=names, every=every)
 
 
 def _numbers(count: int, first: int, last: int) -> list[int]:
     """Numbers for so many pages: those before the first drawing, then those behind the last."""
     before = range(1, min(first, count + 1))
     return [*before, *range(last + 1, last + 1 + count - len(before))]
-
-
-def finder_entries(request: Request, placings: Sequence[Placing]) -> tuple[Entry, ...]:
-    """All labels with the sheets and zones of what bears them."""
-    sheet = request.sheet
-    jacks: dict[Jack, Place] = {}
-    boxes: dict[str, list[Place]] = {}
-    for placing in placings:
-        number = placing.laid.share.number
-        for jack, at in placing.inked.jacks.items():
-            jacks[jack] = Place(number, zone_at(sheet, placing.at(at)))
-        for box in placing.laid.boxes:
-            at = placing.at(placing.laid.there.nodes[box.id].centre)
-            boxes.setdefault(box.equipment.id, []).append(Place(number, zone_at(sheet, at)))
-    return entries(request.plan.told, jacks, boxes)
-
-
-def _back_heading(page: Sequence[Mark]) -> str:
-    """What a page behind the drawings holds: from which label to which, and the lists."""
-    found = []
-    for block in (mark for mark in page if isinstance(mark, Group)):
-        words = block.ref.title
-        if "finder" in block.ref.classes:
-            entered = (mark for mark in block.marks if isinstance(mark, Group))
-            labels = [e.ref.title for e in entered if "finder-entry" in e.ref.classes]
-            ends = [shorten(label, SMALL, LONGEST) or label for label in (labels[0], labels[-1])]
-            words = f"{words} {ends[0]} to {ends[1]}"
-        found.append(words)
-    told = ", ".join(found[:NAMED])
-    return f"{told} and more" if len(found) > NAMED else told
-
-
-def idle_ports(bench: Bench, room: int) -> list[Block]:
-    """The ports of equipment in parts that no line reaches: no part draws them."""
-    facility = bench.plan.subject.facility
-    rows = []
-    for name in sorted(bench.large, key=natural):
-        box = facility.equipment[name]
-        labels = [
-            box.facts[port.id, port.side].label
-            for port in box.ports
-            if _idle(bench, PortAddress(name, port.id, port.side))
-        ]
-        if labels:
-            rows.append((box.printed, compressed(labels)))
-    if not rows:
-        return []
-    indent = min(indent_for(label for label, _ in rows), room // 2)
-    items = tuple(prose(words, room, label, indent) for label, words in rows)
-    return [Block("idle-ports", "Ports without a line", items)]
-
-
-def _idle(bench: Bench, port: PortAddress) -> bool:
-    """Whether no line reaches a port that is in the part of the chart that is asked for."""
-    within = bench.holds(port) or not bench.shown_in_part(port.equipment)
-    return within and port not in bench.wired

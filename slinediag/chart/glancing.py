@@ -7,15 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import partial
 
-from slinediag.chart.cards import WIDTHS, Card, Glance, glance, listed_cards
+from slinediag.chart.cards import WIDTHS, Card, Glance, glance, listed_cards, told
 from slinediag.chart.enlarging import SCALES, enlarged, enlarged_box
 from slinediag.chart.grouped_cards import Room, grouped_cards
 from slinediag.chart.joints import Ways, flags_of, joints_of
 from slinediag.chart.laying import Laid
 from slinediag.chart.moving import all_moved
 from slinediag.chart.overview import Contents
+from slinediag.chart.rowed_cards import rowed_cards
 from slinediag.chart.sheet_groups import SheetGroup, beyond, sheet_groups
 from slinediag.chart.standing import NOTHING, Standing
 from slinediag.drawing.marks import Group, Mark, Ref
@@ -27,12 +29,14 @@ SHARED = 0.63
 """How much of a page's height it takes where words follow below it."""
 ENLARGED = 0.5
 """The same where it is drawn larger than it need be."""
-LARGEST = 2
-"""No more than so many times as large."""
+LARGEST = Fraction(7, 5)
+"""No more than so many times as large, so that its letters are not far from those of the lists."""
 HOPELESS = 1.3
 """How many times as high as a page what is drawn with wide cards is never low enough."""
 LINES = (6, 3, 2)
 """How many lines the names on a card may take in groups, most first."""
+BESIDE = (1, 2, 3, 4)
+"""How many groups may stand beside each other in rows."""
 LARGE = 60
 """From so many sheets on lines between them are a thicket, and the cards stand in their order."""
 
@@ -73,16 +77,17 @@ def place_glance(
     found: Sequence[Contents],
     laid: Sequence[Laid],
     room: Box,
+    above: int,
     corner: tuple[int, int],
     before: Standing,
 ) -> list[Placed]:
     """The widest cards that have room: with what leads between them, or else in groups, or in their
     order; then the same no larger than it need be, if it is.
 
-    ``room``: of a page, where words follow below what is no higher than ``SHARED`` of it; else the
-    page is its own. ``corner``: width and height of what is taken at its lower right.
-    ``before``: how cards of an earlier set stood, which stay unless that takes more room than there
-    is.
+    ``room``: of a page; where words follow below what is no higher than ``SHARED`` of it, so much
+    is taken ``above``; else the page is its own. ``corner``: width and height of what is taken at
+    its lower right. ``before``: how cards of an earlier set stood, which stay unless that takes
+    more room than there is.
     """
     alone = Alone(room, room.height - corner[1], room.width - corner[0])
     if not found:
@@ -93,27 +98,29 @@ def place_glance(
     makers = (
         partial(_led, cards, ways, room, before),
         partial(_grouped, cards, groups, ways, alone, before),
+        partial(_rowed, cards, groups, ways, room),
         partial(_listed, [_with_ways(card, ways) for card in cards], room),
         partial(_listed, cards, room),
     )
-    low = Box(room.x, room.y, room.width, int(room.height * SHARED))
+    low = Box(room.x, room.y + above, room.width, int(room.height * SHARED))
     for make in makers:
         tried = []
         for one in make():
-            if _fits(one, low):
+            whole = told(one)
+            if _fits(whole, low):
                 return _in_place(one, room, low)
-            tried.append(one)
-        for one in tried:
-            if alone.holds(one):
-                return [_centred(one, room, alone=True)]
+            tried.append(whole)
+        for whole in tried:
+            if alone.holds(whole):
+                return [_centred(whole, room, alone=True)]
     return []
 
 
 def _in_place(one: Glance, room: Box, within: Box) -> list[Placed]:
     """The overview above words, as large as it may be drawn, and as it is where that is lower."""
-    filling = _filling(one, room)
-    placed = [_centred(filling, within, alone=False)]
-    return placed if filling is one else [*placed, _centred(one, within, alone=False)]
+    large = _filling(one, room)
+    placed = [_centred(told(large), within, alone=False)]
+    return placed if large is one else [*placed, _centred(told(one), within, alone=False)]
 
 
 def _with_ways(card: Card, ways: Ways) -> Card:
@@ -154,6 +161,20 @@ def _grouped(
                 yield grouped_cards(fewer, groups, ways, across, room, stood)
 
 
+def _rowed(
+    cards: Sequence[Card], groups: Sequence[SheetGroup], ways: Ways, room: Box
+) -> Iterator[Glance]:
+    """The cards in rows by groups, with all names first, few groups beside each other first."""
+    if sum(len(group.joints) > 0 for group in groups) < 2:
+        return
+    for most in LINES:
+        fewer = [replace(card, most=most) for card in cards]
+        for beside in BESIDE:
+            one = rowed_cards(fewer, groups, ways, beside, room.width)
+            if one:
+                yield one
+
+
 def _listed(cards: Sequence[Card], room: Box) -> Iterator[Glance]:
     """The cards in their order, the widest first."""
     for across in WIDTHS:
@@ -161,11 +182,13 @@ def _listed(cards: Sequence[Card], room: Box) -> Iterator[Glance]:
 
 
 def _filling(one: Glance, room: Box) -> Glance:
-    """As large as it may be drawn to fill its page."""
+    """As large as it may be drawn to fill its page; what is said below it keeps its height."""
     for scale in reversed([scale for scale in SCALES if 1 < scale <= LARGEST]):
-        extent = enlarged_box(one.extent, scale)
-        if extent.width <= room.width and extent.height <= room.height * ENLARGED:
-            return Glance(enlarged(one.marks, scale), extent, one.standing)
+        marks, extent = enlarged(one.marks, scale), enlarged_box(one.extent, scale)
+        larger = one._replace(marks=marks, extent=extent)
+        whole = told(larger).extent
+        if whole.width <= room.width and whole.height <= room.height * ENLARGED:
+            return larger
     return one
 
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import NamedTuple
 
 from slinediag.address import Address, Jack, jack_order, natural
+from slinediag.chart.bay_grid import state_at
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.equipment import BoxPlan
-from slinediag.chart.numbering import NumberedNotes
+from slinediag.chart.numbering import CAUTION, NumberedNotes
 from slinediag.chart.path_list import path_block
 from slinediag.chart.points import PointPlan
 from slinediag.chart.ranges import compressed, first_to_last, follows, number_ranges
@@ -76,7 +78,9 @@ def _numbered(name: str, heading: str, words: Sequence[str], room: int) -> Block
     numbers = [str(n) for n in range(1, len(words) + 1)]
     indent = indent_for(numbers)
     pairs = zip(numbers, words, strict=True)
-    return Block(name, heading, tuple(prose(text, room, number, indent) for number, text in pairs))
+    return Block(
+        name, heading, tuple(prose(text, room, number, indent, CAUTION) for number, text in pairs)
+    )
 
 
 def _named(name: str, heading: str, rows: Sequence[tuple[str, str]], room: int) -> Block:
@@ -87,10 +91,11 @@ def _named(name: str, heading: str, rows: Sequence[tuple[str, str]], room: int) 
 
 
 def _folded(subject: Subject, points: Sequence[PointPlan]) -> Iterator[tuple[str, str]]:
-    """Of each run of more than two positions, every position with what its strip says."""
+    """Of each run of more than two positions, every position with what its strip says; not of those
+    whose first and last labels, which are drawn, tell all between them."""
     runs = dict.fromkeys(point.members for point in points if len(point.members) > 2)
     for members in runs:
-        if not set(members) <= {*subject.drawn}:
+        if not set(members) <= {*subject.drawn} or _count_up(subject.facility, members):
             continue
         bay = subject.facility.bays[members[0].bay]
         told = [_labels_at(subject.facility, place) for place in members]
@@ -98,6 +103,16 @@ def _folded(subject: Subject, points: Sequence[PointPlan]) -> Iterator[tuple[str
             bay.printed_number(Jack(bay.id, "T", m.number)) for m in (members[0], members[-1])
         )
         yield f"{bay.printed} {first}–{last}", "; ".join(told)
+
+
+def _count_up(facility: Facility, members: Sequence[Position]) -> bool:
+    """Whether the labels of each row are all alike or count up."""
+    for row in facility.bays[members[0].bay].jack_rows:
+        labels = [jack_label(facility, Jack(m.bay, row, m.number)) for m in members]
+        pairs = list(pairwise(labels))
+        if not (all(a == b for a, b in pairs) or all(follows(a or "", b or "") for a, b in pairs)):
+            return False
+    return True
 
 
 def _labels_at(facility: Facility, place: Position) -> str:
@@ -219,9 +234,8 @@ def _plugs_in(kind: NormalKind) -> str:
 def _description(facility: Facility, bay_id: str, number: int) -> str:
     bay = facility.bays[bay_id]
     point = bay.point(number)
-    state = point.state if point.state in ("spare", "reserved") else "empty"
     labels = " / ".join(label for label in (point.label_top, point.label_bottom) if label)
-    parts: list[str] = [state]
+    parts = [state_at(facility, Position(bay_id, number))]
     if labels:
         parts.append(f"labelled {labels}")
     gone = [

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from slinediag.address import Jack, natural
-from slinediag.chart.bay_grid import Run, grid, joined
-from slinediag.chart.blocks import Block, indent_for, prose
+from slinediag.chart.bay_grid import NOT_DRAWN, Run, grid, joined, state_at
+from slinediag.chart.blocks import Block, in_units, indent_for, prose
 from slinediag.chart.laying import Laid
 from slinediag.chart.pointers import leading
 from slinediag.chart.ranges import compressed, number_ranges
@@ -26,8 +27,8 @@ COLUMN = 60_000
 class Contents:
     """What a sheet is about: its equipment, and its positions by bay.
 
-    ``names``: of what stands there whole, or of all where nothing does. ``priorities``: those of
-    the inputs there, ``leading``: the names of the equipment that has them.
+    ``names``: of what stands there whole, or of all where nothing does; ``every``: of all.
+    ``priorities``: of the inputs there, ``leading``: the names of the equipment that has them.
     """
 
     number: int
@@ -36,6 +37,7 @@ class Contents:
     names: tuple[str, ...] = ()
     priorities: tuple[int, ...] = ()
     leading: tuple[str, ...] = ()
+    every: tuple[str, ...] = ()
 
 
 def contents(facility: Facility, laid: Laid) -> Contents:
@@ -61,6 +63,7 @@ def contents(facility: Facility, laid: Laid) -> Contents:
         tuple(filter(None, alone)) or (BETWEEN,),
         tuple(sorted({s.priority for b in laid.boxes for s in b.inputs if s.priority is not None})),
         tuple(b.equipment.printed for b in ranked if any(s.priority for s in b.inputs)),
+        tuple(filter(None, told)) or (BETWEEN,),
     )
 
 
@@ -81,16 +84,35 @@ def index(
     room: int,
     further: Sequence[tuple[int, str]] = (),
     unused: Sequence[int] = (),
+    *,
+    brief: bool = False,
 ) -> Block:
-    """The sheets of the set by number, with what each shows; and the numbers that none has."""
-    rows = [(c.number, f"{c.heading}. {c.positions}" if c.positions else c.heading) for c in found]
-    rows = sorted([*rows, *further])
-    indent = indent_for(str(number) for number, _ in rows)
-    items = [leading(prose(words, room, str(n), indent), n) for n, words in rows]
+    """The sheets of the set by number, with all equipment and positions of each, if ``brief`` with
+    the first of the equipment; and the numbers that none has."""
+    told = dict(further)
+    shown = {one.number: _told(one, brief=brief) for one in found}
+    indent = indent_for(map(str, (*told, *shown)))
+    rows = {n: prose(words, room, str(n), indent) for n, words in told.items()}
+    for n, units in shown.items():
+        rows[n] = in_units(units, room, str(n), indent)
+    items = [leading(item, n) for n, item in sorted(rows.items())]
     if unused:
         subject = "Sheet {} is" if len(unused) == 1 else "Sheets {} are"
         items.append(prose(f"{subject.format(number_ranges(unused))} not used.", room))
     return Block("sheet-index", "Sheets of this set", tuple(items))
+
+
+def _told(one: Contents, *, brief: bool) -> list[str]:
+    """What the index says of a sheet, in pieces that stay on one line."""
+    if brief:
+        return _pieces(one.heading)
+    names = [f"{name}," for name in one.every[:-1]] + [*one.every[-1:]]
+    return [*names[:-1], f"{names[-1]}.", *_pieces(one.positions)] if one.positions else names
+
+
+def _pieces(words: str) -> list[str]:
+    """Names, and bays with their first positions, each with the mark behind it."""
+    return re.split("(?<=[,;]) ", words)
 
 
 def bay_index(
@@ -105,8 +127,10 @@ def bay_index(
     for place in listed:
         sheet.setdefault(place, 0)
     bays = sorted({place.bay for place in sheet}, key=natural)
-    words = "Positions, and in bold their sheet; grey: not drawn, but listed"
-    said = prose(f"{words} on sheet {on}." if on else f"{words}.", room)
+    words = "Positions, and in bold their sheet."
+    if any(not on for on in sheet.values()):
+        words = f"{words} {NOT_DRAWN}{f' (listed on sheet {on})' if on else ''}."
+    said = prose(words, room)
     rows = [(facility.bays[id].printed, _runs(facility, id, sheet)) for id in bays]
     items = tuple(grid(rows, room))
     return Block("bay-index", "Where each position is", (said, *items) if items else ())
@@ -118,7 +142,13 @@ def _runs(facility: Facility, bay: str, sheet: Mapping[Position, int]) -> list[R
     numbered = sorted((p for p in sheet if p.bay == bay), key=lambda p: p.number)
     return list(
         joined(
-            Run(Jack(bay, "T", p.number), p.number + first, p.number + first, str(sheet[p] or ""))
+            Run(
+                Jack(bay, "T", p.number),
+                p.number + first,
+                p.number + first,
+                str(sheet[p] or ""),
+                state="" if sheet[p] else state_at(facility, p),
+            )
             for p in numbered
         )
     )

@@ -7,8 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
-from slinediag.chart.blocks import Block, Column, fits, flow, flow_over, parted
+from slinediag.chart.blocks import Block, parted
+from slinediag.chart.flowing import FAR_APART, Column, Flowed, Manner, Tears, through
 from slinediag.chart.frame import drawing_area, frame
 from slinediag.chart.lettering import SMALL, letter, width, wrap
 from slinediag.chart.sheet import Sheet
@@ -19,7 +21,7 @@ from slinediag.chart.titleblock import (
     title_block_size,
 )
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Drawing, Mark, Ref, Text
+from slinediag.drawing.marks import Drawing, Mark, Ref, Text, Weight
 from slinediag.geometry import Box, Point
 from slinediag.model.facility import Facility
 from slinediag.text import shorten
@@ -37,8 +39,19 @@ STEP = 2_000
 MOST_PAGES = 400
 WHOLE = 45_000
 """Blocks no higher than this are kept in one piece."""
+TITLE_ROOM = 105_000
+"""Of what the title block names below its title."""
+AND_MORE = " and more"
 LEAST_COLUMN = 25_000
 """A column that is no higher than this stays empty."""
+LISTED = (Manner(2 * WHOLE, fill=True), Manner(WHOLE, fill=True), Manner(WHOLE, together=1))
+"""How lists are set on pages of their own, the best way first."""
+FEET: tuple[tuple[Manner, Tears | None], ...] = (
+    (Manner(), Tears(0, 0)),
+    (Manner(), Tears(0, MOST_PAGES)),
+    (Manner(together=1), None),
+)
+"""How blocks are set at the foot of a sheet, the best way first, and the most tears it may have."""
 
 BlockMaker = Callable[[int], Sequence[Block]]
 
@@ -71,7 +84,11 @@ def legend_band(sheet: Sheet, legend: Callable[[int], Block]) -> Band | None:
 
 def foot_band(sheet: Sheet, blocks: BlockMaker, highest: int = 0) -> Band | None:
     """Blocks at the foot of a sheet: beside the title block, above it, or where room above a height
-    is told, both; whichever leaves more room for the drawing. None where they do not fit."""
+    is told, both. None where they do not fit.
+
+    Where a height is told, what is below it is free: blocks are torn only where there is no room
+    for them in one piece, and have no single item behind a tear. Else the drawing gets most room.
+    """
     area = drawing_area(sheet).grown(-INSET)
     across, down = title_block_size()
     left = area.right + INSET - across - INSET // 2
@@ -80,24 +97,32 @@ def foot_band(sheet: Sheet, blocks: BlockMaker, highest: int = 0) -> Band | None
     rooms = [(beside, beside.bottom), (above, above.bottom)]
     if highest:
         rooms.append((Box(area.x, area.y, area.width, area.height), above.bottom))
-    least = max(highest, area.y + HEAD + area.height // 3)
-    tops = (area.bottom - down, least)
-    found = [
-        band
-        for room, over in rooms
-        for fewer in (range(3) if highest else (0,))
-        if (band := _band(room, fewer, (left, over), tops, blocks))
-    ]
-    return max(found, key=lambda band: band.top, default=None)
+    tops = (area.bottom - down, max(highest, area.y + HEAD + area.height // 3))
+    for manner, most in FEET if highest else FEET[-1:]:
+        found = [
+            band
+            for room, over in rooms
+            for fewer in ((2, 1, 0) if highest else (0,))
+            if (band := _band(room, fewer, (left, over), tops, blocks, manner, most))
+        ]
+        if found:
+            return max(found, key=lambda band: band.top)
+    return None
 
 
 def _band(
-    room: Box, fewer: int, over: tuple[int, int], tops: tuple[int, int], blocks: BlockMaker
+    room: Box,
+    fewer: int,
+    over: tuple[int, int],
+    tops: tuple[int, int],
+    blocks: BlockMaker,
+    manner: Manner,
+    most: Tears | None,
 ) -> Band | None:
     """Blocks at the foot of a room, in columns that start no lower and no higher than told.
 
     ``fewer``: columns than there is room for. ``over``: what reaches to the right of the first ends
-    above the second.
+    above the second. ``most``: tears.
     """
     count = (room.width + GUTTER) // (COLUMN + GUTTER) - fewer
     if count < 1:
@@ -106,10 +131,10 @@ def _band(
     made = blocks(width)
     xs = [room.x + n * (width + GUTTER) for n in range(count)]
     for top in range(tops[0], tops[1], -STEP):
-        through = [Column(x, top, over[1] if x + width > over[0] else room.bottom) for x in xs]
-        marks = flow(made, through)
-        if marks is not None:
-            return Band(marks, top)
+        open_to = [Column(x, top, over[1] if x + width > over[0] else room.bottom) for x in xs]
+        found = through(made, open_to, manner)
+        if found is not None and (most is None or found.tears <= most):
+            return Band(found.marks, top)
     return None
 
 
@@ -140,26 +165,47 @@ def drawing_room(sheet: Sheet, band: Band) -> Box:
 def text_pages(
     sheet: Sheet, make: BlockMaker, counts: Sequence[int], first_top: int = 0, table: int = 0
 ) -> tuple[tuple[Mark, ...], ...]:
-    """Blocks through as many pages as they take, each of so many columns: of several counts the
-    first with the fewest pages. A text that is longer than a column goes on in the next.
+    """Blocks through as many pages as they take, none where there are none, each of so many
+    columns: of several counts the first with the fewest pages. A text that is longer than a column
+    goes on in the next.
 
     ``first_top`` and ``table``: where the columns of the first page start, and the height of the
     revision table that they end above.
     """
-    best: tuple[int, int, Sequence[Block], list[Column]] | None = None
+    best: tuple[_Rank, int, Sequence[Block], Manner, list[Column]] | None = None
     for count in counts:
-        highest = max(column.bottom - column.top for column in _further(sheet, count))
-        made = [parted(block, highest) for block in make(_column_width(sheet, count))]
-        most = best[0] if best else MOST_PAGES
-        through = _pages_for(sheet, made, count, first_top, table, most)
-        if through:
-            best = (len(through) // count, count, made, through)
+        highest = max(column.height for column in _further(sheet, count))
+        across = _column_width(sheet, count)
+        made = [replace(parted(block, highest), room=across) for block in make(across)]
+        if not made:
+            return ()
+        for manner in LISTED:
+            if best and best[0] == _Rank(1):
+                break
+            most = best[0].pages if best else MOST_PAGES
+            found = _pages_for(sheet, made, count, manner, first_top, table, most)
+            if found is None:
+                continue
+            along, flowed = found
+            before = {column.x for column in along[:-count] if column.height}
+            single, torn = flowed.tears
+            rank = _Rank(len(along) // count, single, len(before - flowed.columns), torn)
+            if best is None or rank < best[0]:
+                best = rank, count, made, manner, along
     if best is None:
         return ()
-    pages, count, blocks, through = best
-    even = _evenly(blocks, through, count)
-    each = [even[page * count : (page + 1) * count] for page in range(pages)]
-    return tuple(flow_over(blocks, each, whole=WHOLE))
+    rank, count, blocks, manner, along = best
+    return tuple(_evenly(blocks, along, count, manner).on_pages(rank.pages))
+
+
+class _Rank(NamedTuple):
+    """How good pages of lists are, the least best: how many there are, single items behind tears,
+    columns left free before the last page, tears."""
+
+    pages: int
+    single: int = 0
+    free: int = 0
+    torn: int = 0
 
 
 def _column_width(sheet: Sheet, count: int) -> int:
@@ -172,35 +218,47 @@ def _further(sheet: Sheet, count: int) -> list[Column]:
 
 
 def _pages_for(
-    sheet: Sheet, blocks: Sequence[Block], count: int, first_top: int, table: int, most: int
-) -> list[Column]:
-    """The columns of as few pages as blocks take; none where these are not fewer than ``most``."""
+    sheet: Sheet,
+    blocks: Sequence[Block],
+    count: int,
+    manner: Manner,
+    first_top: int,
+    table: int,
+    most: int,
+) -> tuple[list[Column], Flowed] | None:
+    """The columns of as few pages as blocks take, those of each far from the last's, and the blocks
+    in them; None where these are more than ``most``."""
     top = drawing_area(sheet).grown(-INSET).y + HEAD
+    highest = max(column.height for column in _further(sheet, count))
     height = sum(block.height for block in blocks)
-    through = columns(sheet, count, first_top or top, table)
-    room = sum(column.bottom - column.top for column in through)
-    for _ in range(1, most):
-        if height <= room and fits(blocks, through, whole=WHOLE):
-            return through
+    along = columns(sheet, count, first_top or top, table)
+    room = sum(column.height for column in along)
+    for page in range(1, most + 1):
+        if height <= room:
+            found = through(blocks, along, manner)
+            if found is not None and found.keeps_whole(highest):
+                return along, found
         more = _further(sheet, count)
-        room += sum(column.bottom - column.top for column in more)
-        through += more
-    return []
+        room += sum(column.height for column in more)
+        along += [replace(column, x=column.x + page * FAR_APART) for column in more]
+    return None
 
 
-def _evenly(blocks: Sequence[Block], through: Sequence[Column], count: int) -> Sequence[Column]:
-    """These columns, of which the last so many go down no further than blocks must, all alike."""
-    before, last = through[:-count], through[-count:]
-    low, high = (0, max(column.bottom - column.top for column in last) // STEP + 1)
-    found = through
+def _evenly(blocks: Sequence[Block], along: Sequence[Column], count: int, manner: Manner) -> Flowed:
+    """Blocks in these columns, of which the last so many go down no further than they must, all
+    alike, so that no more is torn for it."""
+    before, last = along[:-count], along[-count:]
+    low, high = (0, max(column.height for column in last) // STEP + 1)
+    best = whole = through(blocks, along, manner) or Flowed((), ())
     while low < high:
         deep = (low + high) // 2
         shorter = [replace(c, bottom=min(c.bottom, c.top + deep * STEP)) for c in last]
-        if fits(blocks, [*before, *shorter], whole=WHOLE):
-            high, found = deep, [*before, *shorter]
+        found = through(blocks, [*before, *shorter], manner)
+        if found is not None and found.tears <= whole.tears:
+            high, best = deep, found
         else:
             low = deep + 1
-    return found
+    return best
 
 
 def revision_room(facility: Facility, sheet: Sheet) -> int:
@@ -221,6 +279,7 @@ def finished(
     """The sheet with its frame, heading, legend and title block, which tells of a trial."""
     framed, area = frame(sheet)
     corner = Point(area.right, area.bottom)
+    named = page.heading != facility.name
     block = title_block(
         facility,
         title=facility.name,
@@ -228,7 +287,7 @@ def finished(
         sheet_count=count,
         right_bottom=corner,
         tried=tried,
-        subject=page.heading if page.heading != facility.name else "",
+        subject=cut_at_commas(page.heading, SMALL, TITLE_ROOM) if named else "",
     )
     table = None
     if page.revisions:
@@ -265,5 +324,20 @@ def _heading(words: str, at: Point, room: int) -> Text:
     for height in (styles.H50, styles.H35):
         if width(words, height, "bold") <= room:
             break
-    shown = shorten(words, height, room, "bold") or ""
+    shown = cut_at_commas(words, height, room, "bold")
     return letter(at, shown, height=height, weight="bold", ref=Ref(("heading",)))
+
+
+def cut_at_commas(words: str, height: int, room: int, weight: Weight = "regular") -> str:
+    """As many names, parted by commas, as have room, and that there are more; of a single one that
+    has none as many words."""
+    if width(words, height, weight) <= room:
+        return words
+    names = words.removesuffix(AND_MORE).split(", ")
+    for some in (names, names[0].split()):
+        glue = ", " if some is names else " "
+        for count in range(len(some) - 1, 0, -1):
+            told = glue.join(some[:count]) + AND_MORE
+            if width(told, height, weight) <= room:
+                return told
+    return shorten(words, height, room, weight) or ""

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from slinediag.address import Jack, PortAddress, natural
-from slinediag.chart.bay_grid import Run, grid, joined
+from slinediag.chart.bay_grid import NOT_DRAWN, Run, grid, joined, state_at
 from slinediag.chart.blocks import FIRST_BASELINE, Block, Item, prose
 from slinediag.chart.equipment import HEAD_GAP, BoxPlan
 from slinediag.chart.lettering import LABEL, LEADING, letter, width, wrap
@@ -23,6 +23,7 @@ from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Mark, Ref
 from slinediag.geometry import Box, Point
 from slinediag.model.equipment import Equipment
+from slinediag.model.facility import Facility
 from slinediag.text import printable
 from slinediag.tracing.values import Answer
 
@@ -33,7 +34,7 @@ LISTED = "listed"
 LABELS = 36_000
 """The most that the column of labels takes; longer ones take several lines."""
 COLUMN_GAP = 2_000
-SAID = "Positions, and in bold their zone; no zone: see the positions not drawn."
+SAID = "Positions, and in bold their zone."
 SHEET = ("sheet", "1")
 """The sheet that every entry leads to."""
 
@@ -186,8 +187,9 @@ def _positions(spots: Spots, room: int, zone: Zoner) -> Block:
     found = sorted({place.bay for place in places}, key=natural)
     rows = [(bays[bay].printed, _runs(spots, bay, places)) for bay in found]
     items = tuple(grid(rows, room))
+    said = f"{SAID} {NOT_DRAWN}." if spots.subject.listed else SAID
     return Block(
-        "bay-index", "Where each position is", (prose(SAID, room), *items) if items else ()
+        "bay-index", "Where each position is", (prose(said, room), *items) if items else ()
     )
 
 
@@ -207,15 +209,18 @@ def _places(spots: Spots, zone: Zoner) -> dict[Position, dict[str, str]]:
 def _runs(spots: Spots, bay: str, places: dict[Position, dict[str, str]]) -> list[Run]:
     """The positions of a bay in runs that stand in one zone; jacks that stand in two by row."""
     first = spots.subject.facility.bays[bay].printed_number(Jack(bay, "T", 1)) - 1
-    return list(joined(_cells(bay, first, places)))
+    return list(joined(_cells(spots.subject.facility, bay, first, places)))
 
 
-def _cells(bay: str, first: int, places: dict[Position, dict[str, str]]) -> Iterable[Run]:
+def _cells(
+    facility: Facility, bay: str, first: int, places: dict[Position, dict[str, str]]
+) -> Iterable[Run]:
     for place in sorted((p for p in places if p.bay == bay), key=lambda p: p.number):
         zones, number = places[place], place.number + first
         if len(set(zones.values())) < 2:
             on = next(iter(zones.values()), "")
-            yield Run(Jack(bay, "T", place.number), number, number, on)
+            state = "" if on else state_at(facility, place)
+            yield Run(Jack(bay, "T", place.number), number, number, on, state=state)
             continue
         for row, on in sorted(zones.items(), reverse=True):
             yield Run(Jack(bay, "B" if row == "B" else "T", place.number), number, number, on, row)

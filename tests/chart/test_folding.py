@@ -95,7 +95,7 @@ def test_a_run_is_one_line_from_end_to_end():
     members = {rules.data_of(line)["members"] for line in lines}
     assert " ".join(f"PANEL.{n}=PA.T{n}" for n in range(1, 9)) in members
     assert "MIC 1 … MIC 8" in texts(drawing)
-    assert texts(drawing).count("PA 1–8") == 2, "above the point, and in the list"
+    assert texts(drawing).count("PA 1–8") == 1, "above the point, and in no list"
     assert len(rules.marked(drawing, "slash")) == 4 + 1, "one a line, and the legend's"
     paths = rules.marked(drawing, "path")
     assert [len(path.runs) for path in paths] == [1], "eight paths, one to one, are one rule"
@@ -193,11 +193,21 @@ def test_paths_that_are_not_one_to_one_are_listed_where_ports_fold():
     assert " ".join(words).count("all inputs to all outputs") == 1
 
 
-def test_every_position_of_a_run_is_told_in_a_list():
-    words = rules.block_words(folded(plant(EIGHT)), "folded-lines")
-    for n in range(1, 9):
-        assert f"{n} MIC {n} / PREAMP I{n}" in words
-    assert "drawn as one line" in rules.block_words(folded(plant(EIGHT)), "legend")
+def test_positions_of_a_run_are_told_in_a_list_where_its_ends_do_not_tell_them():
+    drawing = folded(plant(EIGHT))
+    assert "drawn as one line" in rules.block_words(drawing, "legend")
+    # MIC 1 … MIC 8 stands at the node.
+    assert rules.block_words(drawing, "folded-lines") == ""
+    places = ("DOOR", "WEST", "EAST", "DESK", "STAGE", "PIT", "LOFT", "YARD")
+    outputs = ", ".join(f'"{n}": {{label: {place}}}' for n, place in enumerate(places, 1))
+    listed = '"1", "2", "3", "4", "5", "6", "7", "8"'
+    assert f"outputs: [{listed}]" in EIGHT
+    words = rules.block_words(
+        folded(plant(EIGHT.replace(f"outputs: [{listed}]", f"outputs: {{{outputs}}}"))),
+        "folded-lines",
+    )
+    for n, place in enumerate(places, 1):
+        assert f"{n} MIC {place} / PREAMP I{n}" in words
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from slinediag.address import PortAddress
-from slinediag.chart.blocks import Column, flow
 from slinediag.chart.equipment import plan_part
+from slinediag.chart.flowing import Column, flow
 from slinediag.chart.path_list import list_places, listed_ports, path_block
 from slinediag.chart.plain_paths import EVERY, STRAIGHT, said_in_box
 from slinediag.drawing.marks import Group, Text

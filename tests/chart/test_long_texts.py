@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from slinediag.chart.blocks import Block, Column, Item, flow, parted, prose
+from slinediag.chart.blocks import Block, Item, parted, prose
+from slinediag.chart.flowing import Column, flow
 from slinediag.chart.page import text_pages
 from slinediag.chart.sheet import sheet_named
 from slinediag.drawing.marks import Group, Ref, Text

@@ -10,7 +10,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
 from PySide6.QtWidgets import QGridLayout, QLabel, QMenu, QVBoxLayout, QWidget
 
-from slinediag.chart.blocks import Column, flow
+from slinediag.chart.flowing import Column, flow
 from slinediag.chart.legend import legend
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Drawing, Group, Mark, Text

@@ -1,0 +1,61 @@
+"""What the pages before and behind the drawings are called, by the lists that stand on them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from slinediag.chart.flowing import CONTINUED
+from slinediag.chart.lettering import SMALL
+from slinediag.chart.page import AND_MORE, Page
+from slinediag.drawing.marks import Group, Mark, Text
+from slinediag.text import shorten
+
+SPARES, GRID, INDEX, FINDER = "spares", "bay-index", "sheet-index", "finder"
+"""Lists by their names: the positions not drawn, where each position is, the sheets, the labels."""
+NAMED = 3
+"""Lists that the heading of a page names."""
+LONGEST = 40_000
+"""Of a label in such a heading."""
+
+
+def sheets_of(block: str, pages: Mapping[int, Page]) -> list[int]:
+    """The pages on which a list stands."""
+    return [
+        number
+        for number, page in sorted(pages.items())
+        if any(isinstance(m, Group) and m.ref.classes == ("block", block) for m in page.marks)
+    ]
+
+
+def index_words(pages: Mapping[int, Sequence[Mark]]) -> dict[int, str]:
+    """What the index says of the pages before the drawings: not of that on which it begins."""
+    for number, page in pages.items():
+        if any(isinstance(mark, Group) and INDEX in mark.ref.classes for mark in page):
+            return {n: held_by(other) for n, other in pages.items() if n != number}
+    return {}
+
+
+def called(page: Sequence[Mark]) -> str:
+    """What a page is called by: the first of what it holds."""
+    found = list(_names(page))
+    return ", ".join(found[:NAMED]) + (AND_MORE if len(found) > NAMED else "")
+
+
+def held_by(page: Sequence[Mark]) -> str:
+    """All that a page holds."""
+    return ", ".join(_names(page))
+
+
+def _names(page: Sequence[Mark]) -> Iterator[str]:
+    """The names of the lists on a page; of the finder, from which label to which."""
+    for block in (mark for mark in page if isinstance(mark, Group)):
+        words = block.ref.title
+        heads = (m.text for m in block.marks if isinstance(m, Text) and m.ref is not None)
+        if next(heads, "").endswith(CONTINUED):
+            words = f"{words}{CONTINUED}"
+        if FINDER in block.ref.classes:
+            entered = (mark for mark in block.marks if isinstance(mark, Group))
+            labels = [e.ref.title for e in entered if "finder-entry" in e.ref.classes]
+            ends = [shorten(label, SMALL, LONGEST) or label for label in (labels[0], labels[-1])]
+            words = f"{block.ref.title} {ends[0]} to {ends[1]}"
+        yield words

@@ -1,0 +1,173 @@
+"""The first page of a set: where to look for a position, a label, a patch; what is safe to plug."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+import pytest
+
+from slinediag.address import Jack
+from slinediag.chart.planning import plan_chart
+from slinediag.chart.request import Request
+from slinediag.chart.said import OutageTable, Said
+from slinediag.chart.sheet import sheet_named
+from slinediag.chart.sheetset import draw_set
+from slinediag.drawing.marks import Group, Text
+from slinediag.drawing.query import groups_to_sheets
+from slinediag.drawing.styles import H25, H35
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
+from tests.builders import plant
+from tests.chart import rules
+from tests.chart.plants import station
+
+LISTS = {"a position:": "bay-index", "a label:": "finder", "if a box fails:": "outages"}
+TABLE = OutageTable("If a box fails", (("LIM", "PB1 T5 to PB1 B7."), ("DESK", "NO PATCH.")))
+
+
+def divided(facility, sheet, said=TABLE):
+    plan = plan_chart(facility, None)
+    size = Fraction(1)
+    return draw_set(
+        Request(facility, None, plan, sheet_named(sheet), "quick", Said(outages=said), size)
+    )
+
+
+@pytest.fixture(scope="module")
+def a4():
+    return divided(station(), "A4")
+
+
+def lettering(group):
+    """The texts of a group, in order."""
+    for mark in group.marks:
+        if isinstance(mark, Text):
+            yield mark
+        elif isinstance(mark, Group):
+            yield from lettering(mark)
+
+
+def blocks_on(drawing) -> list[str]:
+    """The names of the lists on a page, as the index calls them."""
+    found = [g for g in drawing.marks if isinstance(g, Group)]
+    return [group.ref.title for group in found if {"block", "overview"} & set(group.ref.classes)]
+
+
+def pages_with(drawings, block: str) -> list[int]:
+    return [d.number for d in drawings if rules.block_words(d, block)]
+
+
+@pytest.mark.parametrize("sheet", ["A4", "A3", "A1"])
+def test_it_says_on_which_pages_to_look_and_leads_there(sheet):
+    drawings = divided(station(), sheet)
+    (find,) = rules.groups(drawings[0].marks, "find")
+    words = [m.text for m in lettering(find) if m.text != "Find"]
+    told = dict(zip(words[::2], words[1::2], strict=True))
+    assert {*told} == {*LISTS}
+    led = {(g.ref.title, sheet) for g, sheet in groups_to_sheets([find])}
+    for asked, where in told.items():
+        pages = pages_with(drawings, LISTS[asked])
+        if where == "below":
+            assert pages == [1]
+        else:
+            numbers = [int(n) for n in re.findall(r"\d+", where)]
+            assert (numbers[0], numbers[-1]) == (pages[0], pages[-1])
+            assert (f"{asked} {where}", pages[0]) in led
+    assert not any(list(rules.groups(d.marks, "find")) for d in drawings[1:])
+
+
+def test_the_sample_has_its_positions_on_the_first_page(quillmoor_set):
+    facility, drawings = quillmoor_set
+    assert pages_with(drawings, "bay-index") == [1]
+    assert pages_with(drawings, "priority-ways") == [1]
+    found = {rules.data_of(cell)["at"] for cell in rules.groups(drawings[0].marks, "bay-run")}
+    assert {name.partition(".")[0] for name in found} == {*facility.bays}
+
+
+def not_drawn(drawing) -> dict[str, tuple[int, int]]:
+    """The grey positions of the grid: by the first one's top jack, first and last as printed."""
+    cells = (rules.data_of(cell) for cell in rules.groups(drawing.marks, "bay-run"))
+    return {c["at"]: (int(c["first"]), int(c["last"])) for c in cells if "sheet" not in c}
+
+
+def test_a_plug_in_what_is_grey_changes_nothing_that_is_heard(quillmoor_set):
+    facility, drawings = quillmoor_set
+    jacks = []
+    for name, (first, last) in not_drawn(drawings[0]).items():
+        bay, _, jack = name.partition(".")
+        start = int(jack[1:])
+        for number in range(start, start + last - first + 1):
+            jacks += [Jack(bay, row, number) for row in facility.bays[bay].jack_rows]
+    assert Jack("PB2", "T", 7) in jacks
+    assert len(jacks) > 100
+    assert ask(facility, Trial(plugs=tuple(jacks))).inputs == ()
+    # A position that is drawn is another thing.
+    assert ask(facility, Trial(plugs=(Jack("PB2", "B", 13),))).inputs != ()
+
+
+def test_the_grid_says_what_grey_positions_are(quillmoor_set):
+    facility, drawings = quillmoor_set
+    words = rules.block_words(drawings[0], "bay-index")
+    assert "a plug there breaks and taps nothing that is in use" in words
+    for name, (first, last) in not_drawn(drawings[0]).items():
+        bay, _, jack = name.partition(".")
+        state = facility.bays[bay].point(int(jack[1:])).state or "empty"
+        run = str(first) if first == last else f"{first}–{last}"
+        assert re.search(rf"(?:^| ){run},? [^a-z]*{state}", words), (bay, run, state)
+
+
+def test_the_index_says_what_stands_on_each_page():
+    for sheet in ("A4", "A3"):
+        drawings = divided(station(), sheet)
+        rows = {
+            sheet: " ".join(text.text for text in lettering(group))
+            for drawing in drawings
+            for block in rules.groups(drawing.marks, "sheet-index")
+            for group, sheet in groups_to_sheets([block])
+        }
+        for drawing in drawings:
+            if list(rules.groups(drawing.marks, "chart")) or drawing.number not in rows:
+                continue
+            said = re.sub(r"Finder .*? to [^,]*", "Finder", rows[drawing.number])
+            assert said == f"{drawing.number} {', '.join(blocks_on(drawing))}"
+        missing = {d.number for d in drawings} - {*rows}
+        assert missing == {min(pages_with(drawings, "sheet-index"))}
+
+
+@pytest.mark.parametrize("sheet", ["A3", "A1"])
+def test_few_cards_are_not_blown_up(sheet):
+    first = divided(station(), sheet)[0]
+    (overview,) = rules.groups(first.marks, "overview")
+    for text in lettering(overview):
+        assert text.height <= 1.4 * (H25 if text.weight == "regular" else H35)
+    caption = [t for t in overview.marks if isinstance(t, Text) and t.text.startswith("A card")]
+    assert [text.height for text in caption] == [H25]
+
+
+def test_all_lists_of_a_small_set_stand_on_its_first_page():
+    drawings = divided(station(), "A1")
+    without = [d for d in drawings if not list(rules.groups(d.marks, "chart"))]
+    assert [d.number for d in without] == [1]
+    assert pages_with(drawings, "finder") == pages_with(drawings, "outages") == [1]
+
+
+def test_a_title_is_cut_at_a_comma_and_never_in_a_word(a4):
+    boxes = "".join(
+        f"  Q{n}: {{name: Player, label: QUITE A LONG PLAYER {n * n}, outputs: [L, R]}}\n"
+        for n in range(1, 9)
+    )
+    points = ", ".join(f"{2 * n - 1}-{2 * n}: {{top: [Q{n}.L, Q{n}.R]}}" for n in range(1, 9))
+    long = plant(
+        f"equipment:\n{boxes}bays:\n  PB: {{name: Bay, positions: 16, points: {{{points}}}}}\n"
+    )
+    cut = 0
+    for drawing in (*a4, *divided(long, "A4")):
+        for block in rules.groups(drawing.marks, "title-block"):
+            words = [text.text for text in lettering(block)]
+            assert not any("…" in text for text in words)
+            for text in words:
+                if text.endswith(" and more") and text not in drawing.title:
+                    cut += 1
+                    assert text.removesuffix(" and more") + "," in drawing.title
+    assert cut
