@@ -52,7 +52,7 @@ def _names(page: Sequence[Mark]) -> Iterator[str]:
         words = block.ref.title
         heads = (m.text for m in block.marks if isinstance(m, Text) and m.ref is not None)
         if next(heads, "").endswith(CONTINUED):
-            words = f"{words}{CONTINUED}"
+            words = f"{words} (continued)"
         if FINDER in block.ref.classes:
             entered = (mark for mark in block.marks if isinstance(mark, Group))
             labels = [e.ref.title for e in entered if "finder-entry" in e.ref.classes]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width, wrap
+from slinediag.chart.lettering import LABEL, LEADING, letter, width, wrap
 from slinediag.chart.page import HEAD
 from slinediag.chart.ranges import number_ranges
 from slinediag.drawing.marks import Group, Mark, Ref, Text
@@ -72,7 +72,7 @@ def find_line(
         foot = Point(area.right - across, area.y + H50)
         marks: Sequence[Mark] = _set([signs], foot.x, own, foot.y)
     else:
-        marks = _set(_lines(signs, area.width, own), area.x, own, area.y + HEAD + SMALL)
+        marks = _set(_lines(signs, area.width, own), area.x, own, area.y + HEAD + LABEL)
     return (Group(tuple(marks), Ref(("find",), title="Where to look")),)
 
 

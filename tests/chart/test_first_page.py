@@ -51,7 +51,16 @@ def lettering(group):
 def blocks_on(drawing) -> list[str]:
     """The names of the lists on a page, as the index calls them."""
     found = [g for g in drawing.marks if isinstance(g, Group)]
-    return [group.ref.title for group in found if {"block", "overview"} & set(group.ref.classes)]
+    lists = [group for group in found if {"block", "overview"} & set(group.ref.classes)]
+    return [f"{g.ref.title}{' (continued)' if goes_on(g) else ''}" for g in lists]
+
+
+def goes_on(group) -> bool:
+    """Whether a list is continued from the page before; the finder is called by its labels."""
+    heads = [m.text for m in group.marks if isinstance(m, Text) and m.ref]
+    return (
+        "finder" not in group.ref.classes and heads[0].endswith(", continued") if heads else False
+    )
 
 
 def pages_with(drawings, block: str) -> list[int]:

@@ -185,7 +185,7 @@ def test_an_index_that_grows_goes_on_behind_the_drawings(several):
     assert on_sheets(after) == on_sheets(before)
     assert drawn_numbers(after) == drawn_numbers(before)
     last = max(drawn_numbers(after))
-    assert f"{last + 1} Notes, continued" in index_of(after)
+    assert f"{last + 1} Notes (continued)" in index_of(after)
     (behind,) = [d for d in after if d.number == last + 1]
     assert "continued" in behind.title
     assert drawn_set(changed, "A4", keep=stood(after)) == after
