@@ -118,17 +118,21 @@ class _Search:
         self.least = int(self.needed.sum()) // 2
         self.left = MOST_TRIED
         self.pairs_left = MOST_PAIRED if len(wires) <= FEW_NETS else 0
+        self._known: dict[tuple[int, bool], list[Shape]] = {}
+        self._known_for: tuple[int, ...] = ()
 
     def better(self, drawn: Drawn) -> Drawn | None:
         """What crosses less with one net in another shape, else with two; None if nothing does."""
         guilty, ring = self._suspects(drawn)
-        for shapes, net in product((plain_shapes, mixed_shapes), (*guilty, *ring)):
+        for mixed, net in product((False, True), (*guilty, *ring)):
             if self.left > 0:
                 self.left -= 1
-                found = list(shapes(self.wires[net], self.levels, drawn.clearance))
+                found = self._shapes(net, mixed, drawn.clearance)
                 trial = reshaped(drawn, net, found) if found else drawn
                 if trial.key < drawn.key:
                     return trial
+        if self.pairs_left <= 0:
+            return None
         for one in guilty:
             for other in (*guilty, *ring):
                 if one != other:
@@ -137,13 +141,21 @@ class _Search:
                             return trial
         return None
 
+    def _shapes(self, net: int, mixed: bool, clearance: int) -> list[Shape]:
+        """The shapes of a net in the channel as its levels are now, worked out once."""
+        if self._known_for != tuple(self.levels):
+            self._known.clear()
+            self._known_for = tuple(self.levels)
+        if (net, mixed) not in self._known:
+            shapes = mixed_shapes if mixed else plain_shapes
+            found = shapes(self.wires[net], self.levels, clearance)
+            self._known[net, mixed] = list(found)
+        return self._known[net, mixed]
+
     def _trials(self, drawn: Drawn, nets: Sequence[int]) -> Iterator[Drawn]:
         """All other shapes of some nets together, while there may be more."""
         choices = [
-            (
-                *plain_shapes(self.wires[net], self.levels, drawn.clearance),
-                *mixed_shapes(self.wires[net], self.levels, drawn.clearance),
-            )
+            [shape for mixed in (False, True) for shape in self._shapes(net, mixed, drawn.clearance)]
             for net in nets
         ]
         for found in product(*choices):

@@ -109,12 +109,15 @@ class Lattice:
         product = np.outer(self.weight[own], self.weight[near])
         counts = crossed * present[:, :, None] * product
         total: Floats = counts.sum(axis=(1, 2)).astype(np.float64)
+        if self.ports_free:
+            return total
+        present = present[:, :, None] & (self.lane[own][:, None] != self.lane[near])
         same = [
             (left[:, :, None] == near_left, on_right),
             (right[:, :, None] == near_right, on_left),
         ]
         for side, (shared, order) in enumerate(same):
-            shared &= present[:, :, None]
+            shared &= present & (order != 0)
             for choice, i, j in zip(*(found.tolist() for found in np.nonzero(shared)), strict=True):
                 total[choice] += self._fork(side, int(own[i]), int(near[j]), order[choice, i, j])
         return total
@@ -122,8 +125,6 @@ class Lattice:
     def _fork(self, side: int, one: int, two: int, order: float) -> int:
         """Crossings of two bundles that share a box, by the order of their other ends."""
         a, b = self.blocks.bundles[one], self.blocks.bundles[two]
-        if a.lane == b.lane or order == 0 or self.ports_free:
-            return 0
         known = self.forks[side]
         if (one, two) not in known:
             pair = (a.starts, b.starts) if side == 0 else (a.ends, b.ends)
