@@ -229,7 +229,7 @@ def strand_rows(blocks: Blocks, layers: Sequence[int]) -> Rows:
     for fan in blocks.fans:
         first, last = span(fan.sources, fan.targets, layers)
         for gap in range(first, last + 1):
-            lefts, rights = ends_in_gap(fan.sources, fan.targets, layers, gap)
+            lefts, rights = ends_in_gap(fan.sources, fan.targets, layers, gap, (first, last))
             for left, right, side in links(lefts, rights):
                 strand = _link_strand(left, right, fan)
                 if side == 0:

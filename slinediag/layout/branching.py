@@ -155,7 +155,7 @@ class _Search:
     def _trials(self, drawn: Drawn, nets: Sequence[int]) -> Iterator[Drawn]:
         """All other shapes of some nets together, while there may be more."""
         choices = [
-            [shape for mixed in (False, True) for shape in self._shapes(net, mixed, drawn.clearance)]
+            [*self._shapes(net, False, drawn.clearance), *self._shapes(net, True, drawn.clearance)]
             for net in nets
         ]
         for found in product(*choices):

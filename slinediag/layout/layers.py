@@ -32,7 +32,7 @@ class Layered:
     def ends_in_gap(self, net: int, gap: int) -> tuple[list[LinkEnd], list[LinkEnd]]:
         """What a net's run in a gap joins on the gap's left and right; the lane comes first."""
         wires = self.wiring.nets[net]
-        return ends_in_gap(wires.sources, wires.targets, self.layers, gap)
+        return ends_in_gap(wires.sources, wires.targets, self.layers, gap, self.spans[net])
 
 
 def layer(wiring: Wiring, back: frozenset[int] | None = None) -> Layered:

@@ -21,10 +21,17 @@ def span(sources: Sequence[End], targets: Sequence[End], layers: Sequence[int]) 
 
 
 def ends_in_gap(
-    sources: Sequence[End], targets: Sequence[End], layers: Sequence[int], gap: int
+    sources: Sequence[End],
+    targets: Sequence[End],
+    layers: Sequence[int],
+    gap: int,
+    within: tuple[int, int] | None = None,
 ) -> tuple[list[LinkEnd], list[LinkEnd]]:
-    """What a net's run in a gap joins on the gap's left and right; the lane comes first."""
-    first, last = span(sources, targets, layers)
+    """What a net's run in a gap joins on the gap's left and right; the lane comes first.
+
+    ``within``: its span, where that is known.
+    """
+    first, last = within or span(sources, targets, layers)
     lefts: list[LinkEnd] = [None] if gap > first else []
     rights: list[LinkEnd] = [None] if gap < last else []
     lefts += [end for end in sources if layers[end[0]] == gap]

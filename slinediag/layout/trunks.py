@@ -45,6 +45,7 @@ class Geometry:
             for layer, (row, ys) in enumerate(zip(self.ordered.rows, placed.levels, strict=True))
             for item, y in zip(row, ys, strict=True)
         }
+        self._uprights: dict[tuple[int, int], list[tuple[int, Upright]]] = {}
         nodes = self.layered.wiring.graph.nodes
         self.widths = [micrometres(node.width) for node in nodes]
         self.column_of = {
@@ -93,9 +94,13 @@ class Geometry:
 
     def uprights(self, net: int, gap: int) -> list[tuple[int, Upright]]:
         """The net's upright runs in a gap with their x."""
-        routed = self.routed
-        runs = routed.channels[gap + 1].uprights.get(net, ())
-        return [(routed.tracks[gap + 1] + run.track * routed.spacing, run) for run in runs]
+        found = self._uprights.get((net, gap))
+        if found is None:
+            runs = self.routed.channels[gap + 1].uprights.get(net, ())
+            first, spacing = self.routed.tracks[gap + 1], self.routed.spacing
+            found = [(first + run.track * spacing, run) for run in runs]
+            self._uprights[net, gap] = found
+        return found
 
     def _across(self, net: int, gap: int, left: int, right: int) -> list[Spot]:
         """Corners from one level on the gap's left to another on its right."""

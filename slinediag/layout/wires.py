@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,21 +17,21 @@ FORBIDDEN = 1 << 20
 
 @dataclass(frozen=True, slots=True)
 class Wire:
-    """A net in a channel: the levels (micrometres) at which it comes from the left and right."""
+    """A net in a channel: the levels (micrometres) at which it comes from the left and right.
+
+    ``low`` is the topmost of them, ``high`` the lowest.
+    """
 
     net: int
     lefts: tuple[int, ...]
     rights: tuple[int, ...]
+    low: int = field(init=False)
+    high: int = field(init=False)
 
-    @property
-    def low(self) -> int:
-        """The topmost level."""
-        return min((*self.lefts, *self.rights))
-
-    @property
-    def high(self) -> int:
-        """The lowest level."""
-        return max((*self.lefts, *self.rights))
+    def __post_init__(self) -> None:
+        levels = (*self.lefts, *self.rights)
+        object.__setattr__(self, "low", min(levels))
+        object.__setattr__(self, "high", max(levels))
 
 
 def costs_of(wires: Sequence[Wire], clearance: int) -> Matrix:
