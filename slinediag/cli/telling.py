@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 import time
 from collections.abc import Callable
@@ -10,16 +11,18 @@ from typing import Self, TextIO
 
 PATIENCE = 1.0
 """Seconds of work that pass in silence."""
-STEPS = 10
-"""Lines for the whole work where standard error is no terminal."""
+PAUSE = 10.0
+"""Seconds between two lines on one stage of the work where standard error is no terminal."""
 REFRESH = 0.1
 """Seconds between two pictures of the line on a terminal."""
 WIDTH = 72
+COUNT = re.compile(r"[0-9]+")
+"""What differs between the words on one stage: the number of a sheet."""
 
 
 class Telling:
-    """A teller for ``slinediag.progress``: one line that is rewritten on a terminal, else a line at
-    every tenth of the work.
+    """A teller for ``slinediag.progress``: one line that is rewritten on a terminal, else a line as
+    each stage of the work begins, and while it lasts every ten seconds.
 
     Nothing is written before the work has lasted a second; on a terminal the line is gone at the
     end, so that what the command says stands alone.
@@ -32,7 +35,7 @@ class Telling:
         self._now = now
         self._started = self._now()
         self._shown_at = -REFRESH
-        self._shown_step = 0
+        self._begun: set[str] = set()
         self._length = 0
         self._share = 0.0
 
@@ -59,10 +62,14 @@ class Telling:
                 self._stream.write("\r" + line.ljust(self._length))
                 self._stream.flush()
                 self._length, self._shown_at = len(line), lasted
-        elif int(self._share * STEPS + 1e-9) > self._shown_step:
+        elif (stage := COUNT.sub("", doing)) not in self._begun or self._due(lasted):
             self._stream.write(line + "\n")
             self._stream.flush()
-            self._shown_step = int(self._share * STEPS + 1e-9)
+            self._begun.add(stage)
+            self._shown_at = lasted
+
+    def _due(self, lasted: float) -> bool:
+        return lasted - self._shown_at >= PAUSE
 
     def _clear(self) -> None:
         if self._length:

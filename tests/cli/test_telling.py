@@ -32,15 +32,34 @@ def test_work_of_less_than_a_second_is_not_talked_about():
     assert stream.getvalue() == ""
 
 
-def test_a_log_gets_a_line_at_every_tenth():
+def test_a_log_says_each_stage_once():
     stream, clock = io.StringIO(), Clock()
     with Telling(stream, clock) as tell:
         clock.at = 1.0
-        for hundredth in range(101):
-            tell(hundredth / 100, "laying out")
-    lines = stream.getvalue().splitlines()
-    assert lines[0] == " 10 %  laying out"
-    assert len(lines) == 10
+        for hundredth in range(50):
+            clock.at += 0.05
+            tell(hundredth / 100, "what to patch when a box fails")
+        for sheet in range(1, 13):
+            tell(0.5 + sheet / 24, f"sheet {sheet} of 12")
+    assert stream.getvalue().splitlines() == [
+        "  0 %  what to patch when a box fails",
+        " 54 %  sheet 1 of 12",
+    ]
+
+
+def test_a_log_gets_a_line_every_ten_seconds_of_a_long_stage():
+    stream, clock = io.StringIO(), Clock()
+    with Telling(stream, clock) as tell:
+        clock.at = 1.0
+        for second in range(34):
+            clock.at += 1.0
+            tell(second / 100, "laying out")
+    assert stream.getvalue().splitlines() == [
+        "  0 %  laying out",
+        " 10 %  laying out",
+        " 20 %  laying out",
+        " 30 %  laying out",
+    ]
 
 
 def test_a_terminal_has_one_line_which_is_gone_at_the_end():
