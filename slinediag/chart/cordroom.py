@@ -79,14 +79,14 @@ class Seen:
 
     def weigh(self, ways: Ways) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
         """By way, the heaviest step on it, and what all its steps weigh together."""
-        samples, length = points_on(ways)
+        samples = points_on(ways)
         moves = np.abs(np.diff(samples, axis=1))
         dx, dy = moves[..., 0], moves[..., 1]
         level, upright, slanting = (
             each.weights(samples[:, :-1]) for each in (self.level, self.upright, self.slanting)
         )
         steps = np.where(dx >= 2 * dy, level, np.where(dy >= 2 * dx, upright, slanting))
-        whole = np.round(steps.mean(axis=1) * length / STEP, 3)
+        whole = np.round((steps * np.hypot(dx, dy)).sum(axis=1) / STEP, 3)
         return steps.max(axis=1).astype(np.int64), whole
 
 
@@ -96,7 +96,7 @@ class CordRoom:
 
     ``covered``: what no cord covers; ``holes``: the jacks; ``level`` and ``upright``: what a step
     in that direction follows or crosses; ``beside``: upright steps beside jacks; ``tags``: what
-    no tag meets.
+    no tag meets; ``plugs``: the jacks with plugs in.
     """
 
     covered: Occupancy
@@ -105,6 +105,7 @@ class CordRoom:
     upright: Occupancy
     beside: Occupancy
     tags: Occupancy
+    plugs: tuple[Point, ...]
 
     def seen_by(self, ends: tuple[Point, Point], part: Box) -> Seen:
         """What steps weigh within a part of the area for a cord with these ends."""
@@ -132,14 +133,22 @@ class CordRoom:
             each.nodes += FREE
         return seen
 
-    def room_for_tag(self, half_width: int, half_height: int) -> NDArray[np.bool_]:
-        """Which nodes may be the middle of a tag of this size, shape (rows, columns)."""
+    def room_for_tag(
+        self, half_width: int, half_height: int, own: Sequence[Point] = ()
+    ) -> NDArray[np.bool_]:
+        """Which nodes may be the middle of a tag of this size, shape (rows, columns).
+
+        It keeps off plugs, so that the cords there are seen, but for its ``own``.
+        """
+        tags = self.tags.copy()
+        others = set(self.plugs) - set(own)
+        tags.take((_about(at, JACK_RADIUS + TAG_FROM_PLUGS) for at in others), 1)
         across, down = (-(-(half + TAG_APART) // STEP) for half in (half_width, half_height))
-        rows, columns = self.tags.nodes.shape
+        rows, columns = tags.nodes.shape
         free = np.zeros((rows, columns), dtype=np.bool_)
         if rows > 2 * down and columns > 2 * across:
             summed = np.zeros((rows + 1, columns + 1), dtype=np.int32)
-            summed[1:, 1:] = self.tags.nodes.cumsum(axis=0).cumsum(axis=1)
+            summed[1:, 1:] = tags.nodes.cumsum(axis=0).cumsum(axis=1)
             high, wide = 2 * down + 1, 2 * across + 1
             within = summed[high:] - summed[:-high]
             within = within[:, wide:] - within[:, :-wide]
@@ -190,11 +199,10 @@ def cord_room(
             _lie(line, level, upright)
         if line.height >= line.width:
             _lie(line, upright, level)
-    near = [_about(at, JACK_RADIUS + TAG_FROM_PLUGS) for at in plugs]
     tags = Occupancy.over(area)
     # Grown, so that a line meets nodes.
-    tags.take((box.grown(STEP // 2) for box in (*boxes, *taken, *runs, *circles, *near)), 1)
-    return CordRoom(covered, holes, level, upright, beside, tags)
+    tags.take((box.grown(STEP // 2) for box in (*boxes, *taken, *runs, *circles)), 1)
+    return CordRoom(covered, holes, level, upright, beside, tags, tuple(plugs))
 
 
 def _rows(jacks: Iterable[Point]) -> list[Box]:

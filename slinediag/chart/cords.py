@@ -14,17 +14,17 @@ from slinediag.address import Address, Jack
 from slinediag.chart import symbols
 from slinediag.chart.cordroom import FREE, CordRoom, Seen, cord_room
 from slinediag.chart.descriptions import cord_ref
-from slinediag.chart.hanging import Way, along, bent, plain_ways, way_of
+from slinediag.chart.hanging import Way, along, bent, leaning, plain_ways, way_of
 from slinediag.chart.lettering import SMALL, letter
-from slinediag.chart.occupancy import STEP, Samples
+from slinediag.chart.occupancy import STEP
 from slinediag.chart.plugs import HungCord
+from slinediag.chart.tags import TagRoom
 from slinediag.chart.wayfinding import find_way
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Curve, Dash, Group, Mark, Rect, Ref, Style
 from slinediag.geometry import Box, Point, around
 from slinediag.model.facility import Facility
 
-TAG_HALF = 2_700
 TAG_PADDING = 1_800
 PLAIN_SPAN = 160_000
 """A cord that spans more does not hang in one curve."""
@@ -33,8 +33,8 @@ FEW = 8
 LANE = 3_000
 HEAVY = 1_000
 """A step that weighs more covers or follows what it must not."""
-HIDDEN = 0.4
-"""How much of a cord its tag may lie on; of a shorter cord the tag touches an end of its bend."""
+LEANING = 12
+"""What it weighs when one curve leans aside by a millimetre."""
 SEARCHED = 120_000
 """About the jacks of a cord, where its way is looked for first."""
 FARTHER = 3 * SEARCHED
@@ -89,40 +89,11 @@ def _span(one: Point, other: Point) -> int:
 def _hang(cord: HungCord, ends: tuple[Point, Point], room: CordRoom) -> Hung:
     """A cord on a way of its own, which the room then keeps others off."""
     half = letter(Point(0, 0), tag_words(cord), weight="bold").width // 2 + TAG_PADDING
-    free = room.room_for_tag(half, TAG_HALF)
+    tags = TagRoom.of(half, ends, room)
     seen = room.seen_by(ends, _first_seen(ends, room.covered.area))
-    plain = _plain(ends, free, room, seen)
-    way, at = plain or _led(ends, free, room, seen)
-    samples, tag = along(way), _tag_at(at, half)
-    if plain and _hidden(samples, tag) > HIDDEN:
-        tag = _beside(samples, half, free, room) or tag
-    room.hang(samples, tag)
+    way, tag = _plain(ends, tags, seen) or _led(ends, tags, room, seen)
+    room.hang(along(way), tag)
     return Hung(cord, way, tag)
-
-
-def _tag_at(middle: Point, half: int) -> Box:
-    return Box(middle.x - half, middle.y - TAG_HALF, 2 * half, 2 * TAG_HALF)
-
-
-def _hidden(samples: Samples, tag: Box) -> float:
-    """How much of a way lies under a tag, from 0 to 1."""
-    x, y = samples[:, 0], samples[:, 1]
-    inside = (x > tag.x) & (x < tag.right) & (y > tag.y) & (y < tag.bottom)
-    return float(inside.mean())
-
-
-def _beside(samples: Samples, half: int, free: NDArray[np.bool_], room: CordRoom) -> Box | None:
-    """The tag touching a way at its rightmost, leftmost or lowest point, where there is room."""
-    x, y = samples[:, 0], samples[:, 1]
-    for number, dx, dy in (
-        (int(x.argmax()), half, 0),
-        (int(x.argmin()), -half, 0),
-        (int(y.argmax()), 0, TAG_HALF),
-    ):
-        middle = Point(*samples[number].tolist()).moved(dx, dy)
-        if free[room.covered.nearest(middle)]:
-            return _tag_at(middle, half)
-    return None
 
 
 def _first_seen(ends: tuple[Point, Point], area: Box) -> Box:
@@ -131,43 +102,42 @@ def _first_seen(ends: tuple[Point, Point], area: Box) -> Box:
     return near if near.width * near.height * 2 < area.width * area.height else area
 
 
-def _plain(
-    ends: tuple[Point, Point], free: NDArray[np.bool_], room: CordRoom, seen: Seen
-) -> tuple[Way, Point] | None:
-    """The lightest way of one curve that is clear and has room for its tag; where the tag goes."""
+def _plain(ends: tuple[Point, Point], tags: TagRoom, seen: Seen) -> tuple[Way, Box] | None:
+    """The lightest way of one curve that is clear and has room for its tag; the tag."""
     if _span(*ends) > PLAIN_SPAN:
         return None
     ways = plain_ways(*ends)
     heaviest, whole = seen.weigh(ways)
-    for number in np.lexsort((np.arange(len(ways)), whole)).tolist():
+    weight = whole + leaning(ways) / STEP * LEANING
+    for number in np.lexsort((np.arange(len(ways)), weight)).tolist():
         if heaviest[number] < HEAVY:
             way = way_of(ways[number])
-            at = _tag_place(along(way), free, room)
-            if at is not None:
-                return way, at
+            tag = tags.place(along(way))
+            if tag is not None:
+                return way, tag
     return None
 
 
-def _led(
-    ends: tuple[Point, Point], free: NDArray[np.bool_], room: CordRoom, seen: Seen
-) -> tuple[Way, Point]:
-    """A way led level and upright past everything, and where its tag goes.
+def _led(ends: tuple[Point, Point], tags: TagRoom, room: CordRoom, seen: Seen) -> tuple[Way, Box]:
+    """A way led level and upright past everything, and its tag.
 
     It is looked for near the jacks, and where it is not clear there, wherever a lighter one might
     lead.
     """
-    best = _search(ends, free, room, seen)
+    best = _search(ends, tags.on, room, seen)
     if best is None or best.heavy:
-        best, seen = _wider(best, ends, free, room, seen)
+        best, seen = _wider(best, ends, tags.on, room, seen)
     if best is None:
-        return _unled(ends, seen)
+        way, lowest = _unled(ends, seen)
+        return way, tags.box(lowest)
 
     def clear(way: Way) -> bool:
         pieces = np.array([[[way[0], *way[1][0]]]], dtype=float)
         return int(seen.weigh(pieces)[0][0]) < HEAVY
 
     way = bent(best.corners, clear)
-    return way, _tag_place(along(way), free, room, best.tag) or best.tag
+    samples = along(way)
+    return way, tags.place(samples, best.tag) or tags.anywhere(samples, best.tag)
 
 
 def _wider(
@@ -238,19 +208,6 @@ def _through_jacks(corners: Sequence[Point], ends: tuple[Point, Point]) -> tuple
                 jack.x if near.x == old.x else near.x, jack.y if near.y == old.y else near.y
             )
     return tuple(moved)
-
-
-def _tag_place(
-    samples: Samples, free: NDArray[np.bool_], room: CordRoom, near: Point | None = None
-) -> Point | None:
-    """The place with room for the tag on a way, nearest its lowest point or a point told."""
-    aim = near or Point(*samples[int(np.argmax(samples[:, 1]))].tolist())
-    nodes = [room.covered.nearest(Point(*at)) for at in samples.tolist()]
-    fitting = [n for n, node in enumerate(nodes) if free[node]]
-    if not fitting:
-        return None
-    away = np.abs(samples[fitting] - np.array(aim)).sum(axis=1)
-    return Point(*samples[fitting[int(np.argmin(away))]].tolist())
 
 
 def tag_words(cord: HungCord) -> str:

@@ -21,6 +21,9 @@ Ways = NDArray[np.float64]
 
 SAGS = (8_000, 11_000, 15_000, 20_000, 27_000, 36_000, 48_000, 64_000)
 LEANS = (-18_000, -12_000, -7_000, -3_000, 0, 3_000, 7_000, 12_000, 18_000)
+LEAST_FOOT = 0.5
+"""How far the foot of a curve must reach of what lies between its jacks: with less it hangs in a
+point and not in a bend."""
 BULGES = (-34_000, -26_000, -19_000, -13_000, 13_000, 19_000, 26_000, 34_000)
 BULGE_SAGS = (5_000, 9_000, 14_000)
 FINE = 500
@@ -36,6 +39,12 @@ ROUND = 0.6
 def plain_ways(one: Point, other: Point) -> Ways:
     """Ways of one curve: down from each jack, by sag and lean, and aside, by bulge."""
     return np.concatenate([_sagging(one, other), _aside(one, other)])
+
+
+def leaning(ways: Ways) -> NDArray[np.float64]:
+    """By way of one curve, how far it leans to one side more than to the other."""
+    start, first, second, end = (ways[:, 0, point, 0] for point in range(4))
+    return np.abs(first - start + second - end)
 
 
 def way_of(pieces: NDArray[np.float64]) -> Way:
@@ -59,6 +68,9 @@ def _mesh(*values: Sequence[int]) -> list[NDArray[np.float64]]:
 def _sagging(one: Point, other: Point) -> Ways:
     """One curve down from each jack, by sag and by how far it leans aside at either end."""
     sag, lean, lean_other = _mesh(SAGS, LEANS, LEANS)
+    apart = other.x - one.x
+    round_ = (apart + lean_other - lean) * np.sign(apart) >= abs(apart) * LEAST_FOOT
+    sag, lean, lean_other = sag[round_], lean[round_], lean_other[round_]
     low = max(one.y, other.y) + sag * 4 / 3
     still = np.zeros_like(sag)
     return _ways(
@@ -84,15 +96,15 @@ def _aside(one: Point, other: Point) -> Ways:
     )
 
 
-def points_on(ways: Ways) -> tuple[Samples, NDArray[np.float64]]:
-    """Points along ways, in equal steps of each piece's parameter; and the ways' lengths."""
+def points_on(ways: Ways) -> Samples:
+    """Points along ways, in equal steps of each piece's parameter, shape (ways, points, 2)."""
     longest = float(np.abs(np.diff(ways, axis=2)).sum(axis=(2, 3)).max(initial=0.0))
     count = int(min(MOST_POINTS, max(16, longest / FINE)))
     t = np.linspace(0.0, 1.0, count)
     basis = np.stack([(1 - t) ** 3, 3 * (1 - t) ** 2 * t, 3 * (1 - t) * t**2, t**3])
     flat = np.einsum("wpcx,ct->wptx", ways, basis).reshape(len(ways), -1, 2)
-    length = np.sqrt((np.diff(flat, axis=1) ** 2).sum(axis=2)).sum(axis=1)
-    return np.rint(flat).astype(np.int64), length
+    samples: Samples = np.rint(flat).astype(np.int64)
+    return samples
 
 
 def along(way: Way) -> Samples:
@@ -100,7 +112,7 @@ def along(way: Way) -> Samples:
     at = way[0]
     found = []
     for first, second, end in way[1]:
-        found.append(points_on(np.array([[[at, first, second, end]]], dtype=float))[0][0])
+        found.append(points_on(np.array([[[at, first, second, end]]], dtype=float))[0])
         at = end
     samples: Samples = np.concatenate(found)
     return samples

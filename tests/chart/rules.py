@@ -189,12 +189,14 @@ TOUCHING = 1_000
 def check_cords_clear(drawing: Drawing) -> None:
     """No cord or tag over lettering, a jack, equipment or a tag; no cord along a line or cord.
 
-    A tag is allowed on its own cord only. A cord may cross lines and other cords.
+    A tag lies on a straight piece of its own cord or against it, so that each bend is seen. A cord
+    may cross lines and other cords.
     """
     hung = [_hung(group) for group in groups(drawing.marks, "hung")]
     for cord, way, tag in hung:
         others = [other for other in hung if other[0] is not cord]
         _check_tag(drawing, tag, [other_tag for _, _, other_tag in others])
+        _check_bends_seen(cord, way, tag)
         wrong = [*_under(drawing, way), *_along_lines(drawing, way)]
         for other, other_way, other_tag in others:
             name = data_of(other)["cord"]
@@ -226,6 +228,17 @@ def _check_tag(drawing: Drawing, tag: Box, others: list[Box]) -> None:
         assert not tag.meets(ink_box(circle)), "a tag covers a jack"
     for line in (*marked(drawing, "line"), *marked(drawing, "normal")):
         assert not any(crosses(span(a, b), tag) for a, b in segments(line)), "a tag covers a line"
+
+
+def _check_bends_seen(cord: Curve, way: np.ndarray, tag: Box) -> None:
+    """Under its tag a cord turns by 20° at most; and the tag touches it."""
+    name, hidden = data_of(cord)["cord"], _inside(way, tag)
+    assert _inside(way, tag, TOUCHING).any(), f"the tag of {name} lies off it"
+    assert hidden.mean() <= 0.25, f"the tag of {name} hides {hidden.mean():.0%} of it"
+    if hidden.sum() > 1:
+        moves = np.diff(way[hidden], axis=0)
+        turn = np.degrees(np.ptp(np.unwrap(np.arctan2(moves[:, 1], moves[:, 0]))))
+        assert turn <= 20, f"the tag of {name} hides a bend of {turn:.0f}°"
 
 
 def _inside(way: np.ndarray, box: Box, by: int = 0) -> np.ndarray:

@@ -68,17 +68,39 @@ def test_cords_of_a_trial_keep_clear_on_the_sheets_of_a_set(quillmoor_set):
         check_cords_clear(sheet)
 
 
-def test_of_a_short_cord_the_tag_hides_little():
-    """A cord from jack to jack of one position is shorter than its tag is wide."""
+SHORT = {
+    "on one position, in the last row": "{from: B2.T5, to: B2.B5}",
+    "on one position, between rows": "{from: B2.T2, to: B2.B2}",
+    "from row to row, straight down": "{from: B2.T2, to: B2.T3}",
+    "from row to row, across": "{from: B2.T2, to: B2.B3}",
+}
+
+
+@pytest.mark.parametrize("name", sorted(SHORT))
+def test_of_a_short_cord_every_bend_is_seen(name):
+    """A cord between neighbouring jacks is shorter than its tag is wide."""
     bays = "\n".join(f"  B{n}: {{name: Bay {n}, positions: 8}}" for n in (1, 2))
     ties = "\n".join(f"  T{n}: {{from: B1.B{n}, to: B2.T{n}}}" for n in range(1, 6))
-    filed = plant(f"bays:\n{bays}\nlines:\n{ties}\ncords:\n  - {{from: B2.T5, to: B2.B5}}\n")
-    drawing = draw(filed, sheet="one")[0]
-    check_cords_clear(drawing)
-    (cord,), (tag,) = marked(drawing, "cord"), marked(drawing, "tag")
-    way = along((cord.start, cord.pieces))
-    hidden = (way > (tag.box.x, tag.box.y)) & (way < (tag.box.right, tag.box.bottom))
-    assert hidden.all(axis=1).mean() < 0.4
+    filed = plant(f"bays:\n{bays}\nlines:\n{ties}\ncords:\n  - {SHORT[name]}\n")
+    check_cords_clear(draw(filed, sheet="one")[0])
+
+
+def test_a_short_cord_hangs_in_a_round_bend():
+    """Jacks 26 mm apart: the bend is as wide as they are, and no deeper than it must be."""
+    (hung,) = _hung_alone(Point(50_000, 50_000), Point(76_000, 50_000))
+    way = along(hung.way)
+    lowest = way[way[:, 1].argmax()]
+    assert abs(int(lowest[0]) - 63_000) < 1_000
+    assert 6_000 < lowest[1] - 50_000 < 12_000
+    half_way = way[way[:, 1] > (50_000 + lowest[1]) // 2]
+    assert half_way[:, 0].max() - half_way[:, 0].min() > 14_000
+
+
+def _hung_alone(*ends):
+    """A cord between two jacks with nothing about."""
+    cord = HungCord((Jack("A", "T", 1), Jack("A", "B", 1)), "trial", "cord 1")
+    jacks = dict(zip(cord.ends, ends, strict=True))
+    return hang_cords([cord], jacks, [], [], [], Box(0, 0, 200_000, 120_000))
 
 
 def test_the_corners_of_what_is_silent_are_drawn_in_full():
