@@ -86,6 +86,7 @@ class Seen:
             each.weights(samples[:, :-1]) for each in (self.level, self.upright, self.slanting)
         )
         steps = np.where(dx >= 2 * dy, level, np.where(dy >= 2 * dx, upright, slanting))
+        steps = np.where(dx + dy > 0, steps, 0)  # Where a piece begins slowly, points coincide.
         whole = np.round((steps * np.hypot(dx, dy)).sum(axis=1) / STEP, 3)
         return steps.max(axis=1).astype(np.int64), whole
 
@@ -124,6 +125,7 @@ class CordRoom:
         for end in ends:
             own = seen.level.window(_about(end, OWN))
             holes[own] = 0
+            covered[seen.level.window(_about(end, JACK_RADIUS))] = 0
             level[own] = np.minimum(level[own], CROSSED)
             upright[own] = np.minimum(upright[own], CROSSED)
         np.maximum(covered, holes, out=covered)

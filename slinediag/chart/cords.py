@@ -14,7 +14,7 @@ from slinediag.address import Address, Jack
 from slinediag.chart import symbols
 from slinediag.chart.cordroom import FREE, CordRoom, Seen, cord_room
 from slinediag.chart.descriptions import cord_ref
-from slinediag.chart.hanging import Way, along, bent, leaning, plain_ways, way_of
+from slinediag.chart.hanging import Way, along, bent, leaning, plain_ways, towards, way_of
 from slinediag.chart.lettering import SMALL, letter
 from slinediag.chart.occupancy import STEP
 from slinediag.chart.plugs import HungCord
@@ -136,8 +136,13 @@ def _led(ends: tuple[Point, Point], tags: TagRoom, room: CordRoom, seen: Seen) -
         return int(seen.weigh(pieces)[0][0]) < HEAVY
 
     way = bent(best.corners, clear)
-    samples = along(way)
-    return way, tags.place(samples, best.tag) or tags.anywhere(samples, best.tag)
+    tag = tags.place(along(way), best.tag)
+    straight = None if tag else _search(ends, tags.on, room, seen, tags.reach)
+    if straight is not None and straight.heavy <= best.heavy:
+        other = bent(straight.corners, clear, tags.box(straight.tag))
+        tag = tags.place(along(other), straight.tag)
+        way = other if tag else way
+    return way, tag or tags.anywhere(along(way), best.tag)
 
 
 def _wider(
@@ -175,17 +180,26 @@ class _Led:
 
 
 def _search(
-    ends: tuple[Point, Point], free: NDArray[np.bool_], room: CordRoom, seen: Seen
+    ends: tuple[Point, Point],
+    free: NDArray[np.bool_],
+    room: CordRoom,
+    seen: Seen,
+    straight: tuple[int, int] = (0, 0),
 ) -> _Led | None:
-    """The lightest level and upright way within what is seen; None without room for its tag."""
+    """The lightest level and upright way within what is seen; None without room for its tag.
+
+    ``straight``: for how many nodes either side of the middle of its tag it leads straight on.
+    """
     window = room.covered.window(seen.level.area)
     one, other = map(seen.level.nearest, ends)
-    found = find_way(seen.ground(ends), one, other, free[window])
+    found = find_way(seen.ground(ends), one, other, free[window], straight)
     if found is None:
         return None
     corners = [seen.level.at(*node) for node in found.corners]
-    straight = np.array([[[a, a, b, b]] for a, b in pairwise(corners)], dtype=float)
-    heavy = bool((seen.weigh(straight)[0] >= HEAVY).any())
+    # What lies at the jack itself is in no cord's way.
+    after = [towards(corners[0], corners[1], STEP), *corners[1:]]
+    limbs = np.array([[[a, a, b, b]] for a, b in pairwise(after)], dtype=float)
+    heavy = bool((seen.weigh(limbs)[0] >= HEAVY).any())
     return _Led(_through_jacks(corners, ends), seen.level.at(*found.tag), found.weight, heavy)
 
 

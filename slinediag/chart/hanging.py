@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slinediag.chart.occupancy import Samples
-from slinediag.geometry import Point
+from slinediag.geometry import Box, Point, around
 
 Piece = tuple[Point, Point, Point]
 Way = tuple[Point, tuple[Piece, ...]]
@@ -118,16 +118,22 @@ def along(way: Way) -> Samples:
     return samples
 
 
-def bent(corners: Sequence[Point], clear: Callable[[Way], bool]) -> Way:
+def bent(
+    corners: Sequence[Point], clear: Callable[[Way], bool], straight: Box | None = None
+) -> Way:
     """A level and upright way with each corner in the widest bend that is clear.
 
-    ``clear``: whether a bend covers nothing. Limbs are shared between the bends at their ends.
+    ``clear``: whether a bend covers nothing. Limbs are shared between the bends at their ends; the
+    one that leads through ``straight`` is that in there.
     """
     pieces: list[Piece] = []
     at = corners[0]
     for number in range(1, len(corners) - 1):
         before, corner, after = corners[number - 1 : number + 2]
-        near, far = _room(corners, number - 1), _room(corners, number)
+        near, far = (
+            min(_room(corners, limb), _before(corner, corners[to], straight))
+            for limb, to in ((number - 1, number - 1), (number, number + 1))
+        )
         start, bend = _bend(before, corner, after, (near, far), clear)
         if start != at:
             pieces.append(_straight(at, start))
@@ -144,6 +150,16 @@ def _room(corners: Sequence[Point], limb: int) -> int:
     return length * 9 // 10 if outer and len(corners) > 2 else length // 2
 
 
+def _before(corner: Point, to: Point, straight: Box | None) -> int:
+    """How far it is from a corner along a limb to what is to stay straight."""
+    whole = abs(to.x - corner.x) + abs(to.y - corner.y)
+    if straight is None or not straight.grown(1).meets(around((corner, to)).grown(1)):
+        return whole
+    if corner.y == to.y:
+        return max(0, straight.x - corner.x if to.x > corner.x else corner.x - straight.right)
+    return max(0, straight.y - corner.y if to.y > corner.y else corner.y - straight.bottom)
+
+
 def _bend(
     before: Point,
     corner: Point,
@@ -155,15 +171,15 @@ def _bend(
     level_first = before.y == corner.y
     for upright, level in (*BENDS, LEAST_BEND):
         reach = (level, upright) if level_first else (upright, level)
-        start = _towards(corner, before, min(reach[0], rooms[0]))
-        end = _towards(corner, after, min(reach[1], rooms[1]))
+        start = towards(corner, before, min(reach[0], rooms[0]))
+        end = towards(corner, after, min(reach[1], rooms[1]))
         piece = (_between(start, corner), _between(end, corner), end)
         if clear((start, (piece,))):
             break
     return start, piece
 
 
-def _towards(corner: Point, to: Point, by: int) -> Point:
+def towards(corner: Point, to: Point, by: int) -> Point:
     """The point this far from a corner along a level or upright limb."""
     sign_x, sign_y = (to.x > corner.x) - (to.x < corner.x), (to.y > corner.y) - (to.y < corner.y)
     return corner.moved(sign_x * by, sign_y * by)

@@ -7,16 +7,16 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 from slinediag.address import natural
 from slinediag.chart.graph import ChartGraph, Piece, Placed, placed
-from slinediag.chart.points import PITCH
+from slinediag.chart.points import PITCH, ROWS
 from slinediag.chart.recalling import Known
 from slinediag.chart.standing import Arranged, Stood, arrange_again
-from slinediag.geometry import Box, union
+from slinediag.geometry import Box, to_mm, union
 from slinediag.layout.graph import Edge, Graph, Node
 from slinediag.layout.layers import layer
 from slinediag.layout.nets import wire
@@ -118,14 +118,25 @@ def _roots(graph: Graph) -> Mapping[str, str]:
 
 
 def columns(chart: ChartGraph) -> dict[str, tuple[str, int]]:
-    """By node, the island it belongs to and the layer in which the layout will put it."""
+    """By node, the island it belongs to and the layer in which the layout will put it; islands that
+    are one row of positions, like tie lines, count as one of ``ROWS``: they stand under each other.
+    """
     found: dict[str, tuple[str, int]] = {}
     for part in split(chart):
-        name = part.graph.nodes[0].id
         layers = layer(wire(part.graph)).layers
-        for node, number in zip(part.graph.nodes, layers, strict=True):
+        nodes = part.graph.nodes
+        across = len({node.id.partition(":")[0] for node in nodes}) > 1
+        name = ROWS[across] if _is_row(part.graph, layers) else nodes[0].id
+        for node, number in zip(nodes, layers, strict=True):
             found[node.id] = (name, number)
     return found
+
+
+def _is_row(graph: Graph, layers: Collection[int]) -> bool:
+    """Whether a graph is positions of one row each, one behind the other."""
+    return len(set(layers)) == len(graph.nodes) and all(
+        POSITION.fullmatch(node.id) and node.height <= to_mm(PITCH) for node in graph.nodes
+    )
 
 
 def arranged_island(

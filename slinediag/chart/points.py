@@ -17,9 +17,13 @@ from slinediag.model.facility import Normal
 PITCH = 10_000
 """The one grid of rows: ports, jacks and trunks all stand on it."""
 
+ROWS = ("rows within a bay", "rows between bays")
+"""The islands that those count as which are no more than a row of positions, mults and ties."""
+
 JACK_RADIUS = 1400
 STUB = 3000
 """From a node's edge to the centre of its jack, where nothing is printed at the rear line."""
+STUB_STEP = 6000
 LABEL_INSET = 1500
 """From a jack's centre inwards to its strip label: leaves the way straight down to a cord."""
 MARK_ROOM = 6500
@@ -172,19 +176,42 @@ def whole_point(position: Position, rows: Sequence[PointRow]) -> PointPlan:
 def levelled(
     plans: Iterable[PointPlan], column_of: Mapping[str, tuple[str, int]]
 ) -> tuple[PointPlan, ...]:
-    """Whole positions that stand in one column given one span, so that jacks stand in line.
+    """Whole positions that stand in one column given one span, so that jacks stand in line; what
+    stands in rows under each other the same stubs as well, no longer than they must be.
 
-    ``column_of``: by node, the island and the layer it stands in.
+    ``column_of``: by node, the island and the layer it stands in; of rows one of ``ROWS``.
     """
-    spans: dict[tuple[str, int], int] = {}
     kept = tuple(plans)
+    widest: dict[tuple[object, ...], tuple[int, int, int]] = {}
+
+    def column(plan: PointPlan) -> tuple[object, ...]:
+        return (*column_of[plan.id], plan.half)
+
     for plan in kept:
-        if not plan.half:
-            column = column_of[plan.id]
-            spans[column] = max(spans.get(column, 0), plan.span)
-    return tuple(
-        plan if plan.half else replace(plan, span=spans[column_of[plan.id]]) for plan in kept
-    )
+        so_far = widest.get(column(plan), (0, 0, 0))
+        span, left, right = map(max, so_far, (plan.span, *_stubs(plan)))
+        widest[column(plan)] = span, left, right
+
+    def level(plan: PointPlan) -> PointPlan:
+        span, left, right = widest[column(plan)]
+        if column_of[plan.id][0] in ROWS:
+            return replace(plan, span=span, left_stub=left, right_stub=right)
+        return plan if plan.half else replace(plan, span=span)
+
+    return tuple(map(level, kept))
+
+
+def _stubs(plan: PointPlan) -> tuple[int, int]:
+    """The stubs of a node at its left and right, each by what is named on that side; in steps, so
+    that a name more or less seldom moves others."""
+
+    def stub(spots: Sequence[Spot | None]) -> int:
+        if plan.half and not any(spots):
+            return 0
+        least = max(map(_stub, spots))
+        return least if least == STUB else -(-least // STUB_STEP) * STUB_STEP
+
+    return stub([row.left for row in plan.rows]), stub([row.right for row in plan.rows])
 
 
 def _span(row: PointRow) -> int:

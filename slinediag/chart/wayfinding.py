@@ -49,16 +49,24 @@ class Found:
     weight: int
 
 
-def find_way(ground: Ground, one: Node, other: Node, tags: NDArray[np.bool_]) -> Found | None:
+def find_way(
+    ground: Ground,
+    one: Node,
+    other: Node,
+    tags: NDArray[np.bool_],
+    straight: tuple[int, int] = (0, 0),
+) -> Found | None:
     """The lightest way between two nodes through one with room for a tag; None without such room.
 
-    ``tags``: which nodes have that room, shape (rows, columns).
+    ``tags``: which nodes have that room, shape (rows, columns). ``straight``: for how many nodes
+    either side of it the way leads straight on, where it is level and where it is upright.
     """
     there, back = _spread(ground, one), _spread(ground, other)
     pairs = ((RIGHT, LEFT, 0), (LEFT, RIGHT, 0), (DOWN, UP, UPRIGHT_TAG), (UP, DOWN, UPRIGHT_TAG))
     best: tuple[int, Node, int, int] | None = None
     for come, meet, more in pairs:
-        total = np.where(tags, there[come] + back[meet] + more, 2 * NEVER)
+        met = _met(ground, there, back, come, meet, straight[come in (DOWN, UP)])
+        total = np.where(tags, met + more, 2 * NEVER)
         least = int(total.min(initial=2 * NEVER))
         if least < NEVER and (best is None or least < best[0]):
             rows, columns = np.nonzero(total == least)
@@ -67,9 +75,35 @@ def find_way(ground: Ground, one: Node, other: Node, tags: NDArray[np.bool_]) ->
     if best is None:
         return None
     weight, tag, come, meet = best
-    first = _traced(there, tag, come)
-    second = _traced(back, tag, meet)
-    return Found(_corners([*reversed(first), *second[1:]]), tag, weight)
+    reach = straight[come in (DOWN, UP)]
+    under = [_on(tag, come, step) for step in range(-reach, reach + 1)]
+    first = _traced(there, under[0], come)
+    second = _traced(back, under[-1], meet)
+    return Found(_corners([*reversed(first), *under[1:-1], *second[not reach :]]), tag, weight)
+
+
+def _on(node: Node, way: int, steps: int) -> Node:
+    """The node so many steps on from one in a direction."""
+    return node[0] + steps * STEPS[way][0], node[1] + steps * STEPS[way][1]
+
+
+def _met(ground: Ground, there: Field, back: Field, come: int, meet: int, reach: int) -> Raster:
+    """What a way weighs by each node that it comes to and leaves straight, for ``reach`` nodes."""
+    if not reach:
+        met: Raster = there[come] + back[meet]
+        return met
+    upright = come in (DOWN, UP)
+    steps = ground.upright.T if upright else ground.level
+    one, other = (field.T if upright else field for field in (there[come], back[meet]))
+    if come in (LEFT, UP):
+        one, other = other, one
+    summed = np.cumsum(steps, axis=1, dtype=np.int32)
+    found = np.full_like(steps, 2 * NEVER)
+    if steps.shape[1] > 2 * reach:
+        between = summed[:, 2 * reach - 1 : -1] - summed[:, : -2 * reach]
+        ends = np.minimum(one[:, : -2 * reach], NEVER) + np.minimum(other[:, 2 * reach :], NEVER)
+        found[:, reach:-reach] = np.where(ends < NEVER, ends + between, 2 * NEVER)
+    return found.T if upright else found
 
 
 def _spread(ground: Ground, source: Node) -> Field:

@@ -231,14 +231,14 @@ def _check_tag(drawing: Drawing, tag: Box, others: list[Box]) -> None:
 
 
 def _check_bends_seen(cord: Curve, way: np.ndarray, tag: Box) -> None:
-    """Under its tag a cord turns by 20° at most; and the tag touches it."""
+    """Under its tag a cord turns by 25° at most, as seen over 2 mm; and the tag touches it."""
     name, hidden = data_of(cord)["cord"], _inside(way, tag)
     assert _inside(way, tag, TOUCHING).any(), f"the tag of {name} lies off it"
-    assert hidden.mean() <= 0.25, f"the tag of {name} hides {hidden.mean():.0%} of it"
-    if hidden.sum() > 1:
-        moves = np.diff(way[hidden], axis=0)
+    assert hidden.mean() <= 0.45, f"the tag of {name} hides {hidden.mean():.0%} of it"
+    if hidden.sum() > 8:
+        moves = np.diff(way[hidden][::4], axis=0)
         turn = np.degrees(np.ptp(np.unwrap(np.arctan2(moves[:, 1], moves[:, 0]))))
-        assert turn <= 20, f"the tag of {name} hides a bend of {turn:.0f}°"
+        assert turn <= 25, f"the tag of {name} hides a bend of {turn:.0f}°"
 
 
 def _inside(way: np.ndarray, box: Box, by: int = 0) -> np.ndarray:

@@ -17,7 +17,7 @@ from slinediag.chart.plugs import HungCord
 from slinediag.geometry import Box, Point
 from tests.builders import plant
 from tests.chart.plants import station
-from tests.chart.rules import data_of, equipment_boxes, groups, marked
+from tests.chart.rules import data_of, equipment_boxes, groups, jack_places, marked
 
 
 def test_lines_between_neighbours_run_straight():
@@ -146,6 +146,31 @@ def test_a_box_on_cords_stands_above_all_where_it_is_much_nearer_there(row, abov
     boxes = dict(equipment_boxes(draw(plant(CORDED.format(row=row)))[0]))
     assert (boxes["COMP"].bottom < boxes["DESK"].y) == above
     assert (boxes["COMP"].y > boxes["DESK"].bottom) != above
+
+
+def test_tie_lines_stand_in_columns():
+    """Source jack, line and destination jack, however long the names of ties and bays are."""
+    filed = plant(
+        """
+        bays:
+          B1: {name: A bay, label: B1, positions: 4}
+          B2: {name: A bay, label: B2, positions: 4}
+          B3: {name: A bay, label: FAR BAY 103, positions: 4}
+        lines:
+          T1: {from: B1.B1, to: B2.T1}
+          A_TIE_LINE_WITH_A_LONG_NAME: {from: B1.B2, to: B2.T2}
+          T3: {from: B3.B3, to: B1.T3}
+          T4: {from: B2.B4, to: B3.T4}
+        """
+    )
+    places = jack_places(draw(filed, sheet="one")[0])
+    ties = [("B1", 1, "B2"), ("B1", 2, "B2"), ("B3", 3, "B1"), ("B2", 4, "B3")]
+    rows = [
+        (f"{one}.T{n}", f"{one}.B{n}", f"{other}.T{n}", f"{other}.B{n}") for one, n, other in ties
+    ]
+    for column in zip(*rows, strict=True):
+        assert len({places[jack][0].x for jack in column}) == 1
+    assert len({places[jack][0].y for jack in map(min, rows)}) == len(rows)
 
 
 def test_a_cord_goes_round_what_it_must_not_cover():
