@@ -16,7 +16,7 @@ from slinediag.chart.occupancy import STEP, Samples
 from slinediag.geometry import Box, Point
 
 TAG_HALF = 2_700
-STRAIGHT = 0.2
+STRAIGHT = 0.3
 """By how much, in radians, a cord may turn under its tag: a bend is seen whole."""
 HIDDEN = 0.35
 """How much of a cord its tag may lie on."""
@@ -140,7 +140,8 @@ def turning(samples: Samples) -> float:
 
     Seen over ``STRIDE``: a cord that steps aside by less than it is wide looks straight.
     """
-    steps = np.diff(samples[:: STRIDE // FINE], axis=0)
+    stride = STRIDE // FINE
+    steps = samples[stride:] - samples[:-stride]
     if len(steps) < 2:
         return 0.0
     return float(np.ptp(np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))))

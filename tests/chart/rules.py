@@ -189,14 +189,12 @@ TOUCHING = 1_000
 def check_cords_clear(drawing: Drawing) -> None:
     """No cord or tag over lettering, a jack, equipment or a tag; no cord along a line or cord.
 
-    A tag lies on a straight piece of its own cord or against it, so that each bend is seen. A cord
-    may cross lines and other cords.
+    A tag is allowed on its own cord only. A cord may cross lines and other cords.
     """
     hung = [_hung(group) for group in groups(drawing.marks, "hung")]
     for cord, way, tag in hung:
         others = [other for other in hung if other[0] is not cord]
         _check_tag(drawing, tag, [other_tag for _, _, other_tag in others])
-        _check_bends_seen(cord, way, tag)
         wrong = [*_under(drawing, way), *_along_lines(drawing, way)]
         for other, other_way, other_tag in others:
             name = data_of(other)["cord"]
@@ -230,13 +228,19 @@ def _check_tag(drawing: Drawing, tag: Box, others: list[Box]) -> None:
         assert not any(crosses(span(a, b), tag) for a, b in segments(line)), "a tag covers a line"
 
 
+def check_bends_seen(drawing: Drawing) -> None:
+    """Tags lie on a straight piece of their own cord or against it, so that each bend is seen."""
+    for group in groups(drawing.marks, "hung"):
+        _check_bends_seen(*_hung(group))
+
+
 def _check_bends_seen(cord: Curve, way: np.ndarray, tag: Box) -> None:
     """Under its tag a cord turns by 25° at most, as seen over 2 mm; and the tag touches it."""
     name, hidden = data_of(cord)["cord"], _inside(way, tag)
     assert _inside(way, tag, TOUCHING).any(), f"the tag of {name} lies off it"
     assert hidden.mean() <= 0.45, f"the tag of {name} hides {hidden.mean():.0%} of it"
     if hidden.sum() > 8:
-        moves = np.diff(way[hidden][::4], axis=0)
+        moves = way[hidden][4:] - way[hidden][:-4]
         turn = np.degrees(np.ptp(np.unwrap(np.arctan2(moves[:, 1], moves[:, 0]))))
         assert turn <= 25, f"the tag of {name} hides a bend of {turn:.0f}°"
 

@@ -21,7 +21,7 @@ from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import jack, plant
 from tests.chart.plants import drawn_set, stood
-from tests.chart.rules import check_cords_clear, covered, marked, texts
+from tests.chart.rules import check_bends_seen, check_cords_clear, covered, marked, texts
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 TRIALS = {
@@ -55,7 +55,9 @@ TRIALS = {
 def test_cords_of_a_trial_keep_clear(name):
     sample, trial = TRIALS[name]
     filed = load(SAMPLES / f"{sample}.yaml").facility
-    check_cords_clear(draw(filed, ask(filed, trial), sheet="one")[0])
+    (drawing,) = draw(filed, ask(filed, trial), sheet="one")
+    check_cords_clear(drawing)
+    check_bends_seen(drawing)
 
 
 def test_cords_of_a_trial_keep_clear_on_the_sheets_of_a_set(quillmoor_set):
@@ -66,6 +68,7 @@ def test_cords_of_a_trial_keep_clear_on_the_sheets_of_a_set(quillmoor_set):
     assert sheets
     for sheet in sheets:
         check_cords_clear(sheet)
+        check_bends_seen(sheet)
 
 
 SHORT = {
@@ -82,7 +85,9 @@ def test_of_a_short_cord_every_bend_is_seen(name):
     bays = "\n".join(f"  B{n}: {{name: Bay {n}, positions: 8}}" for n in (1, 2))
     ties = "\n".join(f"  T{n}: {{from: B1.B{n}, to: B2.T{n}}}" for n in range(1, 6))
     filed = plant(f"bays:\n{bays}\nlines:\n{ties}\ncords:\n  - {SHORT[name]}\n")
-    check_cords_clear(draw(filed, sheet="one")[0])
+    (drawing,) = draw(filed, sheet="one")
+    check_cords_clear(drawing)
+    check_bends_seen(drawing)
 
 
 def test_a_short_cord_hangs_in_a_round_bend():
