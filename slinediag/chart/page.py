@@ -47,8 +47,7 @@ LEAST_COLUMN = 25_000
 LISTED = (Manner(2 * WHOLE, fill=True), Manner(WHOLE, fill=True), Manner(WHOLE, together=1))
 """How lists are set on pages of their own, the best way first."""
 FEET: tuple[tuple[Manner, Tears | None], ...] = (
-    (Manner(), Tears(0, 0)),
-    (Manner(), Tears(0, MOST_PAGES)),
+    *((Manner(), Tears(0, torn)) for torn in (0, 1, 2, MOST_PAGES)),
     (Manner(together=1), None),
 )
 """How blocks are set at the foot of a sheet, the best way first, and the most tears it may have."""
