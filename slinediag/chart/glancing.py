@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
+from itertools import chain
 
 from slinediag.chart.cards import WIDTHS, Card, Glance, glance, listed_cards, told
 from slinediag.chart.enlarging import SCALES, enlarged, enlarged_box
@@ -96,16 +97,19 @@ def place_glance(
     ways = flags_of(one.share for one in laid), joints_of(laid)
     groups = sheet_groups(facility, laid, *ways)
     makers = (
-        partial(_led, cards, ways, room, before),
-        partial(_grouped, cards, groups, ways, alone, before),
-        partial(_rowed, cards, groups, ways, room),
-        partial(_listed, [_with_ways(card, ways) for card in cards], room),
-        partial(_listed, cards, room),
+        (partial(_led, cards, ways, room, before),),
+        # Rows above words say more than groups on a page of their own.
+        (
+            partial(_grouped, cards, groups, ways, alone, before),
+            partial(_rowed, cards, groups, ways, room),
+        ),
+        (partial(_listed, [_with_ways(card, ways) for card in cards], room),),
+        (partial(_listed, cards, room),),
     )
     low = Box(room.x, room.y + above, room.width, int(room.height * SHARED))
-    for make in makers:
+    for some in makers:
         tried = []
-        for one in make():
+        for one in chain.from_iterable(make() for make in some):
             whole = told(one)
             if _fits(whole, low):
                 return _in_place(one, room, low)

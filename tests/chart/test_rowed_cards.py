@@ -6,12 +6,17 @@ from itertools import combinations
 
 import pytest
 
+from slinediag.chart import glancing
 from slinediag.chart.cards import Card
+from slinediag.chart.glancing import place_glance
 from slinediag.chart.joints import Joint
+from slinediag.chart.overview import Contents
 from slinediag.chart.rowed_cards import rowed_cards
 from slinediag.chart.sheet_groups import SheetGroup
+from slinediag.chart.standing import NOTHING
 from slinediag.drawing.marks import Drawing, Line, Rect, Text
 from slinediag.drawing.query import ink_box, text_box, walk
+from slinediag.geometry import Box
 from tests.builders import plant
 from tests.chart import rules
 
@@ -142,3 +147,27 @@ def test_lines_are_heavy_by_flags_and_thin_through_equipment(drawn):
         at_hub = any(box.grown(10).holds(p) for box in hubs for run in line.runs for p in run)
         widths = {other.style.width for other in lines}
         assert line.style.width == (min(widths) if at_hub else max(widths))
+
+
+def test_ten_studios_stand_above_words_and_take_no_page_of_their_own(monkeypatch):
+    """On an A3, where neither all lines between cards nor groups under headings have room."""
+    found = [studio(n) for n in range(1, STUDIOS + 1)]
+    groups = [group for group, _ in found]
+    flags = {pair: lines for _, own in found for pair, lines in own.items()}
+    joints = [joint for group in groups for joint in group.joints]
+    monkeypatch.setattr(glancing, "flags_of", lambda shares: flags if not list(shares) else {})
+    monkeypatch.setattr(glancing, "joints_of", lambda laid: joints if not laid else [])
+    monkeypatch.setattr(glancing, "sheet_groups", lambda *given: groups if given else ())
+    told = [
+        Contents(number, "", "", tuple(f"PLAYER {number} {k}" for k in range(6)))
+        for group in groups
+        for number in group.sheets
+    ]
+    room = Box(27_000, 31_000, ROOM, 249_000)
+    (placed,) = place_glance(BOXES, told, [], room, 10_000, (190_000, 38_000), NOTHING)
+    assert not placed.alone
+    cards = frames(placed.marks, "sheet-card", "sheet")
+    assert {*cards} == {str(one.number) for one in told}
+    for group in groups:
+        assert len({cards[str(number)].y for number in group.sheets}) == 1
+    assert placed.foot < room.y + 0.75 * room.height
