@@ -19,6 +19,9 @@ from slinediag.layout.terms import Terms, terms_of
 
 Ints = NDArray[np.int64]
 
+# Where ports are free, few blocks often need not cross: then what is left is searched once more.
+FEW = 90
+
 # Heats in crossings: hotter on spectral starts, or longer, did not pay.
 HEATS = (8.0, 0.5)
 
@@ -54,7 +57,10 @@ def search(part: Blocks, fine: Fine, layers: Sequence[int], settings: Settings) 
     found: list[Found] = []
     for kind in ("quick", "thorough") if settings.effort == "thorough" else ("quick",):
         if not found or found[0].crossings:
-            one = _tried(part, layers, effort_for(kind, part.count), free)
+            effort = effort_for(kind, part.count)
+            one = _tried(part, layers, effort, free, part.count)
+            if free and kind == "quick" and one.crossings and part.count < FEW:
+                one = _best([one, _tried(part, layers, effort, free, part.count - 1)])[0]
             polish = effort_for(kind, fine.blocks.count).polish
             found.append(_polished(fine.blocks, _parted(fine, one), polish, free))
     return [_best(found)[0], found[0]]
@@ -76,9 +82,9 @@ def _polished(fine: Blocks, found: Found, rounds: Sequence[Round], free: bool) -
     return _bettered(fine, best, rounds, free, chance)
 
 
-def _tried(part: Blocks, layers: Sequence[int], effort: Effort, free: bool) -> Found:
+def _tried(part: Blocks, layers: Sequence[int], effort: Effort, free: bool, seed: int) -> Found:
     """The best that one run of starts, annealing and rounds meets."""
-    chance = random.Random(part.count)
+    chance = random.Random(seed)
     terms = terms_of(part.count, strand_rows(part, layers), free)
     found = _starts(part, layers, terms, effort, chance)
     if not found[0].crossings:
