@@ -251,7 +251,8 @@ class _Making:
             # What does not come to rest is named in words that are true in any case.
             told = now if tried < TRIES - 1 else dict.fromkeys(now, MORE)
         # Fewer than counted where the index of fewer is longer: it names the numbers that none has.
-        titled = [self._titled(page, n) for n, page in enumerate(made)]
+        overview = numbers[1] if extra else 0
+        titled = [self._titled(page, n, overview) for n, page in enumerate(made)]
         return dict(zip(numbers, titled, strict=False))
 
     def _with_overview(
@@ -265,11 +266,16 @@ class _Making:
             made[0] = (*self._strip, *seen.marks, *pages[0])
         return made
 
-    def _titled(self, page: tuple[Mark, ...], number: int) -> Page:
+    def _titled(self, page: tuple[Mark, ...], number: int, overview: int) -> Page:
+        """A page before the drawings, by its place from 0; ``overview``: on which sheet that is, 0
+        for the first."""
         request = self._request
         if number:
             return Page(called(page) or f"{request.heading}, continued", request.heading, page)
-        words = f"{len(self._laid)} sheets of drawing, finder and lists. {request.flow}"
+        drawn = f"{len(self._laid)} sheets of drawing"
+        if overview:
+            drawn = f"Overview on sheet {overview}. {drawn}"
+        words = f"{drawn}, finder and lists. {request.flow}"
         return Page(request.heading, words, page, revisions=True)
 
     def _front_blocks(

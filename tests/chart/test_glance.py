@@ -335,3 +335,11 @@ def test_the_grid_of_positions_names_the_sheet_that_lists_those_not_drawn(a4):
     words = " ".join(rules.block_words(drawing, "bay-index") for drawing in drawings)
     (on,) = re.findall(r"\(listed on sheet (\d+)\)\.", words)
     assert "Positions not drawn" in rules.block_words(drawings[int(on) - 1], "spares")
+
+
+def test_an_overview_on_a_page_of_its_own_is_named_at_the_top(a4, monkeypatch):
+    monkeypatch.setattr("slinediag.chart.glancing.SHARED", 0.01)
+    for drawings, alone in ((a4[1], False), (divided(station(), "A4"), True)):
+        (on,) = {d.number for d in drawings if list(rules.groups(d.marks, "sheet-card"))}
+        assert (on != 1) == alone
+        assert drawings[0].desc.startswith(f"Overview on sheet {on}. ") == alone
