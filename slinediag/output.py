@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NamedTuple, Protocol
 
 from slinediag.chart.asked import LONG_SINCE, PART, Asked, Shows, things_of
+from slinediag.chart.borne import Bears
 from slinediag.chart.chart import draw
-from slinediag.chart.earlier import Earlier, Say, unsaid
+from slinediag.chart.earlier import Earlier, NothingKept, Say, unsaid
 from slinediag.chart.excerpt import WHOLE, Wanted, read_excerpt
-from slinediag.chart.keeping import NOTHING_KEPT
 from slinediag.chart.leads import chart_leads
 from slinediag.chart.outages import bypass_table, survey_table
+from slinediag.chart.pictures import numbered, to_print, with_pictures
 from slinediag.chart.said import OutageTable
 from slinediag.choices import refuse_choices
 from slinediag.damage import (
@@ -83,7 +85,7 @@ def draw_chart(
     ``keep``: an earlier drawing, where it is still there when this one is written over it; what
     it shows stays where it has it. ``stay``: where none is named, what ``path`` already holds is
     that drawing, if it was asked for with the same choices and is much the same. ``say`` takes
-    that this is so, or what could not be kept, and why.
+    that this is so and which sheets have to be printed again, or what could not be kept, and why.
     One sheet goes to ``path``, several to PATH-1, PATH-2, …; a PDF holds all its sheets.
     RequestError for an ending that no painter knows, a choice that is wrong or that the kind of
     file does not heed, a trial that cannot be done, an unknown name of a part or an earlier drawing
@@ -108,50 +110,69 @@ def draw_chart(
         return _write([(path, source(graph_of(facility)).encode())])
     refuse_unsavable(path)
     asked = _asked(facility, trial, failure, wanted, before, sheet, effort, read_at, fold)
-    unkept: list[str] = []
+    drawing, painting = stages(tell, (95, 5))
+    draw_after = partial(
+        chart_drawings,
+        facility,
+        trial,
+        sheet=sheet,
+        effort=effort,
+        read_at=read_at,
+        outages=outages,
+        wanted=wanted,
+        fold=fold,
+        before=before,
+        failure=failure,
+        tell=drawing,
+    )
+    made = _made_after(path, asked, keep, stay, draw_after)
+    painting(0.0, "painting")
+    drawings = tuple(replace(each, bears=(*each.bears, *made.bears)) for each in made.drawings)
+    written = write_sheets(path, with_pictures(drawings), facility, dpi)
+    for words in made.said:
+        say(words)
+    return written
+
+
+class _DrawAfter(Protocol):
+    """Draws the chart so that an earlier one stays, and says what of that could not be kept."""
+
+    def __call__(self, *, keep: Earlier | None, say: Say) -> tuple[Drawing, ...]: ...
+
+
+class _Made(NamedTuple):
+    """A chart, what it bears of what it was asked for with, and what is to be said of it."""
+
+    drawings: tuple[Drawing, ...]
+    bears: Bears
+    said: tuple[str, ...]
+
+
+def _made_after(
+    path: Path, asked: Asked, keep: Path | None, stay: bool, draw_after: _DrawAfter
+) -> _Made:
+    """The chart after an earlier drawing: one that is named, what ``path`` holds where the chart
+    may stay as it is, or none; arranged anew where one that nobody named leaves no room."""
+    said: list[str] = []
     earlier, bearing = None, asked
     if keep is not None:
-        earlier, bearing = read_kept(keep, path, asked, unkept.append)
+        earlier, bearing = read_kept(keep, path, asked, said.append)
     elif stay:
-        earlier, bearing = read_there(path, asked, unkept.append)
-    drawing, painting = stages(tell, (95, 5))
-
-    def drawn(after: Earlier | None) -> tuple[Drawing, ...]:
-        return chart_drawings(
-            facility,
-            trial,
-            sheet=sheet,
-            effort=effort,
-            read_at=read_at,
-            outages=outages,
-            wanted=wanted,
-            fold=fold,
-            before=before,
-            failure=failure,
-            keep=after,
-            tell=drawing,
-            say=unkept.append,
-        )
-
+        earlier, bearing = read_there(path, asked, said.append)
     try:
-        drawings = drawn(earlier)
+        drawings = draw_after(keep=earlier, say=said.append)
     except SheetTooSmall:
         if keep is not None or earlier is None:
             raise
-        unkept, earlier, bearing = [f"{path}: {NO_ROOM}"], None, asked
-        drawings = drawn(None)
-    painting(0.0, "painting")
-    stayed = earlier is not None and not any(said.startswith(NOTHING_KEPT) for said in unkept)
-    bears = (bearing if stayed else asked).bears
-    drawings = tuple(replace(each, bears=(*each.bears, *bears)) for each in drawings)
-    made = write_sheets(path, drawings, facility, dpi)
-    if stayed and keep is None:
-        say(f"{path}: {STAYS}")
-        if bearing.since < LONG_SINCE:
-            say(f"{path}: {LONG}")
-    for words in unkept:
-        say(words)
-    return made
+        return _Made(draw_after(keep=None, say=unsaid), asked.bears, (f"{path}: {NO_ROOM}",))
+    if earlier is None or any(isinstance(words, NothingKept) for words in said):
+        return _Made(drawings, asked.bears, tuple(said))
+    if keep is None:
+        long = [f"{path}: {LONG}"] if bearing.since < LONG_SINCE else []
+        said = [f"{path}: {STAYS}", *long, *said]
+    if again := to_print(earlier.pictures, drawings):
+        said.append(f"{path}: {again}")
+    return _Made(drawings, bearing.bears, tuple(said))
 
 
 def _asked(
@@ -300,7 +321,7 @@ def _names(path: Path, drawings: Sequence[Drawing]) -> dict[int, Path]:
     """PATH, or PATH-1, PATH-2, …, by the numbers of the sheets."""
     if len(drawings) == 1:
         return {1: path}
-    numbers = [drawing.number or place for place, drawing in enumerate(drawings, 1)]
+    numbers = [number for number, _ in numbered(drawings)]
     return {n: path.with_name(f"{path.stem}-{n}{path.suffix}") for n in numbers}
 
 
@@ -336,7 +357,7 @@ def _pdf(path: Path, drawings: Sequence[Drawing], facility: Facility) -> list[tu
         bookmarks=[Bookmark(*mark) for mark in leads.marks],
         links=[Link(*link) for link in leads.links],
         date=facility.practice.date,
-        numbers=[drawing.number or place for place, drawing in enumerate(drawings, 1)],
+        numbers=[number for number, _ in numbered(drawings)],
         bears=together(drawings),
     )
     return [(path, document)]

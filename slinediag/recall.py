@@ -5,14 +5,12 @@ one that is named, or unasked what is about to be written over.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from slinediag.chart.asked import Asked, read_asked
 from slinediag.chart.borne import BEGIN_AGAIN, read_earlier
-from slinediag.chart.earlier import Earlier, Say, unsaid
-from slinediag.chart.keeping import NOTHING_KEPT
+from slinediag.chart.earlier import Earlier, NothingKept, Say, unsaid
 from slinediag.chart.ranges import number_ranges
 from slinediag.problems import RequestError, problem
 
@@ -31,7 +29,7 @@ def read_kept(
     file = _file_of(keep)
     if file is None:
         if keep == path:
-            say(f"{NOTHING_KEPT}: there is no {keep} yet")
+            say(NothingKept(f"there is no {keep} yet"))
             return None, asked
         raise _refused("there is no such file", f"{OURS}; the first time there is none", keep)
     text = _borne(file)
@@ -98,7 +96,7 @@ def _read(file: Path, text: str, say: Say) -> Earlier:
     earlier = read_earlier([text], str(file))
     if not earlier.several or file.suffix.lower() != ".svg":
         return earlier
-    others = [_borne(other) for other in _beside(file, (1, *earlier.units)) if other.is_file()]
+    others = [_borne(other) for other in _beside(file) if other.is_file()]
     earlier = read_earlier([text, *others], str(file))
     if missing := earlier.units.keys() - earlier.sheets.keys():
         sheets = f"sheet {number_ranges(missing)}"
@@ -113,22 +111,28 @@ def _file_of(keep: Path) -> Path | None:
 
 def _set_of(path: Path) -> Path | None:
     """Of a set of this name the file with the lowest number; None where none is."""
+    found = _numbered(path)
+    return found[min(found)] if found else None
+
+
+def _numbered(path: Path) -> dict[int, Path]:
+    """The files of a set of this name, by their numbers."""
     numbered = re.compile(rf"{re.escape(path.stem)}-([0-9]{{1,3}}){re.escape(path.suffix)}")
     try:
         names = [file.name for file in path.parent.iterdir()]
     except OSError:
-        return None
-    found = {int(match[1]): name for name in names if (match := numbered.fullmatch(name))}
-    return path.with_name(found[min(found)]) if found else None
+        return {}
+    matches = [match for name in names if (match := numbered.fullmatch(name))]
+    return {int(match[1]): path.with_name(match[0]) for match in matches}
 
 
-def _beside(file: Path, numbers: Iterable[int]) -> list[Path]:
-    """The files of the other sheets of its set."""
+def _beside(file: Path) -> list[Path]:
+    """The files of the other sheets of its set, in order."""
     name, dash, number = file.stem.rpartition("-")
     if not dash or not number.isdecimal():
         return []
-    others = [file.with_name(f"{name}-{n}{file.suffix}") for n in dict.fromkeys(numbers)]
-    return [other for other in others if other != file]
+    found = _numbered(file.with_name(f"{name}{file.suffix}"))
+    return [other for _, other in sorted(found.items()) if other != file]
 
 
 def _borne(file: Path) -> str:

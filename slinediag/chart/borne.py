@@ -25,6 +25,8 @@ Bears = tuple[tuple[str, str], ...]
 VERSION = 1
 CHART, OVERVIEW, SHEET = "chart", "overview", "sheet "
 """The names of what is kept: of the whole drawing, of its overview, and of each of its sheets."""
+PICTURE = "picture "
+"""The name of what each sheet looks like."""
 COUNTED = re.compile(r"([^:]+:[TB]?)([1-9][0-9]{0,2})", re.ASCII)
 RUN = re.compile(r"([^:]+:[TB]?)([1-9][0-9]{0,2})-([1-9][0-9]{0,2})", re.ASCII)
 
@@ -55,6 +57,11 @@ def whole_borne(drawn: Earlier) -> Bears:
     return (("version", str(VERSION)), (CHART, _compact(found)))
 
 
+def of_whole(bears: Bears) -> Bears:
+    """Of what a sheet bears, what every sheet of its drawing does."""
+    return tuple((name, value) for name, value in bears if name in ("version", CHART))
+
+
 def sheet_borne(drawn: Earlier, number: int) -> Bears:
     """What one sheet of it bears of its own."""
     sheet = drawn.sheets[number]
@@ -67,6 +74,11 @@ def sheet_borne(drawn: Earlier, number: int) -> Bears:
 def overview_borne(drawn: Earlier) -> Bears:
     """What the sheet with the overview bears of its own."""
     return ((OVERVIEW, _compact(_written(drawn.overview))),)
+
+
+def picture_borne(number: int, picture: str) -> Bears:
+    """What one sheet bears of what it looks like."""
+    return ((f"{PICTURE}{number}", _compact(picture)),)
 
 
 def _compact(value: object) -> str:
@@ -185,6 +197,7 @@ def _of_same(text: str, whole: object) -> dict[str, object]:
         found = {n: part for n, part in parts.items() if n.startswith((SHEET, OVERVIEW))}
         for name, part in found.items():
             _sheetful(_object(part, name), name)
+        found.update({n: part for n, part in parts.items() if n.startswith(PICTURE)})
     except (_Broken, RequestError):
         return {}
     return found
@@ -213,7 +226,16 @@ def _earlier(whole: Mapping[str, object], parts: Mapping[str, object]) -> Earlie
         overview=_standing(_object(parts[OVERVIEW], OVERVIEW), OVERVIEW)
         if OVERVIEW in parts
         else Standing(),
+        pictures=dict(_pictures(parts)),
     )
+
+
+def _pictures(parts: Mapping[str, object]) -> Iterator[tuple[int, str]]:
+    """By number, what sheets look like; of one that does not say so soundly, nothing."""
+    for name, picture in parts.items():
+        number = re.fullmatch(rf"{PICTURE}([1-9][0-9]{{0,3}})", name, re.ASCII)
+        if number and isinstance(picture, str) and re.fullmatch("[0-9a-f]{32}", picture):
+            yield int(number[1]), picture
 
 
 def _units(found: Mapping[str, object]) -> dict[int, tuple[str, ...]]:

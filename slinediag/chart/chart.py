@@ -17,13 +17,13 @@ from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.compose import Content, composed
 from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.division import Bench
-from slinediag.chart.earlier import Earlier, Say, Sheetful, unsaid
+from slinediag.chart.earlier import Earlier, NothingKept, Say, Sheetful, unsaid
 from slinediag.chart.enlarging import scale_to_read_at
 from slinediag.chart.excerpt import Excerpt
 from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.inking import blank, ink, references
 from slinediag.chart.jackfield import draw_points
-from slinediag.chart.keeping import NOTHING_KEPT, as_kept, kept_of, refuse_other_part
+from slinediag.chart.keeping import as_kept, kept_of, refuse_other_part
 from slinediag.chart.laying import lay_out
 from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines
@@ -155,7 +155,7 @@ def draw(
             if found is None and keep is not None:
                 found = _on_one(_arranged(request, before, telling), sheet, scales)
                 if found is not None:
-                    say(f"{NOTHING_KEPT}: as things stood they have no room on this sheet")
+                    say(NothingKept("as things stood they have no room on this sheet"))
             if found is not None:
                 return (found,)
     if before and sheet != "auto":
@@ -172,7 +172,7 @@ def draw(
             if _hangs(whole):
                 return (whole,)
     if keep is not None:
-        say(f"{NOTHING_KEPT}: the earlier drawing is one sheet, this is a set of them")
+        say(NothingKept("the earlier drawing is one sheet, this is a set of them"))
     large = len(requests[0].plan.told.drawn) > FOLDED_FROM
     request = requests[-1 if large else 0]
     if sheet == "auto":

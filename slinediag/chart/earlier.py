@@ -16,6 +16,14 @@ Say = Callable[[str], None]
 """Takes a sentence on what of an earlier drawing could not be kept."""
 
 
+class NothingKept(str):
+    """Such a sentence where what is drawn is arranged afresh in spite of an earlier drawing."""
+
+    def __new__(cls, why: str) -> NothingKept:
+        """The sentence for a reason."""
+        return super().__new__(cls, f"Nothing was kept: {why}")
+
+
 def unsaid(words: str) -> None:
     """Takes no notice."""
     del words
@@ -38,7 +46,8 @@ class Earlier:
     as it was laid out it is drawn. ``sheets`` by number; a single one is number 1.
     ``first`` and ``units``, of a set alone: the number of its first drawing, and by number what
     stands on each sheet. ``overview``: the cards of its first sheet. ``shrinks``: whether a single
-    sheet may be followed by a smaller one, since it had to show more.
+    sheet may be followed by a smaller one, since it had to show more. ``pictures``: by number, what
+    its sheets look like, as digests.
     """
 
     part: bool
@@ -50,6 +59,7 @@ class Earlier:
     units: Mapping[int, tuple[str, ...]] = field(default_factory=dict)
     overview: Standing = field(default_factory=Standing)
     shrinks: bool = False
+    pictures: Mapping[int, str] = field(default_factory=dict)
 
     @property
     def several(self) -> bool:

@@ -7,13 +7,11 @@ from fractions import Fraction
 
 from slinediag.chart.compose import FILLING
 from slinediag.chart.division import Bench
-from slinediag.chart.earlier import Earlier, Say
+from slinediag.chart.earlier import Earlier, NothingKept, Say
 from slinediag.chart.planning import Plan
 from slinediag.chart.staying import things_in
 from slinediag.problems import RequestError, problem
 
-NOTHING_KEPT = "Nothing was kept"
-"""With which it begins, when what is drawn is arranged afresh in spite of an earlier drawing."""
 LEAST_SHARED = 0.1
 """Of all that is drawn, how much an earlier drawing must show: any two plants share a few names."""
 
@@ -36,10 +34,10 @@ def kept_of(keep: Earlier, plan: Plan, single: bool, say: Say) -> Earlier | None
     now = {thing for unit in bench.units for thing in (unit.id, *things_in(bench, unit.id))}
     now |= {box.id for box in plan.boxes}
     if len(now & keep.names) <= LEAST_SHARED * len(now):
-        say(f"{NOTHING_KEPT}: the earlier drawing shows hardly anything of what is drawn now")
+        say(NothingKept("the earlier drawing shows hardly anything of what is drawn now"))
         return None
     if keep.several and single:
-        say(f"{NOTHING_KEPT}: the earlier drawing is a set of sheets, this one is a single sheet")
+        say(NothingKept("the earlier drawing is a set of sheets, this one is a single sheet"))
         return None
     return keep
 

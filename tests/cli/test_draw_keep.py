@@ -15,6 +15,10 @@ from tests.chart.plants import STATION
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 HEAD = "slinediag: 1\nfacility: {name: Test plant}\n"
+ELSEWHERE = (
+    " *[0-9]+ %|.*: (no sheet|sheets) to print again|.*: the sheet (is as it was|has changed)"
+)
+"""How far it is, and what is to be printed again: tested by itself."""
 
 
 @pytest.fixture
@@ -30,9 +34,9 @@ def drawn(*arguments: str) -> None:
 
 
 def said(capsys) -> list[str]:
-    """What stands on standard error beside how far it is."""
+    """What stands on standard error but for how far it is, and what is to be printed again."""
     lines = capsys.readouterr().err.splitlines()
-    return [line for line in lines if not re.match(" *[0-9]+ %", line)]
+    return [line for line in lines if not re.match(ELSEWHERE, line)]
 
 
 def refused(capsys, *arguments: str) -> str:

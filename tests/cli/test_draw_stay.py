@@ -20,6 +20,10 @@ CHANGED = STATION.replace("[PLY1.L, PLY1.R]", "[PLY1.L, PLY2.R]").replace(
 """Two wires exchanged."""
 STAYS = "things stay where they were; --afresh arranges anew"
 LONG = "much has changed since they were arranged; --afresh may cross fewer lines"
+ELSEWHERE = (
+    " *[0-9]+ %|.*: (no sheet|sheets) to print again|.*: the sheet (is as it was|has changed)"
+)
+"""How far it is, and what is to be printed again: tested by itself."""
 
 
 @pytest.fixture(autouse=True)
@@ -37,13 +41,13 @@ def written(station: str, head: str = HEAD) -> None:
 
 @pytest.fixture
 def draw(capsys):
-    """Draws, and gives what stands on standard error beside how far it is."""
+    """Draws, and gives what stands on standard error beside ``ELSEWHERE``."""
 
     def drawn(path: str, *arguments: str) -> list[str]:
         effort = () if "--effort" in arguments else ("--effort", "quick")
         assert main(["draw", "plant.yaml", "-o", path, *effort, *arguments]) == 0
         lines = capsys.readouterr().err.splitlines()
-        return [line for line in lines if not re.match(" *[0-9]+ %", line)]
+        return [line for line in lines if not re.match(ELSEWHERE, line)]
 
     return drawn
 
