@@ -249,7 +249,7 @@ def _drawn(thing: Item | _Head, at: Point) -> tuple[Mark, ...]:
         if thing.under
         else ()
     )
-    return (_continued(thing.words, at), *under)
+    return (_continued(thing.words.partition(", ")[0], at), *under)
 
 
 def _heading(head: _Head, at: Point) -> Text:

@@ -14,7 +14,7 @@ from slinediag.drawing.marks import Group, Mark, Text
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import union
 
-HEADING = "Notes on this sheet"
+HEADING, CAUTIONS_FIRST = "Notes on this sheet", "Notes, cautions first"
 SLACK = 1_000
 """Of the gap above the legend, for lines as wide as their ink."""
 Numbered = Sequence[tuple[int, str]]
@@ -63,7 +63,7 @@ def _note_numbers(marks: Iterable[Mark]) -> Iterator[Text]:
 def _block(notes: Numbered, room: int) -> Block:
     """The notes; where cautions come before lower numbers, the heading says so."""
     numbers = [number for number, _ in notes]
-    heading = HEADING if numbers == sorted(numbers) else f"{HEADING}, cautions first"
+    heading = HEADING if numbers == sorted(numbers) else CAUTIONS_FIRST
     indent = indent_for(map(str, numbers))
     items = tuple(prose(words, room, str(number), indent, CAUTION) for number, words in notes)
     return Block("sheet-notes", heading, items)

@@ -127,7 +127,7 @@ def _band(
     if count < 1:
         return None
     width = (room.width - (count - 1) * GUTTER) // count
-    made = blocks(width)
+    made = [replace(block, room=width) for block in blocks(width)]
     xs = [room.x + n * (width + GUTTER) for n in range(count)]
     for top in range(tops[0], tops[1], -STEP):
         open_to = [Column(x, top, over[1] if x + width > over[0] else room.bottom) for x in xs]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -10,6 +12,7 @@ from slinediag.chart.blocks import Block, prose
 from slinediag.chart.flowing import Column, Manner, Tears, flow, through
 from slinediag.drawing.marks import Text
 from slinediag.drawing.query import ink_box
+from slinediag.drawing.styles import H25, H35
 from tests.chart import rules
 from tests.chart.plants import drawn_set, station
 
@@ -96,6 +99,18 @@ def words_of(group):
     for text in (mark for mark in group.marks if isinstance(mark, Text)):
         if not (text.ref and "heading" in text.ref.classes):
             yield text.text
+
+
+def test_a_heading_keeps_within_its_column_and_what_goes_on_says_the_first_of_it():
+    heading = "Notes on this sheet, cautions first"
+    long = replace(block("A", 8), heading=heading)
+    for room, height in ((0, H35), (90_000, H35), (70_000, H25)):
+        (made,) = flow([replace(long, room=room)], columns(8_000 + 5 * LINE, 60_000))
+        first, on = heads(made)
+        assert (first.text, first.height) == (heading, height)
+        assert first.width <= room or not room
+        assert on.text == "Notes on this sheet, continued"
+        assert on.width <= 58_000
 
 
 def feet(drawings):
