@@ -270,6 +270,7 @@ def chart_drawings(
         sheet=sheet,
         effort=effort,
         words=words,
+        fails=failure != NO_FAILURE,
         outages=table,
         read_at=read_at or None,
         excerpt=excerpt,

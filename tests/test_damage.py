@@ -8,6 +8,8 @@ from xml.etree import ElementTree
 import pytest
 
 import slinediag
+from slinediag.address import Jack
+from slinediag.chart.said import heading_of
 from slinediag.cli.main import main
 from slinediag.drawing.marks import Text
 from slinediag.drawing.query import text_boxes, walk
@@ -15,7 +17,9 @@ from slinediag.file.read import load
 from slinediag.output import chart_drawings
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.outage.failure import Failure
+from slinediag.tracing.values import Trial
 from tests.builders import plant
+from tests.chart.rules import block_words
 
 LARKFEN = Path(__file__).parents[1] / "samples" / "larkfen.yaml"
 FACILITY = slinediag.load(LARKFEN)
@@ -166,6 +170,35 @@ def test_a_trial_on_what_is_left(tmp_path):
     assert lines(found)["A.R", "P.T2"]
     assert "Cable S/2 cut: no input is silent." in text
     assert "What follows is of the trial, done to what is left." in text
+
+
+def test_what_is_said_stands_under_what_it_is_about():
+    """No heading speaks of cords where there is none."""
+    cord, plug = (Jack("PB1", "T", 1), Jack("PB1", "B", 2)), Jack("PB1", "T", 3)
+    about = [
+        heading_of(Trial(failed=("LIM",)), fails=False),
+        heading_of(Trial(), fails=True),
+        heading_of(Trial(cords=(cord,)), fails=False),
+        heading_of(Trial(plugs=(plug,)), fails=False),
+        heading_of(Trial(pulled_cords=(cord,)), fails=False),
+        heading_of(Trial(cords=(cord,), plugs=(plug,)), fails=False),
+        heading_of(Trial(cords=(cord,), failed=("LIM",)), fails=False),
+        heading_of(Trial(pulled_plugs=(plug,)), fails=True),
+    ]
+    assert about == [
+        "What the failure does",
+        "What the failure does",
+        "What the cords do",
+        "What the plugs do",
+        "What pulling does",
+        "What the cords and plugs do",
+        "What failure and cords do",
+        "What failure and plugs do",
+    ]
+    failure = Failure(bays=("LA",))
+    (drawing,) = chart_drawings(FACILITY, sheet="one", effort="quick", failure=failure)
+    said = block_words(drawing, "words")
+    assert said.startswith("What the failure does")
 
 
 def test_no_cross_lies_on_a_text():

@@ -41,7 +41,7 @@ from slinediag.chart.planning import (
     with_places,
 )
 from slinediag.chart.request import Request
-from slinediag.chart.said import OutageTable, Said
+from slinediag.chart.said import OutageTable, Said, heading_of
 from slinediag.chart.shares import namer, shares
 from slinediag.chart.sheet import (
     ISO_SIZES,
@@ -61,7 +61,7 @@ from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.problems import SheetTooSmall
 from slinediag.progress import Tell, onward, silent, stages
-from slinediag.tracing.values import Answer
+from slinediag.tracing.values import Answer, Trial
 
 SET_SHEET = "A3"
 """What a chart too large to hang whole is divided over: any office prints it."""
@@ -86,6 +86,7 @@ def draw(
     sheet: str = "auto",
     effort: Effort = "quick",
     words: Sequence[str] = (),
+    fails: bool = False,
     outages: OutageTable | None = None,
     read_at: float | None = 0.0,
     excerpt: Excerpt | None = None,
@@ -102,7 +103,8 @@ def draw(
     ``auto`` takes one sheet off a roll up to the length of two A0 first, unless that is a strip;
     then a set of A3, or of what is larger where these have no room at the scale asked for.
 
-    ``words``: sentences that say what the trial's cords do. ``outages``: what to patch when
+    ``words``: sentences that say what the trial does; ``fails``: also on bays, places or cables
+    that have failed with it. ``outages``: what to patch when
     something fails.
     ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
     never below 2.5 mm. None is 1000 for a wall chart, one sheet up to A0 that ``auto`` finds, and
@@ -121,7 +123,8 @@ def draw(
     and for an earlier drawing of a part where the whole is wanted, or the other way round.
     """
     tell = onward(tell)
-    said, scale = Said(tuple(words), outages), scale_to_read_at(read_at or 0.0)
+    heading = heading_of(answer.trial if answer else Trial(), fails)
+    said, scale = Said(tuple(words), outages, heading), scale_to_read_at(read_at or 0.0)
     set_sheet = sheet_named(SET_SHEET if sheet in UNNAMED else sheet, UNNAMED)
     single = before or sheet == "one"
 

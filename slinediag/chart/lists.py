@@ -52,7 +52,7 @@ def lists(
     """
     made = (
         _sentences("cautions", "Cautions", CAUTIONS, room),
-        replace(_sentences("words", "What the cords do", said.words, room), whole=True),
+        replace(_sentences("words", said.heading, said.words, room), whole=True),
         *_outages(said.outages, room),
         _numbered("notes", "Notes by number", notes.words, room),
         _sentences("facility-notes", "Notes", subject.facility.practice.notes, room),

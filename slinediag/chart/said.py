@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slinediag.tracing.values import Trial
+
 
 @dataclass(frozen=True, slots=True)
 class OutageTable:
@@ -15,7 +17,27 @@ class OutageTable:
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """Sentences on a trial, and the table of outages; both empty unless they are asked for."""
+    """Sentences on a trial under their heading, and the table of outages; both empty unless asked
+    for."""
 
     words: tuple[str, ...] = ()
     outages: OutageTable | None = None
+    heading: str = "What the cords do"
+
+
+def heading_of(trial: Trial, fails: bool) -> str:
+    """What sentences on a trial are about: its cords, its plugs, what has failed.
+
+    ``fails``: whether bays, places or cables have failed beside the boxes of the trial.
+    """
+    put_in = trial.cords or trial.plugs
+    if not (put_in or trial.pulled_cords or trial.pulled_plugs):
+        return "What the failure does"
+    said = ["failure"] if fails or trial.failed else []
+    if not put_in and not said:
+        return "What pulling does"
+    said += ["cords"] if trial.cords or trial.pulled_cords else []
+    said += ["plugs"] if trial.plugs or trial.pulled_plugs else []
+    *others, last = said
+    what = f"{', '.join(others)} and {last}" if others else last
+    return f"What {what} do" if fails or trial.failed else f"What the {what} do"

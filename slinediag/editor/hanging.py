@@ -18,12 +18,12 @@ LEAST_SAG = 9_000
 MOST_SAG = 60_000
 
 
-def hung_cord(places: Mapping[Jack, Point], cord: HungCord) -> Mark | None:
+def hung_cord(places: Mapping[Jack, Point], cord: HungCord, *, silent: bool = False) -> Mark | None:
     """A cord as it hangs from jack to jack; None where one of them has no place."""
     one, other = (places.get(jack) for jack in cord.ends)
     if one is None or other is None:
         return None
-    return draw_cord(_hung(cord, one, other))
+    return draw_cord(_hung(cord, one, other), silent=silent)
 
 
 def _hung(cord: HungCord, one: Point, other: Point) -> Hung:

@@ -7,10 +7,11 @@ placed again. This module and ``charting`` alone know how a chart is put togethe
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from slinediag.address import Jack
+from slinediag.address import Address, Jack
 from slinediag.chart import symbols
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.cords import EDGE, Hung, draw_cord
@@ -45,7 +46,8 @@ BLANK = Style(stroke=None, fill=styles.PAPER)
 class Overlay:
     """What a trial changes on a chart: below its cords, the cords themselves, above them.
 
-    ``anew``: positions and boxes of what is below, which are drawn as the trial leaves them.
+    ``anew``: positions and boxes of what is below, which are drawn as the trial leaves them;
+    ``silent``: the jacks and ports that carry nothing now.
     """
 
     chart: Chart
@@ -53,6 +55,7 @@ class Overlay:
     below: tuple[Mark, ...]
     cords: tuple[HungCord, ...]
     above: tuple[Mark, ...]
+    silent: AbstractSet[Address] = frozenset()
 
     def marks(self, ways: Mapping[HungCord, Hung] = NO_WAYS) -> tuple[Mark, ...]:
         """All marks in painting order; a cord of which no way is known hangs in one curve."""
@@ -61,7 +64,12 @@ class Overlay:
     def _hung(self, ways: Mapping[HungCord, Hung]) -> Iterator[Mark]:
         for cord in self.cords:
             way = ways.get(cord)
-            drawn = draw_cord(way) if way is not None else hung_cord(self.chart.jacks, cord)
+            silent = not self.silent.isdisjoint(cord.ends)
+            drawn = (
+                draw_cord(way, silent=silent)
+                if way is not None
+                else hung_cord(self.chart.jacks, cord, silent=silent)
+            )
             if drawn is not None:
                 yield drawn
 
@@ -94,7 +102,7 @@ def laid_over(chart: Chart, answer: Answer, damage: Damage = NO_DAMAGE) -> Overl
         *_silent(chart, outcome),
         *anew,
         *gaps,
-        *_standing(chart, plugs, anew, hung),
+        *_standing(chart, plugs, anew, hung, outcome.silent),
         *map(draw_cord, hung),
     )
     above = (
@@ -103,7 +111,7 @@ def laid_over(chart: Chart, answer: Answer, damage: Damage = NO_DAMAGE) -> Overl
         *_cuts(chart, damage),
     )
     tried = tuple(cord for cord in plugs.cords if cord.standing == "trial")
-    return Overlay(chart, anew, below, tried, above)
+    return Overlay(chart, anew, below, tried, above, outcome.silent)
 
 
 def _is_blank(mark: Mark) -> bool:
@@ -159,20 +167,30 @@ def _silent(chart: Chart, outcome: Outcome) -> Iterator[Mark]:
 
 
 def _standing(
-    chart: Chart, plugs: Plugs, anew: tuple[Mark, ...], pulled: tuple[Hung, ...]
+    chart: Chart,
+    plugs: Plugs,
+    anew: tuple[Mark, ...],
+    pulled: tuple[Hung, ...],
+    silent: AbstractSet[Address],
 ) -> Iterator[Mark]:
-    """The standing cords across what is drawn anew or pulled, in front of it as on paper."""
+    """The standing cords across what is drawn anew or pulled, in front of it as on paper; those
+    that fall silent hollow and dashed."""
+    standing = [cord for cord in plugs.cords if cord.standing == "standing"]
+    hushed = [cord for cord in standing if not silent.isdisjoint(cord.ends)]
     blanks = [mark.box for mark in anew if isinstance(mark, Rect) and _is_blank(mark)]
     for each in pulled:
         run = chart.cords.get(frozenset(each.cord.ends), ())
         blanks += [around(piece).grown(GAP.width // 2) for piece in pairwise(run)]
     crossing = set()
-    for cord in plugs.cords:
-        run = chart.cords.get(frozenset(cord.ends), ()) if cord.standing == "standing" else ()
+    for cord in standing:
+        run = chart.cords.get(frozenset(cord.ends), ())
         if any(around(piece).meets(blank) for piece in pairwise(run) for blank in blanks):
             crossing.add(str(cord))
+    crossing -= set(map(str, hushed))
     if crossing:
         yield from (group for name, group in hung_groups(chart.drawing) if name in crossing)
+    if hushed:
+        yield from (draw_cord(each, silent=True) for each in hung_on(chart.drawing, hushed))
 
 
 def _dummies(chart: Chart, plugs: Plugs) -> Iterator[Mark]:

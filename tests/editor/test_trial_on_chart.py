@@ -21,6 +21,7 @@ from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from slinediag.tracing.words import sentences
 from tests.builders import jack
+from tests.chart.plants import station
 from tests.editor.plant import PLANT
 
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -97,6 +98,24 @@ def test_what_falls_silent_is_hollow_on_screen_as_on_paper():
     lines = {name for a in outcome_of(answer).silent if (name := chart.net_of.get(a))}
     hollow = [mark for mark in marks if isinstance(mark, Line) and mark.style == HOLLOW]
     assert len(hollow) == len(lines & set(chart.nets))
+
+
+def test_cords_that_fall_silent_are_hollow_on_screen_as_on_paper():
+    """A standing one, and one of the trial."""
+    facility = station()
+    cord = (jack("PB1.T3"), jack("PB1.B2"))
+    answer = ask(facility, Trial(cords=(cord,), failed=("PLY2",)))
+    *_, chart = chart_stages(facility)
+    marks = overlay(chart, answer)
+    printed = draw(facility, answer)[0].marks
+    assert silent_cords(marks) == silent_cords(printed) == {"PB1.T3=PB1.B2", "PB1.T4=PB2.T10"}
+    assert not silent_cords(overlay(chart, ask(facility, Trial(cords=(cord,)))))
+
+
+def silent_cords(marks):
+    """The cords drawn as silent, by their ends."""
+    refs = [ref for mark in marks for ref in refs_within(mark)]
+    return {dict(ref.data)["cord"] for ref in refs if {"cord", "silent"} <= set(ref.classes)}
 
 
 def test_a_standing_cord_still_hangs_in_front_of_positions_that_a_trial_draws_anew():
