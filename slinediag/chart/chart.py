@@ -149,16 +149,12 @@ def draw(
     tried = [sheet == "one" or not too_large(request, limit) for request in requests]
     roomy = sheet == "auto" and (before or not too_large(requests[-1], LARGEST))
     *trying, arranging, dividing = stages(tell, (*tried, roomy and not tried[-1], 1))
+    wish = _Wish(sheet, before, scale, keep, say)
     arranged = None
     for request, may_fit, telling in zip(requests, tried, trying, strict=True):
         arranged = None
         if may_fit:
-            arranged = _arranged(request, before, telling, keep)
-            found = _on_one(arranged, sheet, scales)
-            if found is None and keep is not None:
-                found = _on_one(_arranged(request, before, telling), sheet, scales)
-                if found is not None:
-                    say(NothingKept("as things stood they have no room on this sheet"))
+            arranged, found = _fitted(wish, request, scales, telling)
             if found is not None:
                 return (found,)
     if before and sheet != "auto":
@@ -166,14 +162,9 @@ def draw(
         composed(arranged.content, sheet, scale)
     if roomy:
         arranged = arranged or _arranged(requests[-1], before, arranging, keep)
-        whole = _composed(arranged, "one", scale)
-        if before or _hangs(whole):
+        whole = _on_roll(wish, requests, arranged, dividing)
+        if whole is not None:
             return (whole,)
-        if len(requests) > 1 and not too_large(requests[0], LARGEST):
-            # Unfolded it is higher, and may be no strip.
-            whole = _composed(_arranged(requests[0], before, dividing, keep), "one", scale)
-            if _hangs(whole):
-                return (whole,)
     if keep is not None:
         say(NothingKept("the earlier drawing is one sheet, this is a set of them"))
     large = len(requests[0].plan.told.drawn) > FOLDED_FROM
@@ -181,6 +172,49 @@ def draw(
     if sheet == "auto":
         return _set_as_small_as_may_be(request, dividing)
     return draw_set(request, LEAST_POINTS, dividing)
+
+
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    """What is asked of a chart on one sheet: the sheet and its scale, whether the chart before
+    stands above, and the earlier drawing that stays, if any."""
+
+    sheet: str
+    before: bool
+    scale: Fraction
+    keep: Earlier | None
+    say: Say
+
+
+def _fitted(
+    wish: _Wish, request: Request, scales: Sequence[Fraction], tell: Tell
+) -> tuple[Arranged, Drawing | None]:
+    """The chart arranged, and on the sheet wished for at the first scale with room for it, if any;
+    arranged afresh where what is kept has none."""
+    arranged = _arranged(request, wish.before, tell, wish.keep)
+    found = _on_one(arranged, wish.sheet, scales)
+    if found is None and wish.keep is not None:
+        found = _on_one(_arranged(request, wish.before, tell), wish.sheet, scales)
+        if found is not None:
+            wish.say(NothingKept("as things stood they have no room on this sheet"))
+    return arranged, found
+
+
+def _on_roll(
+    wish: _Wish, requests: Sequence[Request], arranged: Arranged, tell: Tell
+) -> Drawing | None:
+    """The last request's chart, arranged, on one sheet as large as needed; None where that cannot
+    be hung."""
+    whole = _composed(arranged, "one", wish.scale)
+    if wish.before or _hangs(whole):
+        return whole
+    if len(requests) > 1 and not too_large(requests[0], LARGEST):
+        # Unfolded it is higher, and may be no strip.
+        unfolded = _arranged(requests[0], wish.before, tell, wish.keep)
+        whole = _composed(unfolded, "one", wish.scale)
+        if _hangs(whole):
+            return whole
+    return None
 
 
 def _set_as_small_as_may_be(request: Request, tell: Tell) -> tuple[Drawing, ...]:
