@@ -5,7 +5,7 @@ from __future__ import annotations
 from slinediag.chart.chart import ROLL, STRIP, draw
 from slinediag.chart.sheet import sheet_named
 from slinediag.progress import onward
-from tests.chart.plants import chain, station
+from tests.chart.plants import chain, sample
 from tests.chart.set_rules import check_set
 
 A3 = sheet_named("A3")
@@ -31,9 +31,9 @@ def test_a_long_chart_is_no_strip_of_paper():
 
 
 def test_what_folded_would_be_a_strip_is_drawn_unfolded_off_a_roll():
-    facility = station()
-    (drawing,) = draw(facility, sheet="auto", read_at=2500.0)
-    (folded,) = draw(facility, sheet="one", read_at=2500.0, fold=True)
+    facility = sample("quillmoor")
+    (drawing,) = draw(facility, sheet="auto", read_at=None)
+    (folded,) = draw(facility, sheet="one", read_at=None, fold=True)
     assert folded.width > STRIP * folded.height
     assert A3.width < drawing.width <= STRIP * drawing.height
     assert drawing.height <= ROLL
