@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import pytest
 
+import slinediag
 from slinediag.address import Jack
 from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.outage.jacks import JackChoice
@@ -17,6 +18,7 @@ from slinediag.tracing.outage.proof import Proof
 from slinediag.tracing.outage.search import Search
 from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.view import View
+from slinediag.tracing.outage.words import outage_lines
 from slinediag.tracing.reach import Reach
 from slinediag.tracing.values import Trial
 from tests import oracle
@@ -154,3 +156,34 @@ def test_more_moves_never_list_worse(seed):
         three = [c[:4] for c in found_by_search(situation, number, moves=3)]
         assert len(three) >= len(two)
         assert all(more <= fewer for more, fewer in zip(three, two, strict=False))
+
+
+@pytest.mark.parametrize("seed", [24, 204])
+def test_a_search_that_is_cut_short_says_so(seed, monkeypatch):
+    """What it finds is sound all the same."""
+    facility = dense_facility(seed, 4)
+    situation = situation_of(facility, *a_failure(facility, seed))
+    choice = JackChoice(situation)
+
+    def search(number):
+        return Search(View(situation), choice, Proof(situation, choice), number, False)
+
+    for number in situation.silenced:
+        whole = search(number)
+        whole.run(2)
+        assert not whole.cut_short
+        hasty = search(number)
+        with monkeypatch.context() as bound:
+            bound.setattr("slinediag.tracing.outage.search.WORK", 1)
+            found = hasty.run(2)
+        assert hasty.cut_short
+        assert all(situation.restored(number, situation.effect(patch.moves)) for patch in found)
+
+
+def test_words_say_where_not_all_was_tried(monkeypatch):
+    facility = slinediag.load("samples/quillmoor.yaml")
+    told = "NOT EVERY PAIR OF CORDS was tried for"
+    assert told not in "\n".join(outage_lines(slinediag.outage(facility, ["DA1"])))
+    monkeypatch.setattr("slinediag.tracing.outage.search.WORK", 20_000)
+    lines = outage_lines(slinediag.outage(facility, ["DA1"]))
+    assert told in "\n".join(lines)

@@ -68,16 +68,20 @@ class Inquiry:
             reach=None if mended is None else mended.reach,
         )
         self._mended = mended
+        self._cut_short = set[int]()
         self.base = View(self.situation)
         self.choice = JackChoice(self.situation)
         self.proof = Proof(self.situation, self.choice)
 
     def candidates(self) -> dict[int, list[Candidate]]:
         """The best patches of every silenced input, those first that stand first."""
-        return {
-            number: Search(self.base, self.choice, self.proof, number, self.keep).run(self.moves)
-            for number in self.situation.silenced
-        }
+        found = {}
+        for number in self.situation.silenced:
+            search = Search(self.base, self.choice, self.proof, number, self.keep)
+            found[number] = search.run(self.moves)
+            if search.cut_short:
+                self._cut_short.add(number)
+        return found
 
     def answer(self) -> Outage:
         """The whole answer, with steps and cautions."""
@@ -143,6 +147,7 @@ class Inquiry:
             patches=tuple(writer.write(candidate, number) for candidate in found),
             reason=reason,
             cure=cure,
+            cut_short=number in self._cut_short,
         )
 
     def _weakened(self, number: int) -> WeakenedInput:

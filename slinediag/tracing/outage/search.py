@@ -1,9 +1,9 @@
 """The patches of one silenced input, best first.
 
-With up to two moves nothing better is left out. Every patch that restores has a last cord, or a
-pulled cord's normal, by which wanted audio enters the inputs upstream. Beside it stands nothing;
-or a move that carries audio to it (:mod:`chains`); or one that cures what it does wrong
-(:mod:`cures`). Moves are tried in the order of the best they can come to, until that is worse
+With up to two moves nothing better is left out, within :data:`WORK`. Every patch that restores has
+a last cord, or a pulled cord's normal, by which wanted audio enters the inputs upstream. Beside it
+stands nothing; or a move that carries audio to it (:mod:`chains`); or one that cures what it does
+wrong (:mod:`cures`). Moves are tried in the order of the best they can come to, until that is worse
 than what is listed. With three and four moves, two are searched on top of as many first moves as
 :data:`OPENINGS` and :data:`STEPS` allow: what is found is sound, but better may be missed.
 """
@@ -25,6 +25,11 @@ from slinediag.tracing.outage.view import View, add
 
 EXACT = 2
 """Moves up to which nothing better is left out."""
+
+WORK = 800_000
+"""How much the search for one and two moves may take for one input: steps, each counted once for
+every input of the facility. Many times what the samples ask for; where large equipment has failed
+that all else runs through, every pair of moves would take minutes."""
 
 OPENINGS = 48
 """Cords of each sort that are taken as a first move where three or four are allowed."""
@@ -49,6 +54,8 @@ class Search:
         self._task = Task(base, choice, proof, number, keep)
         self._situation, self._number = base.situation, number
         self._tried: set[Moves] = set()
+        self.cut_short = False
+        """Whether not all was tried that one and two moves can do."""
         self._accepts: Callable[[Candidate], bool] | None = None
 
     def run(
@@ -66,7 +73,9 @@ class Search:
         task.start(listed)
         if self._tied_down():
             return []
+        task.bound(max(1, WORK // len(self._situation.inputs)))
         self._look(task.base, min(moves, EXACT))
+        self.cut_short = not task.spend(0)
         if moves > EXACT:
             task.bound(STEPS)
             self._deepen(task.base, moves - EXACT)

@@ -68,7 +68,8 @@ class Patch:
 class SilencedInput:
     """An input that falls silent: what it heard, its patches best first, or why there is none.
 
-    ``cure`` says what wiring would give it a patch, where it has none.
+    ``cure`` says what wiring would give it a patch, where it has none. ``cut_short``: not every
+    pair of moves was tried, so that a better patch, or one at all, may exist.
     """
 
     input: PortAddress
@@ -77,6 +78,7 @@ class SilencedInput:
     patches: tuple[Patch, ...]
     reason: str | None
     cure: str | None
+    cut_short: bool = False
 
 
 @dataclass(frozen=True, slots=True)

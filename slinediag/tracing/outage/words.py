@@ -21,6 +21,7 @@ from slinediag.tracing.phrases import listed, port_names
 from slinediag.tracing.values import CordEnds
 from slinediag.tracing.words import at_jack, normal_name
 
+NONE_FOUND = "none found, but not every pair of cords was tried"
 ALL = 10**6
 """Names are never counted where someone must act on them."""
 
@@ -40,6 +41,7 @@ def outage_lines(outage: Outage) -> list[str]:
     lines += _costs(facility, outage)
     lines += _no_patch(facility, outage.silenced)
     lines += _other_ways(facility, outage)
+    lines += _cut_short(facility, outage.silenced)
     lines += _weakened_lines(outage)
     lines += _back(facility, outage.together)
     return lines
@@ -176,9 +178,10 @@ def without_patch(facility: Facility, silenced: Iterable[SilencedInput]) -> list
     groups: dict[tuple[str, str], list[PortAddress]] = {}
     for each in silenced:
         if each.reason is not None:
-            groups.setdefault((each.reason, each.cure or ""), []).append(each.input)
+            reason = NONE_FOUND if each.cut_short else reason_words(each.reason)
+            groups.setdefault((reason, each.cure or ""), []).append(each.input)
     return [
-        f"{listed(port_names(facility, inputs), ALL)}: {reason_words(reason)}. {cure}".strip()
+        f"{listed(port_names(facility, inputs), ALL)}: {reason}. {cure}".strip()
         for (reason, cure), inputs in groups.items()
     ]
 
@@ -203,6 +206,14 @@ def _other_ways(facility: Facility, outage: Outage) -> Iterator[str]:
     if lines:
         yield "OTHER WAYS, the best first:"
         yield from lines
+
+
+def _cut_short(facility: Facility, silenced: Iterable[SilencedInput]) -> Iterator[str]:
+    """Which inputs may have a better patch than those found."""
+    inputs = [each.input for each in silenced if each.cut_short and each.patches]
+    if inputs:
+        names = listed(port_names(facility, inputs), ALL)
+        yield f"NOT EVERY PAIR OF CORDS was tried for {names}: there may be a better way."
 
 
 def _moved(patch: Patch) -> set[frozenset[Jack]]:
