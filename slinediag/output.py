@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -15,7 +15,7 @@ from slinediag.chart.earlier import Earlier, NothingKept, Say, unsaid
 from slinediag.chart.excerpt import WHOLE, Wanted, read_excerpt
 from slinediag.chart.leads import chart_leads
 from slinediag.chart.outages import bypass_table, survey_table
-from slinediag.chart.pictures import numbered, to_print, with_pictures
+from slinediag.chart.pictures import numbered, pictures_of, to_print, with_pictures
 from slinediag.chart.said import OutageTable
 from slinediag.choices import refuse_choices
 from slinediag.damage import (
@@ -128,7 +128,7 @@ def draw_chart(
     made = _made_after(path, asked, keep, stay, draw_after)
     painting(0.0, "painting")
     drawings = tuple(replace(each, bears=(*each.bears, *made.bears)) for each in made.drawings)
-    written = write_sheets(path, with_pictures(drawings), facility, dpi)
+    written = write_sheets(path, with_pictures(drawings, made.pictures), facility, dpi)
     for words in made.said:
         say(words)
     return written
@@ -141,9 +141,11 @@ class _DrawAfter(Protocol):
 
 
 class _Made(NamedTuple):
-    """A chart, what it bears of what it was asked for with, and what is to be said of it."""
+    """A chart, what its sheets look like, what it bears of what it was asked for with, and what is
+    to be said of it."""
 
     drawings: tuple[Drawing, ...]
+    pictures: Mapping[int, str]
     bears: Bears
     said: tuple[str, ...]
 
@@ -164,15 +166,17 @@ def _made_after(
     except SheetTooSmall:
         if keep is not None or earlier is None:
             raise
-        return _Made(draw_after(keep=None, say=unsaid), asked.bears, (f"{path}: {NO_ROOM}",))
+        earlier, said = None, [f"{path}: {NO_ROOM}"]
+        drawings = draw_after(keep=None, say=unsaid)
+    pictures = pictures_of(drawings)
     if earlier is None or any(isinstance(words, NothingKept) for words in said):
-        return _Made(drawings, asked.bears, tuple(said))
+        return _Made(drawings, pictures, asked.bears, tuple(said))
     if keep is None:
         long = [f"{path}: {LONG}"] if bearing.since < LONG_SINCE else []
         said = [f"{path}: {STAYS}", *long, *said]
-    if again := to_print(earlier.pictures, drawings):
+    if again := to_print(earlier.pictures, pictures):
         said.append(f"{path}: {again}")
-    return _Made(drawings, bearing.bears, tuple(said))
+    return _Made(drawings, pictures, bearing.bears, tuple(said))
 
 
 def _asked(

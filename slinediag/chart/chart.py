@@ -104,8 +104,7 @@ def draw(
     then a set of A3, or of what is larger where these have no room at the scale asked for.
 
     ``words``: sentences that say what the trial does; ``fails``: also on bays, places or cables
-    that have failed with it. ``outages``: what to patch when
-    something fails.
+    that have failed with it. ``outages``: what to patch when something fails.
     ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
     never below 2.5 mm. None is 1000 for a wall chart, one sheet up to A0 that ``auto`` finds, and
     2.5 mm for all else and for what is larger than A0 at that height.

@@ -32,6 +32,7 @@ from slinediag.chart.page_names import (
     FINDER,
     GRID,
     INDEX,
+    OUTAGES,
     SPARES,
     called,
     held_by,
@@ -159,7 +160,7 @@ class _Making:
         room = drawing_area(request.sheet).grown(-INSET)
         below = Box(room.x, room.y + HEAD, room.width, room.height - HEAD)
         self._columns, self._area = max(1, room.width // INDEX_COLUMN), room
-        names = [GRID, FINDER, *(["outages"] if request.said.outages else [])]
+        names = [GRID, FINDER, *([OUTAGES] if request.said.outages else [])]
         at = Point(room.x, below.y + find_height(request.heading, room, names))
         self._strip = caution_strip("Cautions", CAUTIONS, at, room.width)
         self._top = union(map(ink_box, self._strip)).bottom + ABOVE
@@ -213,7 +214,7 @@ class _Making:
 
     def _signed(self, first: Page, pages: Mapping[int, Page]) -> Page:
         """The first page with what says where to look."""
-        listed = {name: sheets_of(name, pages) for name in (GRID, FINDER, "outages")}
+        listed = {name: sheets_of(name, pages) for name in (GRID, FINDER, OUTAGES)}
         found = {name: sheets for name, sheets in listed.items() if sheets}
         return replace(first, marks=(*find_line(first.heading, self._area, found), *first.marks))
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -43,27 +43,31 @@ class Island:
     @cached_property
     def outline(self) -> tuple[int, ...]:
         """How far down it reaches in each strip from its left; over all strips the least at top."""
-        count = max(1, -(-self.extent.width // STRIP))
-        reach = [0] * count
-        for box in self.boxes:
-            first = (box.x - self.extent.x) // STRIP
-            last = min(count - 1, (box.right - self.extent.x) // STRIP)
-            for strip in range(first, last + 1):
-                reach[strip] = max(reach[strip], box.bottom - self.extent.y)
+        reach = [0] * self._strips
+        for strip, box in self._by_strip():
+            reach[strip] = max(reach[strip], box.bottom - self.extent.y)
         return tuple(reach)
 
     @cached_property
     def skyline(self) -> tuple[int | None, ...]:
         """How far below its top it begins in each strip; None where nothing of it is."""
-        begins: list[int | None] = [None] * len(self.outline)
+        begins: list[int | None] = [None] * self._strips
+        for strip, box in self._by_strip():
+            known, top = begins[strip], box.y - self.extent.y
+            begins[strip] = top if known is None else min(known, top)
+        return tuple(begins)
+
+    @property
+    def _strips(self) -> int:
+        return max(1, -(-self.extent.width // STRIP))
+
+    def _by_strip(self) -> Iterator[tuple[int, Box]]:
+        """Each of its boxes with each strip that it is in."""
         for box in self.boxes:
             first = (box.x - self.extent.x) // STRIP
-            last = min(len(begins) - 1, (box.right - self.extent.x) // STRIP)
-            top = box.y - self.extent.y
+            last = min(self._strips - 1, (box.right - self.extent.x) // STRIP)
             for strip in range(first, last + 1):
-                known = begins[strip]
-                begins[strip] = top if known is None else min(known, top)
-        return tuple(begins)
+                yield strip, box
 
     @cached_property
     def reads(self) -> tuple[object, ...]:

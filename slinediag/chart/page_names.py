@@ -11,7 +11,9 @@ from slinediag.drawing.marks import Group, Mark, Text
 from slinediag.text import shorten
 
 SPARES, GRID, INDEX, FINDER = "spares", "bay-index", "sheet-index", "finder"
-"""Lists by their names: the positions not drawn, where each position is, the sheets, the labels."""
+OUTAGES = "outages"
+"""Lists by their names: the positions not drawn, where each position is, the sheets, the labels,
+what to patch."""
 NAMED = 3
 """Lists that the heading of a page names."""
 LONGEST = 40_000

@@ -34,7 +34,12 @@ def _inked(marks: Iterable[Mark]) -> Iterator[Mark]:
             yield replace(mark, ref=None)
 
 
-def with_pictures(drawings: Sequence[Drawing]) -> tuple[Drawing, ...]:
+def pictures_of(drawings: Sequence[Drawing]) -> dict[int, str]:
+    """By number, what sheets look like."""
+    return {number: picture_of(drawing) for number, drawing in numbered(drawings)}
+
+
+def with_pictures(drawings: Sequence[Drawing], pictures: Mapping[int, str]) -> tuple[Drawing, ...]:
     """The sheets, each bearing what it looks like, and of which drawing it is."""
     whole = next((found for each in drawings if (found := of_whole(each.bears))), ())
     return tuple(
@@ -43,7 +48,7 @@ def with_pictures(drawings: Sequence[Drawing]) -> tuple[Drawing, ...]:
             bears=(
                 *(() if of_whole(drawing.bears) else whole),
                 *drawing.bears,
-                *picture_borne(number, picture_of(drawing)),
+                *picture_borne(number, pictures[number]),
             ),
         )
         for number, drawing in numbered(drawings)
@@ -56,12 +61,11 @@ def numbered(drawings: Sequence[Drawing]) -> Iterator[tuple[int, Drawing]]:
         yield drawing.number or place, drawing
 
 
-def to_print(before: Mapping[int, str], drawings: Sequence[Drawing]) -> str:
-    """Which sheets have to be printed again, in words; nothing where ``before``, what those of the
-    earlier drawing look like by number, is not known."""
+def to_print(before: Mapping[int, str], now: Mapping[int, str]) -> str:
+    """Which sheets have to be printed again, in words, by what those of the earlier drawing and of
+    this one look like; nothing where that is not known of the earlier."""
     if not before:
         return ""
-    now = {number: picture_of(drawing) for number, drawing in numbered(drawings)}
     changed = [number for number, picture in now.items() if before.get(number) != picture]
     if len(now) == 1 == len(before):
         return "the sheet has changed: print it again" if changed else "the sheet is as it was"

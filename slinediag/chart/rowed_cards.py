@@ -107,21 +107,17 @@ def _row(cards: Mapping[int, Card], group: SheetGroup, ways: Ways, across: int, 
     heads = [
         CardHead.of(replace(card, beyond=beyond(card.number, *ways, group)), across) for card in own
     ]
-    return _Row(group, heads, len(group.joints) + len(_far_flags(group, ways[0])), head)
+    return _Row(
+        group, heads, len(group.joints) + len(_flags_within(group, ways[0], far=True)), head
+    )
 
 
-def _near_flags(group: SheetGroup, flags: Flags) -> list[tuple[int, int]]:
-    """The places of cards whose flags lead to the next or back to the one before."""
+def _flags_within(group: SheetGroup, flags: Flags, *, far: bool) -> list[tuple[int, int]]:
+    """The places of cards whose flags lead to the next or back to the one before; of those that
+    lead farther if ``far``."""
     at = {number: place for place, number in enumerate(group.sheets)}
     pairs = ((at[one], at[other]) for one, other in sorted(flags) if {one, other} <= {*at})
-    return [pair for pair in pairs if abs(pair[0] - pair[1]) == 1]
-
-
-def _far_flags(group: SheetGroup, flags: Flags) -> list[tuple[int, int]]:
-    """The places of cards whose flags lead farther."""
-    at = {number: place for place, number in enumerate(group.sheets)}
-    pairs = ((at[one], at[other]) for one, other in sorted(flags) if {one, other} <= {*at})
-    return [pair for pair in pairs if abs(pair[0] - pair[1]) > 1]
+    return [(one, other) for one, other in pairs if (abs(one - other) > 1) == far]
 
 
 def _name_lines(group: SheetGroup, head: int) -> list[str]:
@@ -146,7 +142,7 @@ def _drawn(row: _Row, flags: Flags, corner: Point) -> Iterator[Mark]:
     bars = _Bars(boxes, row.bars)
     for joint in row.group.joints:
         yield from bars.through(joint, [row.group.sheets.index(s) for s in joint.sheets])
-    for one, other in _far_flags(row.group, flags):
+    for one, other in _flags_within(row.group, flags, far=True):
         yield from bars.between(one, other)
     for head, box in zip(row.heads, boxes, strict=True):
         yield drawn_alone(head, box)
@@ -154,7 +150,7 @@ def _drawn(row: _Row, flags: Flags, corner: Point) -> Iterator[Mark]:
 
 def _lines_across(group: SheetGroup, flags: Flags, boxes: Sequence[Box]) -> Iterator[Mark]:
     """What flags lead from a card to the next, or back."""
-    for one, other in _near_flags(group, flags):
+    for one, other in _flags_within(group, flags, far=False):
         down = ACROSS if one < other else BACK
         left, right = boxes[min(one, other)], boxes[max(one, other)]
         run = (Point(left.right, left.y + down), Point(right.x, right.y + down))

@@ -11,16 +11,17 @@ from typing import NamedTuple
 
 from slinediag.chart.lettering import LABEL, LEADING, letter, width, wrap
 from slinediag.chart.page import HEAD
+from slinediag.chart.page_names import FINDER, GRID, OUTAGES
 from slinediag.chart.ranges import number_ranges
-from slinediag.drawing.marks import Group, Mark, Ref, Text
+from slinediag.drawing.marks import Group, Mark, Ref
 from slinediag.drawing.query import ink_box
 from slinediag.drawing.styles import H50, TEXT_GREY
 from slinediag.geometry import Box, Point, union
 
 QUESTIONS: Mapping[str, str] = {
-    "bay-index": "a position",
-    "finder": "a label",
-    "outages": "if a box fails",
+    GRID: "a position",
+    FINDER: "a label",
+    OUTAGES: "if a box fails",
 }
 """What is found in which list, in the order in which it is said."""
 FIND = "Find"
@@ -43,14 +44,14 @@ class _Sign(NamedTuple):
     words: str
     sheets: Sequence[int] | None
 
-    def told(self, own: int) -> list[tuple[str, int]]:
-        """Words in their order, each with the sheet that it leads to or 0."""
+    def told(self, own: int) -> tuple[str, int]:
+        """Where that is in words, and the sheet that they lead to or 0."""
         if self.sheets is None:
-            return [(WIDEST, 0)]
+            return WIDEST, 0
         if list(self.sheets) == [own]:
-            return [(BELOW, own)]
+            return BELOW, own
         kind = "sheet" if len(self.sheets) == 1 else "sheets"
-        return [(f"{kind} {number_ranges(self.sheets)}", self.sheets[0])]
+        return f"{kind} {number_ranges(self.sheets)}", self.sheets[0]
 
 
 def find_line(
@@ -107,17 +108,11 @@ def _set(lines: Sequence[Sequence[_Sign]], left: int, own: int, y: int = 0) -> l
         for sign in line:
             asked = letter(Point(x, foot), f"{sign.words}:", height=LABEL, colour=TEXT_GREY)
             x += asked.width + gap
-            parts: list[Mark] = [asked]
-            leads = 0
-            for words, sheet in sign.told(own):
-                told = letter(Point(x, foot), words, height=LABEL, weight="bold")
-                parts.append(told)
-                x, leads = x + told.width, sheet
-            x += APART
-            data = (("sheet", str(leads)),)
-            title = " ".join(part.text for part in parts if isinstance(part, Text))
-            link = Ref(("to-sheet",), data, title=title)
-            marks += [Group(tuple(parts), link)] if leads not in (0, own) else parts
+            words, leads = sign.told(own)
+            told = letter(Point(x, foot), words, height=LABEL, weight="bold")
+            x += told.width + APART
+            link = Ref(("to-sheet",), (("sheet", str(leads)),), title=f"{asked.text} {told.text}")
+            marks += [Group((asked, told), link)] if leads not in (0, own) else [asked, told]
     return marks
 
 

@@ -32,29 +32,28 @@ def test_work_of_less_than_a_second_is_not_talked_about():
     assert stream.getvalue() == ""
 
 
-def test_a_log_says_each_stage_once():
+def logged(pause, told):
+    """The lines of a log of what is told after the first second, with a pause before each."""
     stream, clock = io.StringIO(), Clock()
     with Telling(stream, clock) as tell:
         clock.at = 1.0
-        for hundredth in range(50):
-            clock.at += 0.05
-            tell(hundredth / 100, "what to patch when a box fails")
-        for sheet in range(1, 13):
-            tell(0.5 + sheet / 24, f"sheet {sheet} of 12")
-    assert stream.getvalue().splitlines() == [
+        for share, doing in told:
+            clock.at += pause
+            tell(share, doing)
+    return stream.getvalue().splitlines()
+
+
+def test_a_log_says_each_stage_once():
+    told = [(n / 100, "what to patch when a box fails") for n in range(50)]
+    told += [(0.5 + n / 24, f"sheet {n} of 12") for n in range(1, 13)]
+    assert logged(0.05, told) == [
         "  0 %  what to patch when a box fails",
         " 54 %  sheet 1 of 12",
     ]
 
 
 def test_a_log_gets_a_line_every_ten_seconds_of_a_long_stage():
-    stream, clock = io.StringIO(), Clock()
-    with Telling(stream, clock) as tell:
-        clock.at = 1.0
-        for second in range(34):
-            clock.at += 1.0
-            tell(second / 100, "laying out")
-    assert stream.getvalue().splitlines() == [
+    assert logged(1.0, [(second / 100, "laying out") for second in range(34)]) == [
         "  0 %  laying out",
         " 10 %  laying out",
         " 20 %  laying out",
