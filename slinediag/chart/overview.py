@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -9,7 +10,9 @@ from dataclasses import dataclass
 from slinediag.address import Jack, natural
 from slinediag.chart.bay_grid import NOT_DRAWN, Run, grid, joined, state_at
 from slinediag.chart.blocks import Block, in_units, indent_for, prose
+from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.laying import Laid
+from slinediag.chart.page import AND_MORE
 from slinediag.chart.pointers import leading
 from slinediag.chart.ranges import compressed, number_ranges
 from slinediag.chart.subject import Position
@@ -53,18 +56,30 @@ def contents(facility: Facility, laid: Laid) -> Contents:
     )
     names = list(dict.fromkeys(box.equipment.printed for box in ranked))
     told = compressed(names).split(", ")
-    heading = ", ".join(told[:NAMED]) + (" and more" if len(told) > NAMED else "")
     whole = [box.equipment.printed for box in ranked if box.equipment.id not in parted]
     alone = compressed(list(dict.fromkeys(whole))).split(", ") if whole else told
     return Contents(
         laid.share.number,
-        heading or BETWEEN,
+        _heading(ranked, told) or BETWEEN,
         _positions(facility, laid),
         tuple(filter(None, alone)) or (BETWEEN,),
         tuple(sorted({s.priority for b in laid.boxes for s in b.inputs if s.priority is not None})),
         tuple(b.equipment.printed for b in ranked if any(s.priority for s in b.inputs)),
         tuple(filter(None, told)) or (BETWEEN,),
     )
+
+
+def _heading(boxes: Sequence[BoxPlan], told: Sequence[str]) -> str:
+    """The names of equipment on a sheet; where these are too many, first of what has an input of
+    high priority."""
+    if len(told) <= NAMED:
+        return ", ".join(told)
+
+    def first(box: BoxPlan) -> float:
+        return min((s.priority for s in box.inputs if s.priority is not None), default=math.inf)
+
+    names = dict.fromkeys(box.equipment.printed for box in sorted(boxes, key=first))
+    return ", ".join(compressed(list(names)).split(", ")[:NAMED]) + AND_MORE
 
 
 def _positions(facility: Facility, laid: Laid) -> str:

@@ -180,3 +180,18 @@ def test_a_title_is_cut_at_a_comma_and_never_in_a_word(a4):
                     cut += 1
                     assert text.removesuffix(" and more") + "," in drawing.title
     assert cut
+
+
+def test_a_sheet_of_much_equipment_is_called_by_what_must_be_heard():
+    boxes = "".join(f"  P{n}: {{name: Player, outputs: [O]}}\n" for n in range(1, 18, 2))
+    points = ", ".join(f"{n}: {{top: P{n}.O}}" for n in range(1, 18, 2))
+    facility = plant(
+        f"""
+equipment:
+{boxes}  LINK: {{name: Link, inputs: {{I: {{priority: 1}}}}}}
+bays:
+  PB: {{name: Bay, positions: 20, points: {{{points}, 20: {{bottom: LINK.I}}}}}}
+"""
+    )
+    titles = [drawing.title for drawing in divided(facility, "A3")]
+    assert any(re.search(r": LINK, .+ and more", title) for title in titles), titles
