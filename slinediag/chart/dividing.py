@@ -13,7 +13,7 @@ from slinediag.chart.company import companies
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier
 from slinediag.chart.fitting import Fitting
-from slinediag.chart.inking import Inked, blank, ink, references
+from slinediag.chart.inking import Inked, blank, ink, references, tag_hides
 from slinediag.chart.laying import Face, Laid, faces_of
 from slinediag.chart.moving import into
 from slinediag.chart.onward import WIDEST
@@ -156,9 +156,8 @@ class Dividing:
 
     def _placing(self, laid: Laid) -> Placing:
         """The drawing in the middle of the room, nearer its top than its foot; or where it was."""
-        inked = ink(self._bench, laid, self._request.answer)
-        marks = (*inked.below, *inked.cords, *references(laid, blank, WIDEST))
-        scale, extent = self._request.scale, union(map(ink_box, marks))
+        inked, marks, extent = self._inked(laid)
+        scale = self._request.scale
         left, top = round(extent.x * scale), round(extent.y * scale)
         width, height = round(extent.width * scale), round(extent.height * scale)
         room = self._room_for(extent, marks)
@@ -167,6 +166,20 @@ class Dividing:
         drawn = Box(left, top, width, height).moved(*shift)
         shift = shift.moved(*into(room, drawn))
         return Placing(laid, inked, extent, scale, *shift, self._holds(extent, room))
+
+    def _inked(self, laid: Laid) -> tuple[Inked, tuple[Mark, ...], Box]:
+        """What is drawn, its marks and their extent: cords hang freely where the sheet has room for
+        that, else within its room."""
+        room = self._within(self._room)
+        drawn: list[tuple[Inked, tuple[Mark, ...], Box]] = []
+        for within in (None, room):
+            inked = ink(self._bench, laid, self._request.answer, within)
+            marks = (*inked.below, *inked.cords, *references(laid, blank, WIDEST))
+            extent = union(map(ink_box, marks))
+            drawn.append((inked, marks, extent))
+            if not inked.cords or (extent.width <= room[0] and extent.height <= room[1]):
+                break
+        return drawn[0 if within and tag_hides(inked.cords, marks) else -1]
 
     def _room_for(self, extent: Box, marks: Sequence[Mark]) -> Box:
         """The room beside the legend with every sign; of a sheet that is kept and larger than that,
@@ -186,8 +199,12 @@ class Dividing:
         return self._keep.shift(number, (sheet.width, sheet.height), self._request.scale)
 
     def _holds(self, extent: Box, room: Box) -> bool:
-        scale = self._request.scale
-        return extent.width <= int(room.width / scale) and extent.height <= int(room.height / scale)
+        across, down = self._within(room)
+        return extent.width <= across and extent.height <= down
+
+    def _within(self, room: Box) -> tuple[int, int]:
+        """The width and height of a room in the units of the layout."""
+        return int(room.width / self._request.scale), int(room.height / self._request.scale)
 
     def _too_small(self) -> SheetTooSmall:
         request = self._request

@@ -19,6 +19,7 @@ from slinediag.chart.planning import (
     cord_area,
     draw_dummies,
     jack_places,
+    leaves,
     run_boxes,
     taken_boxes,
 )
@@ -32,6 +33,7 @@ from slinediag.chart.references import (
 )
 from slinediag.chart.shares import ELSEWHERE, CordReference, Reference
 from slinediag.drawing.marks import Group, Line, Mark
+from slinediag.drawing.query import ink_box
 from slinediag.geometry import Point
 from slinediag.model.facility import Facility
 from slinediag.tracing.values import Answer
@@ -49,8 +51,13 @@ class Inked:
     jacks: Mapping[Jack, Point]
 
 
-def ink(bench: Bench, laid: Laid, answer: Answer | None) -> Inked:
-    """Everything of a share but the words of its references."""
+def ink(
+    bench: Bench, laid: Laid, answer: Answer | None, room: tuple[int, int] | None = None
+) -> Inked:
+    """Everything of a share but the words of its references.
+
+    ``room``: the width and height that cords keep within, as far as what they join does.
+    """
     whole, share, there = bench.plan, laid.share, laid.there
     nets = nets_on(laid.boxes, share)
     plan = replace(whole, boxes=laid.boxes, points=laid.points, nets=nets)
@@ -77,8 +84,18 @@ def ink(bench: Bench, laid: Laid, answer: Answer | None) -> Inked:
         laid,
         {**places, **ends},
         (*below, *blanks),
+        room,
     )
     return Inked(below, cords, places)
+
+
+def tag_hides(cords: Sequence[Mark], marks: Sequence[Mark]) -> bool:
+    """Whether a cord's tag lies on another, or on lettering or a symbol of all that is drawn."""
+    tags = [ink_box(mark) for mark in leaves(cords) if mark.ref and "tag" in mark.ref.classes]
+    taken = taken_boxes([mark for mark in marks if mark not in cords])
+    return any(
+        tag.meets(other) for number, tag in enumerate(tags) for other in (*tags[:number], *taken)
+    )
 
 
 def blank(name: str) -> str:
@@ -120,11 +137,12 @@ def _cords(
     laid: Laid,
     jacks: Mapping[Jack, Point],
     drawn: Sequence[Mark],
+    room: tuple[int, int] | None,
 ) -> tuple[Mark, ...]:
     if not cords:
         return ()
     boxes = [laid.there.nodes[box.id] for box in laid.boxes]
-    area = cord_area(drawn, len(cords))
+    area = cord_area(drawn, len(cords), room)
     hung = hang_cords(cords, jacks, taken_boxes(drawn), boxes, run_boxes(drawn), area)
     return draw_cords(hung, facility, silent)
 

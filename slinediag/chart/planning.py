@@ -144,7 +144,7 @@ def taken_boxes(marks: Sequence[Mark]) -> list[Box]:
     """The room of everything that a cord must not cover: lettering and symbols, not boxes."""
     return [
         ink_box(mark)
-        for mark in _leaves(marks)
+        for mark in leaves(marks)
         if not (isinstance(mark, Rect) and mark.style == styles.EQUIPMENT)
         and not (mark.ref and set(mark.ref.classes) & COVERABLE)
     ]
@@ -154,17 +154,18 @@ def run_boxes(marks: Sequence[Mark]) -> list[Box]:
     """The straight pieces of all lines and normals drawn, as boxes without width."""
     return [
         around((one, other))
-        for mark in _leaves(marks)
+        for mark in leaves(marks)
         if isinstance(mark, Line) and mark.ref and set(mark.ref.classes) & RUNNING
         for run in mark.runs
         for one, other in itertools.pairwise(run)
     ]
 
 
-def _leaves(marks: Sequence[Mark]) -> list[Mark]:
+def leaves(marks: Sequence[Mark]) -> list[Mark]:
+    """The marks that are no groups, and those within groups."""
     found: list[Mark] = []
     for mark in marks:
-        found += _leaves(mark.marks) if isinstance(mark, Group) else [mark]
+        found += leaves(mark.marks) if isinstance(mark, Group) else [mark]
     return found
 
 
@@ -181,14 +182,18 @@ def jack_places(plan: Plan, there: Placed) -> dict[Jack, Point]:
     return places
 
 
-def cord_area(drawn: Sequence[Mark], count: int) -> Box:
-    """Where cords may hang about what is drawn."""
+def cord_area(drawn: Sequence[Mark], count: int, room: tuple[int, int] | None = None) -> Box:
+    """Where cords may hang about what is drawn; within a room's width and height if told."""
     whole = union(ink_box(mark) for mark in drawn)
+    above, aside, below = 2000, CORD_ASIDE, CORD_ROOM * (1 + count)
+    if room:
+        above, aside = 0, max(0, min(aside, (room[0] - whole.width) // 2))
+        below = max(0, min(below, room[1] - whole.height))
     return Box(
-        whole.x - CORD_ASIDE,
-        whole.y - 2000,
-        whole.width + 2 * CORD_ASIDE,
-        whole.height + 2000 + CORD_ROOM * (1 + count),
+        whole.x - aside,
+        whole.y - above,
+        whole.width + 2 * aside,
+        whole.height + above + below,
     )
 
 

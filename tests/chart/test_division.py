@@ -176,7 +176,7 @@ def test_a_chain_of_cords_is_cut_with_flags():
     )
     bay = "bays:\n  PA: {name: Bay, positions: 8, points: {1-8: {normal: none}}}\n"
     facility = plant("equipment: {}\n" + bay + "cords:\n" + cords)
-    drawings = sheets(facility, "A4", None, Fraction(3, 2))
+    drawings = sheets(facility, "A4", None, Fraction(2))
     check_set(facility, drawings)
     flags = [g for d in drawings for g in rules.groups(d.marks, "cord-reference")]
     # Each cord that is cut ends in a flag on both sheets.
