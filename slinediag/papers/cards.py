@@ -37,8 +37,11 @@ from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.values import Outage, Patch, SilencedInput
 from slinediag.tracing.outage.words import (
     caution_sentence,
+    cautions_left,
     cost_lines,
+    dummy_words,
     step_sentence,
+    steps_by_hand,
     without_patch,
 )
 from slinediag.tracing.phrases import listed, port_names
@@ -207,9 +210,9 @@ def _first_patch(
     facility: Facility, card: Card, silenced: SilencedInput, patch: Patch
 ) -> Iterator[Slab]:
     yield _caption(f"First, {listed(port_names(facility, [silenced.input]))}")
-    for number, step in enumerate(patch.steps, 1):
+    for number, step in enumerate(steps_by_hand(patch.steps), 1):
         yield prose(step_sentence(facility, step), WORDS, mark=f"{number}", indent=5_000)
-    for caution in patch.cautions:
+    for caution in cautions_left(patch.cautions):
         yield prose(caution_sentence(facility, caution), WORDS, mark="!", indent=5_000)
     yield from _then(facility, card, patch)
 
@@ -222,16 +225,20 @@ def _then(facility: Facility, card: Card, patch: Patch) -> Iterator[Slab]:
     if not {frozenset(cord) for cord in patch.cords} <= {frozenset(c) for c in together.cords}:
         return
     acts = {step.cord: step.act for step in together.steps if frozenset(step.cord) not in done}
-    further = [("pull" if act == "pull" else "", cord) for cord, act in acts.items()]
+    dummies = together.dummies
+    further = [
+        ("pull" if act == "pull" else dummy_words(cord, dummies), dummies.get(cord, cord))
+        for cord, act in acts.items()
+    ]
     if not further:
         return
     yield _caption("Then")
     lines = [
         prose(
-            f"{word} {' to '.join(_at(facility, jack) for jack in cord)}".strip(),
+            f"{word} {' to '.join(_at(facility, jack) for jack in jacks)}".strip(),
             WORDS // 2 - 2_000,
         )
-        for word, cord in further
+        for word, jacks in further
     ]
     yield from in_columns(lines, 2, WORDS)
     names = listed(port_names(facility, together.restores), len(together.restores))

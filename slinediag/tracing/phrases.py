@@ -11,6 +11,9 @@ from slinediag.model.labels import port_label
 NAMED = 5
 """How many things a sentence names before it counts the rest."""
 
+ALL = 10**6
+"""Names are never counted where someone must act on them."""
+
 
 def listed(names: Iterable[str], most: int = NAMED) -> str:
     """Names as a list in words; beyond ``most`` the rest are counted."""

@@ -72,11 +72,11 @@ def test_a_stand_in_goes_through_the_limiter_and_costs_are_said():
         "PB2 B1 (LIMITER L)",
         "WHAT IT COSTS:",
         "LIMITER L in suffers.",
-        "LINK L: only EMERG L heard there.",
+        "LINK L: only EMERG L heard there, instead of DISC L.",
         "NO PATCH:",
         "SPEAKER L: no source reaches a jack.",
         "OTHER WAYS",
-        "PB2 T3 to PB2 B2 (not all it heard; level -24.0 dB)",
+        "PB2 T3 to PB2 B2 (EMERG L instead; level -24.0 dB)",
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from slinediag.model.facility import Facility
 from slinediag.problems import RequestError, problem
 from slinediag.tracing.outage.board import Board
+from slinediag.tracing.outage.dummies import dummy_cautions
 from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.outage.jacks import JackChoice
 from slinediag.tracing.outage.patches import PatchWriter, live
@@ -68,7 +69,8 @@ class Inquiry:
             reach=None if mended is None else mended.reach,
         )
         self._mended = mended
-        self._cut_short = set[int]()
+        self.cut_short = set[int]()
+        """The inputs for which not every pair of moves was tried, once there are candidates."""
         self.base = View(self.situation)
         self.choice = JackChoice(self.situation)
         self.proof = Proof(self.situation, self.choice)
@@ -80,7 +82,7 @@ class Inquiry:
             search = Search(self.base, self.choice, self.proof, number, self.keep)
             found[number] = search.run(self.moves)
             if search.cut_short:
-                self._cut_short.add(number)
+                self.cut_short.add(number)
         return found
 
     def answer(self) -> Outage:
@@ -99,6 +101,7 @@ class Inquiry:
                 for number in situation.silenced
             ),
             weakened=tuple(self._weakened(number) for number in situation.weakened),
+            gaining=tuple(self._weakened(number) for number in situation.gaining),
             together=self.together(found, writer),
         )
 
@@ -117,11 +120,14 @@ class Inquiry:
             (tuple(cord for cord in cords if cord in put or cord[::-1] in put), pulls)
             for put, pulls in chosen.taken
         ]
-        steps = writer.steps(patches)
+        dummies = writer.dummies(cords, chosen.pulls, chosen.restored)
+        steps = writer.steps(patches, dummies)
         moves = chosen.moves
         cautions = (
             *(text for n in chosen.restored for text in writer.bypassed(moves, n)),
             *(text for n in chosen.restored for text in writer.misfits(moves, n)),
+            *writer.other_mixes(moves, chosen.restored),
+            *dummy_cautions(dummies),
             *live(steps),
         )
         return Together(
@@ -132,14 +138,16 @@ class Inquiry:
             outcomes=tuple(writer.outcome(moves, n) for n in chosen.restored),
             cautions=tuple(dict.fromkeys(cautions)),
             steps=steps,
-            steps_back=writer.steps_back(patches),
+            steps_back=writer.steps_back(patches, dummies),
+            dummies=dummies,
         )
 
     def _silenced(
         self, number: int, found: list[Candidate], writer: PatchWriter, reasons: Reasons
     ) -> SilencedInput:
         situation = self.situation
-        reason, cure = (None, None) if found else reasons.of(number, self.moves)
+        cut_short = number in self.cut_short
+        reason, cure = (None, None) if found else reasons.of(number, self.moves, cut_short)
         return SilencedInput(
             input=situation.inputs[number],
             priority=situation.facts[number].priority,
@@ -147,10 +155,16 @@ class Inquiry:
             patches=tuple(writer.write(candidate, number) for candidate in found),
             reason=reason,
             cure=cure,
-            cut_short=number in self._cut_short,
+            cut_short=cut_short,
+            hears_after=situation.tracer.named(situation.hears[number]),
         )
 
     def _weakened(self, number: int) -> WeakenedInput:
         situation = self.situation
-        lost = situation.heard[number] & ~situation.hears[number]
-        return WeakenedInput(situation.inputs[number], situation.tracer.named(lost))
+        heard, hears, named = (
+            situation.heard[number],
+            situation.hears[number],
+            situation.tracer.named,
+        )
+        lost, gained = named(heard & ~hears), named(hears & ~heard)
+        return WeakenedInput(situation.inputs[number], lost, gained, named(hears))

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from slinediag.address import Jack, PortAddress, jack_order
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves
 from slinediag.tracing.outage.detour import Detours
+from slinediag.tracing.outage.dummies import Plugging, dummy_cautions
+from slinediag.tracing.outage.heard import Listener
 from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.steps import Work, plan
-from slinediag.tracing.outage.values import Outcome, Patch, Step
+from slinediag.tracing.outage.values import Dummies, Outcome, Patch, Step
 from slinediag.tracing.outage.view import View
-from slinediag.tracing.phrases import port_name
+from slinediag.tracing.phrases import ALL, listed, port_name, port_names
 from slinediag.tracing.values import CordEnds
 
 Moved = tuple[tuple[CordEnds, ...], tuple[CordEnds, ...]]
@@ -26,6 +28,7 @@ class PatchWriter:
     def __init__(self, situation: Situation, mended: Situation) -> None:
         self._situation = situation
         self._mended = mended
+        self._listener = Listener(situation)
 
     def write(self, candidate: Candidate, number: int) -> Patch:
         """The patch of a candidate for the input of this number."""
@@ -33,13 +36,15 @@ class PatchWriter:
         effect = situation.effect(candidate.moves)
         change = situation.level_change(number, situation.level(number, effect))
         cords = self.turned(candidate.cords, candidate.pulls)
-        steps = self.steps([(cords, candidate.pulls)])
+        dummies = self.dummies(cords, candidate.pulls, [number])
+        steps = self.steps([(cords, candidate.pulls)], dummies)
         return Patch(
             cords=cords,
             pulls=candidate.pulls,
             fits=not candidate.grade[0],
             full=not candidate.grade[1],
             hears=situation.tracer.named(effect.hears.get(number, situation.hears[number])),
+            heard=self._listener.heard(number, effect),
             harmed=self.named(effect.harmed & ~(1 << number)),
             level_change=None if change is None else round(change, 2) + 0.0,
             length=candidate.length / 1000,
@@ -48,10 +53,13 @@ class PatchWriter:
                 *self.bypassed(candidate.moves, number),
                 *self.exchanged(candidate.moves),
                 *self.misfits(candidate.moves, number),
+                *self.other_mixes(candidate.moves, [number]),
+                *dummy_cautions(dummies),
                 *live(steps),
             ),
             steps=steps,
-            steps_back=self.steps_back([(cords, candidate.pulls)]),
+            steps_back=self.steps_back([(cords, candidate.pulls)], dummies),
+            dummies=dummies,
         )
 
     def outcome(self, moves: Moves, number: int) -> Outcome:
@@ -61,9 +69,10 @@ class PatchWriter:
         change = situation.level_change(number, situation.level(number, effect))
         hears = effect.hears.get(number, situation.hears[number])
         return Outcome(
-            input=situation.inputs[number],
+            heard=self._listener.heard(number, effect),
             hears=situation.tracer.named(hears),
             missing=situation.tracer.named(situation.heard[number] & ~hears),
+            gained=situation.tracer.named(hears & ~situation.heard[number]),
             fits=situation.fits(change),
             level_change=None if change is None else round(change, 2) + 0.0,
         )
@@ -97,18 +106,24 @@ class PatchWriter:
     def _dummies(self) -> frozenset[Jack]:
         return frozenset(plug.jack for plug in self._situation.now.plugs)
 
-    def steps(self, patches: Sequence[Moved]) -> tuple[Step, ...]:
+    def dummies(
+        self, cords: Sequence[CordEnds], pulls: Sequence[CordEnds], restored: Iterable[int]
+    ) -> Dummies:
+        """Which of these cords dummy plugs can replace, the inputs restored as before."""
+        return Plugging(self._situation, cords, pulls).dummies(restored)
+
+    def steps(self, patches: Sequence[Moved], dummies: Dummies) -> tuple[Step, ...]:
         """The steps of patches, one after another, each on top of those before it."""
         now = self._situation.now
         standing = [(c.source, c.target) for c in now.cords]
         plugs = frozenset(plug.jack for plug in now.plugs)
         found: list[Step] = []
         for cords, pulls in patches:
-            found += plan(Work(self._situation, tuple(standing), plugs, cords, pulls))
+            found += plan(Work(self._situation, tuple(standing), plugs, cords, pulls, dummies))
             standing = [cord for cord in standing if cord not in pulls] + list(cords)
         return tuple(found)
 
-    def steps_back(self, patches: Sequence[Moved]) -> tuple[Step, ...]:
+    def steps_back(self, patches: Sequence[Moved], dummies: Dummies) -> tuple[Step, ...]:
         """The same cords taken out and put back, the last patch first, with nothing failed."""
         filed = self._mended.now
         standing = [(c.source, c.target) for c in filed.cords]
@@ -117,7 +132,7 @@ class PatchWriter:
             standing = [cord for cord in standing if cord not in pulls] + list(cords)
         found: list[Step] = []
         for cords, pulls in reversed(patches):
-            found += plan(Work(self._mended, tuple(standing), plugs, pulls, cords))
+            found += plan(Work(self._mended, tuple(standing), plugs, pulls, cords, dummies))
             standing = [cord for cord in standing if cord not in cords] + list(pulls)
         return tuple(found)
 
@@ -130,6 +145,18 @@ class PatchWriter:
             "set it there"
             for n, change in detours.misfits(situation.effect(moves))
         ]
+
+    def other_mixes(self, moves: Moves, numbers: Iterable[int]) -> list[str]:
+        """The inputs that get the same origins by another mix than before."""
+        facility, effect = self._situation.filed, self._situation.effect(moves)
+        groups: dict[str, list[str]] = {}
+        for number in numbers:
+            heard = self._listener.heard(number, effect)
+            if heard.mix:
+                mixes = [listed(port_names(facility, ports)) for ports in (heard.now, heard.was)]
+                into = groups.setdefault(f"fed with {mixes[0]}, not with {mixes[1]}", [])
+                into.append(port_name(facility, heard.input))
+        return [f"another mix: {listed(names, ALL)} {words}" for words, names in groups.items()]
 
     def exchanged(self, moves: Moves) -> list[str]:
         """The inputs that get the other side of a stereo pair."""

@@ -11,6 +11,7 @@ from slinediag.tracing.outage.view import View
 
 NO_SOURCE = "no source reaches a jack"
 NO_JACK = "no free jack leads to the input"
+NOT_ALL_TRIED = "but not all were tried"
 
 SPARE_SOURCE = (
     "A spare output that carries what it may hear, on a jack, would cure it; or name under instead "
@@ -23,6 +24,11 @@ def no_moves(moves: int) -> str:
     return f"no {moves} moves restore it"
 
 
+def none_found(moves: int) -> str:
+    """The reason where nothing was found, but the search was cut short before all was tried."""
+    return f"no {moves} moves found that restore it, {NOT_ALL_TRIED}"
+
+
 class Reasons:
     """Reasons and cures for the inputs of one situation that have no patch."""
 
@@ -32,15 +38,16 @@ class Reasons:
         self._view = View(situation)
         self._freed = frozenset() if keep else choice.freed_by(situation.pulls)
 
-    def of(self, number: int, moves: int) -> tuple[str, str]:
-        """The reason, and a cure in one sentence."""
+    def of(self, number: int, moves: int, cut_short: bool = False) -> tuple[str, str]:
+        """The reason, and a cure in one sentence; ``cut_short``: not every pair was tried."""
         sources = self._jacks(self._view.kinds_that_carry(self._situation.wanted[number]))
         entries = self._jacks(self._view.kinds_at_inputs(self._view.upstream(number)))
         if not sources:
             return NO_SOURCE, SPARE_SOURCE
         if not entries:
             return NO_JACK, self._second_way(number)
-        return no_moves(moves), self._cure(number, sources, entries)
+        reason = none_found(moves) if cut_short else no_moves(moves)
+        return reason, self._cure(number, sources, entries)
 
     def _second_way(self, number: int) -> str:
         """How to reach an input that no free jack leads to after the failure."""

@@ -121,6 +121,15 @@ class Situation:
         ]
 
     @cached_property
+    def gaining(self) -> list[int]:
+        """The inputs of working equipment that the failure makes hear more, and nothing less."""
+        return [
+            n
+            for n, (heard, now) in enumerate(zip(self.heard, self.hears, strict=True))
+            if self.working[n] and now & ~heard and not heard & ~now
+        ]
+
+    @cached_property
     def bits_of_boxes(self) -> list[int]:
         """For each output the bit that stands for its box in sets of boxes."""
         numbers: dict[str, int] = {}

@@ -7,15 +7,16 @@ cord is out, the other does.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from slinediag.address import Jack, PortAddress
 from slinediag.circuit.circuit import Circuit
 from slinediag.tracing.hearing import bits
+from slinediag.tracing.outage.heard import Listener
 from slinediag.tracing.outage.rank import Harm, harm_of
 from slinediag.tracing.outage.situation import Effect, Situation
-from slinediag.tracing.outage.values import NormalAct, Step
+from slinediag.tracing.outage.values import Dummies, Heard, NormalAct, Step
 from slinediag.tracing.phrases import listed, port_names
 from slinediag.tracing.values import CordEnds
 
@@ -36,7 +37,7 @@ class Work:
     """Cords to put in and to pull, on a circuit on which some cords stand and some plugs are in.
 
     ``situation`` says what is an interruption: what loses, is doubled or hears what it should
-    not against its state.
+    not against its state. ``dummies``: cords that dummy plugs can replace.
     """
 
     situation: Situation
@@ -44,12 +45,20 @@ class Work:
     plugs: frozenset[Jack]
     puts: tuple[CordEnds, ...]
     pulls: tuple[CordEnds, ...]
+    dummies: Dummies = field(default_factory=dict)
 
     @property
     def plug_moves(self) -> tuple[PlugMove, ...]:
-        """Every plug that moves: pulls first, far ends first; then cords, source ends first."""
+        """Every plug that moves: pulls first, far ends first; then cords, source ends first.
+
+        Of a cord that a dummy plug can replace, its jack comes first.
+        """
         pulled = [PlugMove("pull", jack, cord) for cord in self.pulls for jack in cord[::-1]]
-        return (*pulled, *(PlugMove("put", jack, cord) for cord in self.puts for jack in cord))
+        put = [PlugMove("put", jack, cord) for cord in self.puts for jack in self._in_turn(cord)]
+        return (*pulled, *put)
+
+    def _in_turn(self, cord: CordEnds) -> CordEnds:
+        return cord[::-1] if self.dummies.get(cord) == cord[1:] else cord
 
     def effect(self, done: Sequence[PlugMove]) -> Effect:
         """What the plugs moved so far change."""
@@ -125,7 +134,7 @@ def _added(one: Cost, other: Cost) -> Cost:
 
 def _steps(work: Work, moves: Sequence[PlugMove], effects: Sequence[Effect]) -> tuple[Step, ...]:
     """The steps in this order, with what the circuit itself shows at each plug."""
-    tracer = work.situation.tracer
+    situation, tracer = work.situation, work.situation.tracer
     with tracer.lock:
         hand = _Hand(work, tracer.circuit)
         try:
@@ -133,19 +142,24 @@ def _steps(work: Work, moves: Sequence[PlugMove], effects: Sequence[Effect]) -> 
         finally:
             hand.put_back()
     steps: list[Step] = []
+    listener = Listener(situation)
     for move, note, before, after in zip(moves, notes, effects, effects[1:], strict=False):
-        fine, now = _fine(work.situation, before), _fine(work.situation, after)
+        fine, now = _fine(situation, before), _fine(situation, after)
+        dummies = work.dummies.get(move.cord, ())
         steps.append(
             Step(
                 act=move.act,
                 jack=move.jack,
                 cord=move.cord,
                 second=any(step.cord == move.cord for step in steps),
-                length=_stocked(work.situation, move),
+                length=_stocked(situation, move),
                 acts=note[0],
-                restores=_named(work.situation, now & ~fine),
-                interrupts=_named(work.situation, fine & ~now),
+                restores=_named(situation, now & ~fine),
+                interrupts=_named(situation, fine & ~now),
                 caution=note[1],
+                heard=_heard(situation, listener, now & ~fine, after),
+                dummy=move.jack in dummies,
+                needless=bool(dummies) and move.jack not in dummies,
             )
         )
     return tuple(steps)
@@ -166,6 +180,16 @@ def _fine(situation: Situation, effect: Effect) -> int:
         if situation.restored(number, effect):
             fine |= 1 << number
     return fine
+
+
+def _heard(
+    situation: Situation, listener: Listener, inputs: int, effect: Effect
+) -> tuple[Heard, ...]:
+    """How inputs are restored; those that a plug before had interrupted hear all again."""
+    return tuple(
+        listener.heard(n, effect) if n in situation.silenced else Heard(situation.inputs[n])
+        for n in bits(inputs)
+    )
 
 
 def _named(situation: Situation, inputs: int) -> tuple[PortAddress, ...]:

@@ -177,7 +177,8 @@ def _row(inquiry: Inquiry, mended: Situation) -> SurveyRow:
     reasons = Reasons(situation, inquiry.choice, inquiry.keep)
     fallen = []
     for number, found in inquiry.candidates().items():
-        reason, cure = (None, None) if found else reasons.of(number, inquiry.moves)
+        cut_short = number in inquiry.cut_short
+        reason, cure = (None, None) if found else reasons.of(number, inquiry.moves, cut_short)
         remedy = _remedy(found[0], number, writer, situation) if found else None
         entry, priority = situation.inputs[number], situation.facts[number].priority
         fallen.append(Fallen(entry, priority, remedy, reason, cure))

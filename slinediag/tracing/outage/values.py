@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from slinediag.address import Jack, PortAddress
@@ -11,6 +11,10 @@ from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.values import CordEnds, Effect, cord_text
 
 NormalChange = Effect | Literal["closes"]
+Dummies = dict[CordEnds, tuple[Jack, ...]]
+"""Cords that dummy plugs in these jacks can replace."""
+
+Manner = Literal["all", "part", "instead"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,12 +26,29 @@ class NormalAct:
 
 
 @dataclass(frozen=True, slots=True)
+class Heard:
+    """How an input is restored: it hears all that it heard, a part of it, or something instead.
+
+    Where instead, ``now`` is what it hears in place of ``was``; where ``mix``, those are the mixes
+    by which the same origins come.
+    """
+
+    input: PortAddress
+    manner: Manner = "all"
+    now: tuple[PortAddress, ...] = ()
+    was: tuple[PortAddress, ...] = ()
+    mix: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One plug put in or pulled: what it does to normals, whom it restores and interrupts then.
 
     ``caution`` says what the free plug of the cord may touch or carry, or None. ``second`` where
     the cord's other plug has been moved before. ``length`` of the cord in metres where it is of
-    the stock that the facility files, else None.
+    the stock that the facility files, else None. ``heard`` says how each input is restored.
+    ``dummy`` where a dummy plug in the jack does as well as the cord; ``needless`` where one in the
+    cord's other jack does, so that nothing need go in here.
     """
 
     act: Literal["put", "pull"]
@@ -39,6 +60,9 @@ class Step:
     caution: str | None
     second: bool = False
     length: float | None = None
+    heard: tuple[Heard, ...] = ()
+    dummy: bool = False
+    needless: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +71,8 @@ class Patch:
 
     ``level_change`` in dB against before, None where unknown; ``length`` of all cords in metres.
     ``exchanged``: an input gets the other side of a stereo pair; the cautions say which.
-    ``steps_back`` take it out again once what failed is mended.
+    ``steps_back`` take it out again once what failed is mended. ``heard`` says how the input is
+    restored, ``dummies`` which cords dummy plugs can replace.
     """
 
     cords: tuple[CordEnds, ...]
@@ -56,9 +81,11 @@ class Patch:
     full: bool
     exchanged: bool
     hears: tuple[PortAddress, ...]
+    heard: Heard
     harmed: tuple[PortAddress, ...]
     level_change: float | None
     length: float
+    dummies: Dummies = field(hash=False)
     cautions: tuple[str, ...]
     steps: tuple[Step, ...]
     steps_back: tuple[Step, ...]
@@ -68,6 +95,7 @@ class Patch:
 class SilencedInput:
     """An input that falls silent: what it heard, its patches best first, or why there is none.
 
+    ``hears_after``: the standby origins that it hears all the same.
     ``cure`` says what wiring would give it a patch, where it has none. ``cut_short``: not every
     pair of moves was tried, so that a better patch, or one at all, may exist.
     """
@@ -79,29 +107,41 @@ class SilencedInput:
     reason: str | None
     cure: str | None
     cut_short: bool = False
+    hears_after: tuple[PortAddress, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class WeakenedInput:
-    """An input that still hears something, and what it hears no longer."""
+    """An input that still hears something: what it hears no longer, and what it did not before.
+
+    ``hears`` is all that it hears now.
+    """
 
     input: PortAddress
     lost: tuple[PortAddress, ...]
+    gained: tuple[PortAddress, ...] = ()
+    hears: tuple[PortAddress, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
     """What an input comes to with all patches that stand side by side.
 
-    ``missing`` is what it heard before and hears no more, ``level_change`` in dB against before,
-    None where unknown.
+    ``missing`` is what it heard before and hears no more, ``gained`` the reverse; ``level_change``
+    in dB against before, None where unknown.
     """
 
-    input: PortAddress
+    heard: Heard
     hears: tuple[PortAddress, ...]
     missing: tuple[PortAddress, ...]
+    gained: tuple[PortAddress, ...]
     fits: bool
     level_change: float | None
+
+    @property
+    def input(self) -> PortAddress:
+        """The input restored."""
+        return self.heard.input
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +149,8 @@ class Together:
     """The patches that can stand side by side: cords, pulls, whom they restore and harm.
 
     ``outcomes`` are those of the inputs restored, in their order; ``cautions`` as of a patch.
-    ``steps`` do one patch after another, ``steps_back`` take them out again in turn.
+    ``steps`` do one patch after another, ``steps_back`` take them out again in turn. ``dummies``
+    says which cords dummy plugs can replace.
     """
 
     cords: tuple[CordEnds, ...]
@@ -120,17 +161,22 @@ class Together:
     cautions: tuple[str, ...]
     steps: tuple[Step, ...]
     steps_back: tuple[Step, ...]
+    dummies: Dummies = field(hash=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Outage:
-    """What falls silent in a failure, by priority then natural order, and what restores it."""
+    """What falls silent in a failure, by priority then natural order, and what restores it.
+
+    ``gaining`` are inputs that lose nothing and hear more, by a bypass.
+    """
 
     facility: Facility
     failure: Failure
     moves: int
     silenced: tuple[SilencedInput, ...]
     weakened: tuple[WeakenedInput, ...]
+    gaining: tuple[WeakenedInput, ...]
     together: Together
 
     def to_dict(self) -> dict[str, Any]:
@@ -145,6 +191,7 @@ class Outage:
                 {
                     "input": facility.spelled(weakened.input),
                     "lost": _spelled(facility, weakened.lost),
+                    **_if_any(facility, "gained", weakened.gained),
                 }
                 for weakened in self.weakened
             ],
@@ -166,6 +213,7 @@ def _silenced_dict(facility: Facility, silenced: SilencedInput) -> dict[str, Any
         "input": facility.spelled(silenced.input),
         "priority": silenced.priority,
         "hears_before": _spelled(facility, silenced.hears_before),
+        **_if_any(facility, "hears_after", silenced.hears_after),
         "patches": [_patch_dict(facility, patch) for patch in silenced.patches],
         "reason": silenced.reason,
         "cure": silenced.cure,
@@ -215,6 +263,11 @@ def _step_dict(facility: Facility, step: Step) -> dict[str, Any]:
 
 def _spelled(facility: Facility, ports: tuple[PortAddress, ...]) -> list[str]:
     return [facility.spelled(port) for port in ports]
+
+
+def _if_any(facility: Facility, key: str, ports: tuple[PortAddress, ...]) -> dict[str, list[str]]:
+    """A key that is there only where it says something."""
+    return {key: _spelled(facility, ports)} if ports else {}
 
 
 def _cords(cords: tuple[CordEnds, ...]) -> list[str]:

@@ -8,7 +8,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
+from slinediag.tracing.outage.dummies import HANGS_NOTHING
+from slinediag.tracing.outage.reasons import NOT_ALL_TRIED
 from slinediag.tracing.outage.values import (
+    Dummies,
+    Manner,
     NormalAct,
     Outage,
     Outcome,
@@ -16,14 +20,24 @@ from slinediag.tracing.outage.values import (
     SilencedInput,
     Step,
     Together,
+    WeakenedInput,
 )
-from slinediag.tracing.phrases import listed, port_names
+from slinediag.tracing.phrases import ALL, NAMED, listed, port_names
 from slinediag.tracing.values import CordEnds
 from slinediag.tracing.words import at_jack, normal_name
 
 NONE_FOUND = "none found, but not every pair of cords was tried"
-ALL = 10**6
-"""Names are never counted where someone must act on them."""
+NO_DUMMY = "  No dummy plug at hand: one plug of a cord does it, its other kept off all metal."
+FREE_PLUG = "the free plug"
+ELSE = "HEARS SOMETHING ELSE:"
+WEAKER = "WEAKENED, still heard:"
+MORE = "HEARS MORE THAN BEFORE:"
+SEE = "; what they lack is said below"
+THEN: dict[Manner, str] = {
+    "all": "Then these are back",
+    "part": "Back in part",
+    "instead": "Back, but with something else",
+}
 
 
 def outage_lines(outage: Outage) -> list[str]:
@@ -37,6 +51,7 @@ def outage_lines(outage: Outage) -> list[str]:
         return [*lines, *_weakened_lines(outage)]
     lines = [f"SILENT when {failed}:"]
     lines += [f"  {line}" for line in _silent_lines(facility, outage.silenced)]
+    lines += _on_standby(facility, outage.silenced)
     lines += _do_this(facility, outage.together)
     lines += _costs(facility, outage)
     lines += _no_patch(facility, outage.silenced)
@@ -65,12 +80,42 @@ def _silent_lines(facility: Facility, silenced: tuple[SilencedInput, ...]) -> It
         yield f"priority {priority}: {names}" if priority is not None else names
 
 
+def _on_standby(facility: Facility, silenced: Iterable[SilencedInput]) -> Iterator[str]:
+    """What is heard where all but standby sources is silent."""
+    groups: dict[tuple[PortAddress, ...], list[PortAddress]] = {}
+    for each in silenced:
+        if each.hears_after:
+            groups.setdefault(each.hears_after, []).append(each.input)
+    for origins, inputs in groups.items():
+        names, heard = listed(port_names(facility, inputs), ALL), port_names(facility, origins)
+        yield f"  {names}: {listed(heard)} heard there instead, on standby."
+
+
 def _do_this(facility: Facility, together: Together) -> Iterator[str]:
-    if not together.steps:
+    steps = steps_by_hand(together.steps)
+    if not steps:
         return
     yield "DO THIS:"
-    yield from _numbered(step_sentence(facility, step) for step in together.steps)
-    yield f"Then these are back: {listed(port_names(facility, together.restores), ALL)}."
+    yield from _numbered(step_sentence(facility, step) for step in steps)
+    if any(step.dummy for step in steps):
+        yield NO_DUMMY
+    yield from _back_again(facility, together.outcomes)
+
+
+def _back_again(facility: Facility, outcomes: Iterable[Outcome]) -> Iterator[str]:
+    """Which inputs are back, and which of them only in part or with something else."""
+    groups: dict[Manner, list[PortAddress]] = {"all": [], "part": [], "instead": []}
+    for outcome in outcomes:
+        groups[outcome.heard.manner].append(outcome.input)
+    for manner, inputs in groups.items():
+        if inputs:
+            see = "" if manner == "all" else SEE
+            yield f"{THEN[manner]}: {listed(port_names(facility, inputs), ALL)}{see}."
+
+
+def steps_by_hand(steps: Iterable[Step]) -> list[Step]:
+    """The steps that a person takes: dummy plugs go in wherever they do as well as a cord."""
+    return [step for step in steps if not step.needless]
 
 
 def _numbered(sentences: Iterable[str]) -> Iterator[str]:
@@ -81,19 +126,35 @@ def step_sentence(facility: Facility, step: Step) -> str:
     """One step: the plug, the jack with its label, what it does, and what to beware of."""
     label = jack_label(facility, step.jack)
     at = jack_name(facility, step.jack) + (f" ({label})" if label else "")
-    clauses = []
-    if step.restores:
-        clauses.append(f"{listed(port_names(facility, step.restores), ALL)} BACK")
+    clauses = list(_restored_clauses(facility, step))
     if step.interrupts:
         clauses.append(f"INTERRUPTS {listed(port_names(facility, step.interrupts), ALL)}")
     clauses += [_act_clause(facility, act) for act in step.acts]
     head = f"{_hand(step)} {at}"
     text = f"{head}: {'; '.join(clauses)}." if clauses else f"{head}."
-    return f"{text} Mind: {step.caution}." if step.caution else text
+    if step.caution is None or (step.dummy and step.caution.startswith(FREE_PLUG)):
+        return text
+    return f"{text} Mind: {step.caution}."
+
+
+def _restored_clauses(facility: Facility, step: Step) -> Iterator[str]:
+    """Whom a plug restores, those that hear the same of what they did together."""
+    groups: dict[str, list[PortAddress]] = {}
+    for heard in step.heard:
+        words = "BACK" if heard.manner == "all" else "BACK IN PART"
+        if heard.manner == "instead":
+            words = f"BACK, BUT WITH {listed(port_names(facility, heard.now))}"
+        groups.setdefault(words, []).append(heard.input)
+    for words, inputs in groups.items():
+        yield f"{listed(port_names(facility, inputs), ALL)} {words}"
 
 
 def _hand(step: Step) -> str:
     """What the hand does, up to the jack."""
+    if step.dummy:
+        return "Pull the dummy plug from" if step.act == "pull" else "Put a dummy plug into"
+    if step.needless:
+        return f"With a cord in place of the dummy plug {'pull' if step.act == 'pull' else 'use'}"
     if step.act == "pull":
         return "Pull the cord's other plug from" if step.second else "Pull the plug from"
     if step.second:
@@ -139,13 +200,25 @@ def cost_lines(facility: Facility, together: Together) -> list[str]:
 def _lasting(cautions: Iterable[str], told: Sequence[str]) -> Iterator[str]:
     """The cautions that hold once all is patched.
 
-    Those of a plug are told with its step, the level of an input restored with what it lacks.
+    Those of a plug are told with its step, and so are dummy plugs; the level of an input restored
+    with what it lacks.
     """
     return (
         caution
         for caution in cautions
-        if "phantom power from" not in caution and not any(at in caution for at in told)
+        if "phantom power from" not in caution
+        and not _of_dummies(caution)
+        and not any(at in caution for at in told)
     )
+
+
+def cautions_left(cautions: Iterable[str]) -> list[str]:
+    """The cautions of a patch that its steps, told with their dummy plugs, do not say already."""
+    return [caution for caution in cautions if not _of_dummies(caution)]
+
+
+def _of_dummies(caution: str) -> bool:
+    return caution.endswith(HANGS_NOTHING)
 
 
 def caution_sentence(facility: Facility, caution: str) -> str:
@@ -158,10 +231,16 @@ def caution_sentence(facility: Facility, caution: str) -> str:
 
 def _outcome_clauses(facility: Facility, outcome: Outcome) -> Iterator[str]:
     """What an input lacks once all is patched: the shorter of what is gone and what is left."""
-    if outcome.missing and len(outcome.missing) < len(outcome.hears):
-        yield f"without {listed(port_names(facility, outcome.missing))}."
+    heard, hears = outcome.heard, listed(port_names(facility, outcome.hears))
+    missing = listed(port_names(facility, outcome.missing))
+    if heard.manner == "instead" and not heard.mix:
+        yield f"only {hears} heard there, instead of {missing}."
+    elif outcome.missing and len(outcome.missing) < len(outcome.hears):
+        yield f"without {missing}."
     elif outcome.missing:
-        yield f"only {listed(port_names(facility, outcome.hears))} heard there."
+        yield f"only {hears} heard there."
+    if outcome.gained and heard.manner != "instead":
+        yield f"{listed(port_names(facility, outcome.gained))} heard there, too."
     if not outcome.fits and outcome.level_change is not None:
         yield f"level {outcome.level_change:+.1f} dB. Set it before it goes out."
 
@@ -178,8 +257,7 @@ def without_patch(facility: Facility, silenced: Iterable[SilencedInput]) -> list
     groups: dict[tuple[str, str], list[PortAddress]] = {}
     for each in silenced:
         if each.reason is not None:
-            reason = NONE_FOUND if each.cut_short else reason_words(each.reason)
-            groups.setdefault((reason, each.cure or ""), []).append(each.input)
+            groups.setdefault((reason_words(each.reason), each.cure or ""), []).append(each.input)
     return [
         f"{listed(port_names(facility, inputs), ALL)}: {reason}. {cure}".strip()
         for (reason, cure), inputs in groups.items()
@@ -188,6 +266,8 @@ def without_patch(facility: Facility, silenced: Iterable[SilencedInput]) -> list
 
 def reason_words(reason: str) -> str:
     """Why there is no patch, for a person: a move is a cord put in or pulled."""
+    if reason.endswith(NOT_ALL_TRIED):
+        return NONE_FOUND
     return re.sub(
         r"^no (\d) moves restore it$", r"no \1 cords, put in or pulled, bring it back", reason
     )
@@ -195,14 +275,14 @@ def reason_words(reason: str) -> str:
 
 def _other_ways(facility: Facility, outage: Outage) -> Iterator[str]:
     """What else would do, one line for each input, best first."""
-    done = {frozenset(cord) for cord in (*outage.together.cords, *outage.together.pulls)}
+    done = _moved(outage.together)
     lines = []
     for silenced in outage.silenced:
         others = [patch for patch in silenced.patches if not _moved(patch) <= done]
         if others:
             name = listed(port_names(facility, [silenced.input]))
-            clauses = "; or ".join(patch_clause(facility, patch) for patch in others)
-            lines.append(f"  {name}: {clauses}")
+            clauses = dict.fromkeys(patch_clause(facility, patch) for patch in others)
+            lines.append(f"  {name}: {'; or '.join(clauses)}")
     if lines:
         yield "OTHER WAYS, the best first:"
         yield from lines
@@ -216,15 +296,19 @@ def _cut_short(facility: Facility, silenced: Iterable[SilencedInput]) -> Iterato
         yield f"NOT EVERY PAIR OF CORDS was tried for {names}: there may be a better way."
 
 
-def _moved(patch: Patch) -> set[frozenset[Jack]]:
-    return {frozenset(cord) for cord in (*patch.cords, *patch.pulls)}
+def _moved(patch: Patch | Together) -> set[frozenset[Jack]]:
+    """The jacks of each cord put in or pulled; of a dummy plug in its place, that jack alone."""
+    put = (patch.dummies.get(cord, cord) for cord in patch.cords)
+    return {frozenset(jacks) for jacks in (*put, *patch.pulls)}
 
 
 def patch_clause(facility: Facility, patch: Patch) -> str:
     """A patch in one line."""
     parts = [f"pull {_cord(facility, cord)}" for cord in patch.pulls]
-    parts += [_cord(facility, cord) for cord in patch.cords]
+    parts += [cord_words(facility, cord, patch.dummies) for cord in patch.cords]
     notes = [] if patch.full else ["not all it heard"]
+    if patch.heard.manner == "instead":
+        notes = [f"{listed(port_names(facility, patch.heard.now))} instead"]
     if patch.exchanged:
         notes.append("left and right exchanged")
     if not patch.fits and patch.level_change is not None:
@@ -234,25 +318,55 @@ def patch_clause(facility: Facility, patch: Patch) -> str:
     return ", ".join(parts) + (f" ({'; '.join(notes)})" if notes else "")
 
 
+def cord_words(facility: Facility, cord: CordEnds, dummies: Dummies) -> str:
+    """A cord put in, or the dummy plugs that do as well."""
+    if cord not in dummies:
+        return _cord(facility, cord)
+    jacks = [jack_name(facility, jack) for jack in dummies[cord]]
+    return f"{dummy_words(cord, dummies)} {' and '.join(jacks)}"
+
+
+def dummy_words(cord: CordEnds, dummies: Dummies) -> str:
+    """What stands before the jacks of a cord that dummy plugs can replace; else nothing."""
+    return ("", "a dummy plug in", "dummy plugs in")[len(dummies.get(cord, ()))]
+
+
 def _cord(facility: Facility, cord: CordEnds) -> str:
     return " to ".join(jack_name(facility, jack) for jack in cord)
 
 
 def _weakened_lines(outage: Outage) -> list[str]:
     facility = outage.facility
-    if not outage.weakened:
-        return []
-    groups: dict[tuple[PortAddress, ...], list[PortAddress]] = {}
-    for weakened in outage.weakened:
-        groups.setdefault(weakened.lost, []).append(weakened.input)
-    lines = ["WEAKENED, still heard:"]
-    for lost, inputs in groups.items():
-        gone = listed(port_names(facility, lost))
-        lines.append(f"  {listed(port_names(facility, inputs))}: without {gone}.")
+    groups: dict[str, dict[str, list[PortAddress]]] = {}
+    for weakened in (*outage.weakened, *outage.gaining):
+        head, words = _weakened_words(facility, weakened)
+        groups.setdefault(head, {}).setdefault(words, []).append(weakened.input)
+    lines = []
+    for head in (ELSE, WEAKER, MORE):
+        told = groups.get(head, {})
+        lines += [head] if told else []
+        for words, inputs in told.items():
+            most = NAMED if head == WEAKER else ALL
+            lines.append(f"  {listed(port_names(facility, inputs), most)}: {words}.")
     return lines
+
+
+def _weakened_words(facility: Facility, weakened: WeakenedInput) -> tuple[str, str]:
+    """Under which heading an input stands that the failure leaves something, and what it hears."""
+    lost, gained = (
+        listed(port_names(facility, ports)) for ports in (weakened.lost, weakened.gained)
+    )
+    if not lost:
+        return MORE, gained
+    if not gained:
+        return WEAKER, f"without {lost}"
+    if weakened.hears == weakened.gained:
+        return ELSE, f"{gained} instead of {lost}"
+    return ELSE, f"{gained}, too; without {lost}"
 
 
 def _back(facility: Facility, together: Together) -> Iterator[str]:
     if together.steps_back:
         yield "ONCE IT IS MENDED:"
-        yield from _numbered(step_sentence(facility, step) for step in together.steps_back)
+        steps = steps_by_hand(together.steps_back)
+        yield from _numbered(step_sentence(facility, step) for step in steps)

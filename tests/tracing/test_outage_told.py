@@ -1,0 +1,248 @@
+"""What an outage tells of dummy plugs, of inputs back with something else, and of searches cut short.
+
+Each answer follows from the facility by hand.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from slinediag.tracing.outage.answer import outage
+from slinediag.tracing.outage.failure import read_failure
+from slinediag.tracing.outage.survey import survey
+from slinediag.tracing.outage.words import outage_lines
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
+from tests.builders import plant
+
+LISTENING = """
+equipment:
+  MIC: {name: Microphone, outputs: [O]}
+  DESK: {name: Desk, inputs: [M], outputs: [PH]}
+  AIR: {name: Tuner, outputs: [L]}
+  PH: {name: Headphone amplifier, label: PHONES, priority: 1, inputs: {L: {instead: [AIR.L]}}}
+bays:
+  PB:
+    name: Bay
+    positions: 3
+    points:
+      1: {top: MIC.O, bottom: DESK.M, normal: half}
+      2: {top: DESK.PH, bottom: PH.L, normal: reverse-half}
+      3: {top: AIR.L, normal: none}
+"""
+
+
+def answered(sections, *failed, **options):
+    facility = plant(sections)
+    return outage(facility, read_failure(facility, failed, **options))
+
+
+def test_where_a_normal_is_only_to_be_opened_a_dummy_plug_is_told():
+    """A plug in the bottom jack only taps a reverse half-normal: the dead desk stays on the line.
+
+    So a cord into B2 alone would tie the tuner to the dead output, and a plug in T2 must open the
+    normal. First by the order of jacks is the cord T1 to T2, which hangs the microphone there.
+    """
+    found = answered(LISTENING, "DESK")
+    best = found.silenced[0].patches[0]
+    assert [tuple(map(str, cord)) for cord in best.cords] == [
+        ("PB.T1", "PB.T2"),
+        ("PB.T3", "PB.B2"),
+    ]
+    spare, wanted = best.cords
+    assert {
+        tuple(map(str, cord)): list(map(str, jacks)) for cord, jacks in best.dummies.items()
+    } == {("PB.T1", "PB.T2"): ["PB.T2"]}
+    # The facility as asked, with the dummy plug in place of that cord, says the same.
+    trial = Trial(cords=(wanted,), plugs=best.dummies[spare], failed=("DESK",))
+    outcomes = ask(found.facility, trial, every_input=True).inputs
+    (phones,) = (o for o in outcomes if o.input == found.silenced[0].input)
+    assert phones.hears_after == phones.feeds_after == best.hears
+    # The keys name cords, as ever; a caution says what does as well.
+    told = found.to_dict()["together"]
+    assert told["cords"] == ["PB.T1=PB.T2", "PB.T3=PB.B2"]
+    assert (
+        "PB.T1=PB.T2: a dummy plug in PB.T2 does as well as this cord, with nothing hung on a line"
+        in told["cautions"]
+    )
+
+
+def test_the_words_hang_no_cord_for_the_sake_of_its_plug():
+    lines = outage_lines(answered(LISTENING, "DESK"))
+    do = lines[lines.index("DO THIS:") + 1 :]
+    assert do[0].startswith("  1. Put a dummy plug into PB T2 (DESK PH): breaks the reverse half-n")
+    assert do[1].startswith("  2. Plug in PB T3 (AIR L).")
+    assert do[2].startswith(
+        "  3. The cord's other plug in PB B2 (PHONES L): PHONES L BACK, BUT WITH"
+    )
+    assert (
+        do[3]
+        == "  No dummy plug at hand: one plug of a cord does it, its other kept off all metal."
+    )
+    text = "\n".join(lines)
+    assert "Pull the dummy plug from PB T2" in text
+    # No word of the microphone's jack, and the many cords that end in T2 are one way for the hand.
+    assert "MIC" not in text
+    assert "PB T1" not in text
+    assert text.count("a dummy plug in PB T2, PB T3 to PB B2") == 0
+
+
+def test_a_cord_that_carries_audio_is_no_dummy_plug():
+    found = answered(LISTENING.replace("reverse-half", "half"), "DESK")
+    assert found.silenced[0].patches
+    assert not any(patch.dummies for patch in found.silenced[0].patches)
+    assert "dummy" not in "\n".join(outage_lines(found))
+
+
+PROGRAMMES = """
+equipment:
+  MIC: {name: Microphone, outputs: [O]}
+  DSC: {name: Player, outputs: [O]}
+  CRT: {name: Cartridge player, outputs: [O]}
+  DESK:
+    name: Desk
+    inputs: [1, 2, 3]
+    outputs: {P1: {label: PGM 1}, P2: {label: PGM 2}}
+    paths: all
+  DA: {name: Distribution amplifier, inputs: [I], outputs: [O], paths: straight}
+  LOG: {name: Logger, label: LOGGER, priority: 1, inputs: [1]}
+bays:
+  PB:
+    name: Bay
+    positions: 6
+    points:
+      1: {top: MIC.O, bottom: DESK.1}
+      2: {top: DSC.O, bottom: DESK.2}
+      3: {top: CRT.O, bottom: DESK.3}
+      4: {top: DA.O, bottom: LOG.1, normal: half}
+      5: {top: DESK.P2, normal: none}
+      6: {top: DESK.P1, bottom: DA.I, normal: full}
+"""
+
+
+def test_another_mix_of_the_same_sources_is_told_as_one():
+    """Programme 2 is mixed from what programme 1 is, so with it the logger hears the same origins.
+
+    Full by the rule, and first by the order of jacks; but not what the logger is there for.
+    """
+    found = answered(PROGRAMMES, "DA")
+    patches = {str(p.cords[0][0]): p for s in found.silenced for p in s.patches if s.priority == 1}
+    assert next(iter(patches)) == "PB.T5"
+    other, own = patches["PB.T5"], patches["PB.T6"]
+    assert (other.full, other.heard.manner, own.full, own.heard.manner) == (
+        True, "instead", True, "all",
+    )  # fmt: skip
+    assert [str(port) for port in other.heard.now] == ["DESK.P2:out"]
+    mixes = "LOGGER 1 fed with DESK PGM 2, not with DESK PGM 1"
+    assert f"another mix: {mixes}" in other.cautions
+    assert not any("mix" in caution for caution in own.cautions)
+    lines = outage_lines(found)
+    text = "\n".join(lines)
+    assert "LOGGER 1 BACK, BUT WITH DESK PGM 2; breaks the half-normal" in text
+    assert "Back, but with something else: LOGGER 1; what they lack is said below." in lines
+    assert not any(line.startswith("Then these are back") for line in lines)
+    assert f"  Another mix: {mixes}." in lines
+    assert "LOGGER 1: PB T6 to PB B4" in text
+
+
+def test_an_amplifier_gone_round_is_no_other_mix():
+    """The desk's programme 1 is what the logger had; the second side of a stereo pair no mix."""
+    sections = PROGRAMMES.replace("inputs: [I], outputs: [O], paths: straight", STEREO)
+    found = answered(sections.replace("DA.I", "DA.L").replace("DA.O", "DA.1"), "DA")
+    patches = {str(p.cords[0][0]): p for s in found.silenced for p in s.patches if s.priority == 1}
+    assert patches["PB.T6"].heard.manner == "all"
+
+
+STEREO = "inputs: [L, R], outputs: [1, 2], paths: all"
+
+CHANGEOVER = """
+equipment:
+  PLY: {name: Player, label: DISC, outputs: [L]}
+  EMG: {name: Emergency player, label: EMERG, outputs: [L]}
+  SW: {name: Changeover, inputs: [A, B], outputs: [O], paths: {O: [A]}, bypass: {O: [B]}}
+  XMIT: {name: Transmitter, label: LINK, priority: 1, inputs: {L: {instead: [EMG.L]}}}
+bays:
+  PB:
+    name: Bay
+    positions: 3
+    points:
+      1: {top: PLY.L, bottom: SW.A}
+      2: {top: EMG.L, bottom: SW.B}
+      3: {top: SW.O, bottom: XMIT.L}
+"""
+
+
+def test_an_input_that_falls_back_to_another_source_is_told_with_it():
+    """Without supply the changeover joins its second input to its output."""
+    found = answered(CHANGEOVER, "SW")
+    assert found.to_dict()["silenced"] == []
+    assert found.to_dict()["weakened"] == [
+        {"input": "XMIT.L", "lost": ["PLY.L"], "gained": ["EMG.L"]}
+    ]
+    assert outage_lines(found) == [
+        "Nothing falls silent when SW fails.",
+        "HEARS SOMETHING ELSE:",
+        "  LINK L: EMERG L instead of DISC L.",
+    ]
+
+
+def test_an_input_that_only_standby_is_left_to_is_silent_but_for_that():
+    sections = CHANGEOVER.replace("EMERG, outputs: [L]", "EMERG, outputs: {L: {standby: true}}")
+    found = answered(sections, "SW")
+    (silenced,) = found.to_dict()["silenced"]
+    assert (silenced["input"], silenced["hears_after"]) == ("XMIT.L", ["EMG.L"])
+    lines = outage_lines(found)
+    assert lines[:3] == [
+        "SILENT when SW fails:",
+        "  priority 1: LINK L",
+        "  LINK L: EMERG L heard there instead, on standby.",
+    ]
+
+
+def test_an_input_that_a_bypass_makes_hear_more_is_told():
+    found = answered(CHANGEOVER.replace("bypass: {O: [B]}", "bypass: {O: [A, B]}"), "SW")
+    assert outage_lines(found) == [
+        "Nothing falls silent when SW fails.",
+        "HEARS MORE THAN BEFORE:",
+        "  LINK L: EMERG L.",
+    ]
+
+
+def test_a_stand_in_is_not_called_back():
+    sections = CHANGEOVER.replace(
+        "3: {top: SW.O, bottom: XMIT.L}", "3: {top: SW.O, bottom: XMIT.L, normal: half}"
+    )
+    lines = outage_lines(answered(sections, "PLY"))
+    assert any("LINK L BACK, BUT WITH EMERG L" in line for line in lines)
+    assert "Back, but with something else: LINK L; what they lack is said below." in lines
+    assert "  LINK L: only EMERG L heard there, instead of DISC L." in lines
+
+
+def test_part_of_what_was_heard_is_not_called_back():
+    sections = PROGRAMMES.replace("5: {top: DESK.P2, normal: none}", "5: {normal: none}")
+    lines = outage_lines(answered(sections, "DESK"))
+    assert any("LOGGER 1 BACK IN PART" in line for line in lines)
+    assert any(line.startswith("Back in part: LOGGER 1") for line in lines)
+
+
+@pytest.mark.parametrize("cut_short", [False, True])
+def test_a_search_that_is_cut_short_claims_no_more_than_it_tried(cut_short, monkeypatch):
+    """No plug opens a parallel normal, so the dead desk stays on the line whatever is tried."""
+    sections = LISTENING
+    if cut_short:
+        monkeypatch.setattr("slinediag.tracing.outage.search.WORK", 1)
+    else:
+        sections = sections.replace("reverse-half", "parallel")
+    facility = plant(sections)
+    found = outage(facility, read_failure(facility, ["DESK"]))
+    (silenced,) = found.to_dict()["silenced"]
+    rows = survey(facility).to_dict()["failures"]
+    (row,) = (row for row in rows if row["failed"] == ["DESK"])
+    reason = (
+        "no 2 moves found that restore it, but not all were tried"
+        if cut_short
+        else "no 2 moves restore it"
+    )
+    assert silenced["reason"] == row["silenced"][0]["reason"] == reason
+    words = "none found, but not every pair of cords was tried" if cut_short else "no 2 cords, put"
+    assert any(f"PHONES L: {words}" in line for line in outage_lines(found))
