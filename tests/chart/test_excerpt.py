@@ -199,6 +199,9 @@ def test_ports_without_a_line_are_listed_where_they_belong_to_the_part(names):
     [
         ({"bays": ["PB22"]}, "Did you mean PB2?"),
         ({"rooms": ["Rack rom"]}, "Did you mean Rack room?"),
+        ({"rooms": ["studio"]}, "Did you mean Studio rack or On-air studio?"),
+        ({"rooms": ["rack"]}, "Rack 1, Rack 2, Studio rack, Production rack or Rack room?"),
+        ({"rooms": ["Vault"]}, "Places: Rack 1, Rack 2, Studio rack, "),
         ({"around": ["LIMK L"]}, "Did you mean LINK L?"),
     ],
 )

@@ -136,12 +136,17 @@ def find_bay(facility: Facility, text: str) -> str | Problem:
 
 
 def find_place(facility: Facility, text: str) -> str | Problem:
-    """A rack or room that the file names."""
+    """A rack or room that the file names, else what to say, with all places that bear the word."""
     known = places(facility)
     if text in known:
         return text
     otherwise = f"Places: {', '.join(known)}" if known else "The file says of nothing where it is"
-    return problem(text, "nothing stands at such a place", suggestion(text, known, otherwise))
+    word = text.strip().casefold()
+    bearing = [name for name in known if word and word in name.casefold()]
+    *others, last = bearing or [""]
+    meant = f"Did you mean {', '.join(others)}{' or ' if others else ''}{last}?"
+    hint = meant if bearing else suggestion(text, known, otherwise)
+    return problem(text, "nothing stands at such a place", hint)
 
 
 def find_cable(facility: Facility, text: str) -> str | Problem:
