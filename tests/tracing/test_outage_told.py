@@ -246,3 +246,72 @@ def test_a_search_that_is_cut_short_claims_no_more_than_it_tried(cut_short, monk
     assert silenced["reason"] == row["silenced"][0]["reason"] == reason
     words = "none found, but not every pair of cords was tried" if cut_short else "no 2 cords, put"
     assert any(f"PHONES L: {words}" in line for line in outage_lines(found))
+
+
+OUTBOARD = """
+equipment:
+  VOX: {name: Microphone, outputs: {O: {level: -50}}}
+  DESK: {name: Desk, inputs: [1], outputs: [1], paths: straight}
+  TRK: {name: Recorder, label: TRACKS, priority: 1, inputs: [1]}
+  CMP: {name: Compressor, label: COMP, inputs: [1], outputs: [1], paths: straight}
+bays:
+  PB:
+    name: Bay
+    positions: 3
+    points:
+      1: {top: VOX.O, bottom: DESK.1, normal: half}
+      2: {top: DESK.1, bottom: TRK.1, normal: half}
+      3: {top: CMP.1, bottom: CMP.1, normal: none}
+"""
+
+
+def test_a_microphone_in_an_input_made_for_line_level_is_told():
+    """Through the compressor the recorder gets +4 dBu as before, but only on the paper.
+
+    The microphone gives -50 dBu, 54 dB below what the compressor's input is made for; less the
+    loss of 60 ohms into two inputs of 10 kilohms, 20 log(5060 / 5000) = 0.1 dB.
+    """
+    found = answered(OUTBOARD, "DESK")
+    (silenced,) = found.silenced
+    best = silenced.patches[0]
+    assert (best.fits, best.full) == (True, True)
+    assert [[str(jack) for jack in cord] for cord in best.cords] == [
+        ["PB.T1", "PB.B3"],
+        ["PB.T3", "PB.B2"],
+    ]
+    caution = (
+        "level -54.1 dB at COMP 1 in against what that is made for: set it there, or put a "
+        "preamplifier between"
+    )
+    assert caution in best.cautions
+    assert f"  L{caution[1:]}." in outage_lines(found)
+    suited = answered(
+        OUTBOARD.replace("inputs: [1], outputs: [1], paths: straight}\nb", SUITED), "DESK"
+    )
+    assert suited.silenced[0].patches[0].cords == best.cords
+    assert not any("made for" in line for line in outage_lines(suited))
+
+
+SUITED = """inputs: {1: {level: -50}}, outputs: [1], paths: straight}
+b"""
+
+
+def test_what_an_input_suffers_is_said():
+    """The stand-in is on one jack alone, and a plug there opens the full-normal to the speaker."""
+    found = answered(
+        """
+        equipment:
+          P: {name: Programme, outputs: [O]}
+          E: {name: Emergency player, label: EMERG, outputs: [L]}
+          X: {name: Transmitter, label: LINK, priority: 1, inputs: {L: {instead: [E.L]}}}
+          M: {name: Monitor, label: SPEAKER, inputs: [L]}
+        bays:
+          PB:
+            name: Bay
+            positions: 2
+            points: {1: {top: P.O, bottom: X.L}, 2: {top: E.L, bottom: M.L, normal: full}}
+        """,
+        "P",
+    )
+    assert found.to_dict()["together"]["harmed"] == ["M.L"]
+    assert "  SPEAKER L: SUFFERS, silent." in outage_lines(found)

@@ -71,7 +71,7 @@ def test_a_stand_in_goes_through_the_limiter_and_costs_are_said():
         "PB2 T3 (EMERG L)",
         "PB2 B1 (LIMITER L)",
         "WHAT IT COSTS:",
-        "LIMITER L in suffers.",
+        "LIMITER L in: SUFFERS, EMERG L heard there.",
         "LINK L: only EMERG L heard there, instead of DISC L.",
         "NO PATCH:",
         "SPEAKER L: no source reaches a jack.",

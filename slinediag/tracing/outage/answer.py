@@ -126,6 +126,7 @@ class Inquiry:
         cautions = (
             *(text for n in chosen.restored for text in writer.bypassed(moves, n)),
             *(text for n in chosen.restored for text in writer.misfits(moves, n)),
+            *writer.unsuited(moves, chosen.restored),
             *writer.other_mixes(moves, chosen.restored),
             *dummy_cautions(dummies),
             *live(steps),
@@ -135,6 +136,7 @@ class Inquiry:
             pulls=tuple(sorted(chosen.pulls)),
             restores=tuple(self.situation.inputs[n] for n in chosen.restored),
             harmed=writer.named(chosen.harmed),
+            sufferers=writer.sufferers(moves, chosen.harmed),
             outcomes=tuple(writer.outcome(moves, n) for n in chosen.restored),
             cautions=tuple(dict.fromkeys(cautions)),
             steps=steps,

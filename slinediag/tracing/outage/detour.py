@@ -111,3 +111,18 @@ class Detours:
             if change is not None and not situation.fits(change):
                 found.append((entry, change))
         return found
+
+    def unsuited(self, effect: Effect) -> list[tuple[int, float]]:
+        """The inputs on the way, this one too, that had no level before and now get none that
+        suits them: by how many dB it is off what they are made for."""
+        situation = self._situation
+        entries = [*self._along(situation.hearing, effect.feeds, effect.audio)[1], self._number]
+        found = []
+        for entry in sorted(entries):
+            level = situation.level(entry, effect) if entry in effect.feeds else None
+            if level is None or situation.before.levels[entry] is not None:
+                continue
+            off = level - situation.facts[entry].level
+            if not situation.fits(off):
+                found.append((entry, off))
+        return found

@@ -13,7 +13,7 @@ from slinediag.tracing.outage.heard import Listener
 from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.steps import Work, plan
-from slinediag.tracing.outage.values import Dummies, Outcome, Patch, Step
+from slinediag.tracing.outage.values import Dummies, Outcome, Patch, Step, Sufferer
 from slinediag.tracing.outage.view import View
 from slinediag.tracing.phrases import ALL, listed, port_name, port_names
 from slinediag.tracing.values import CordEnds
@@ -53,6 +53,7 @@ class PatchWriter:
                 *self.bypassed(candidate.moves, number),
                 *self.exchanged(candidate.moves),
                 *self.misfits(candidate.moves, number),
+                *self.unsuited(candidate.moves, [number]),
                 *self.other_mixes(candidate.moves, [number]),
                 *dummy_cautions(dummies),
                 *live(steps),
@@ -76,6 +77,26 @@ class PatchWriter:
             fits=situation.fits(change),
             level_change=None if change is None else round(change, 2) + 0.0,
         )
+
+    def sufferers(self, moves: Moves, harmed: int) -> tuple[Sufferer, ...]:
+        """What each of the inputs that suffer has of it, against the failure alone."""
+        situation, effect = self._situation, self._situation.effect(moves)
+        named = situation.tracer.named
+
+        def sufferer(n: int) -> Sufferer:
+            rest, hears = situation.hears[n], effect.hears.get(n, situation.hears[n])
+            fed = effect.feeds.get(n, situation.feeds[n])
+            doubled = fed.bit_count() > 1 and situation.feeds[n].bit_count() < 2
+            stray = hears & ~situation.known[n] if situation.heard[n] else 0
+            return Sufferer(
+                input=situation.inputs[n],
+                lost=named(rest & ~hears),
+                stray=named(stray),
+                silent=bool(rest) and not hears,
+                tied=named(fed) if doubled else (),
+            )
+
+        return tuple(sufferer(n) for n in bits(harmed))
 
     def named(self, inputs: int) -> tuple[PortAddress, ...]:
         """The inputs of a set, in natural order."""
@@ -144,6 +165,23 @@ class PatchWriter:
             f"level {change:+.1f} dB at {port_name(situation.filed, situation.inputs[n])}: "
             "set it there"
             for n, change in detours.misfits(situation.effect(moves))
+        ]
+
+    def unsuited(self, moves: Moves, numbers: Iterable[int]) -> list[str]:
+        """The inputs on the ways to these that had no level before and get one not made for them.
+
+        A microphone's, say, in a compressor's input: what comes out is filed at line level.
+        """
+        situation, effect = self._situation, self._situation.effect(moves)
+        found = dict(e for n in numbers for e in Detours(situation, n).unsuited(effect))
+        groups: dict[str, list[PortAddress]] = {}
+        for number in sorted(found):
+            groups.setdefault(f"{found[number]:+.1f}", []).append(situation.inputs[number])
+        return [
+            f"level {off} dB at {listed(port_names(situation.filed, inputs), ALL)} against what "
+            f"{'that is' if len(inputs) == 1 else 'those are'} made for: set it there, or put "
+            f"{'a preamplifier' if off.startswith('-') else 'a pad'} between"
+            for off, inputs in groups.items()
         ]
 
     def other_mixes(self, moves: Moves, numbers: Iterable[int]) -> list[str]:

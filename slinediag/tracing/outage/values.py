@@ -145,10 +145,25 @@ class Outcome:
 
 
 @dataclass(frozen=True, slots=True)
+class Sufferer:
+    """An input that patches harm: what it loses, what it hears that it should not.
+
+    ``tied`` are the outputs on its net where a second one has come onto it.
+    """
+
+    input: PortAddress
+    lost: tuple[PortAddress, ...]
+    stray: tuple[PortAddress, ...]
+    silent: bool
+    tied: tuple[PortAddress, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Together:
     """The patches that can stand side by side: cords, pulls, whom they restore and harm.
 
-    ``outcomes`` are those of the inputs restored, in their order; ``cautions`` as of a patch.
+    ``sufferers`` say how those harmed are; ``outcomes`` are those of the inputs restored, in their
+    order; ``cautions`` as of a patch.
     ``steps`` do one patch after another, ``steps_back`` take them out again in turn. ``dummies``
     says which cords dummy plugs can replace.
     """
@@ -157,6 +172,7 @@ class Together:
     pulls: tuple[CordEnds, ...]
     restores: tuple[PortAddress, ...]
     harmed: tuple[PortAddress, ...]
+    sufferers: tuple[Sufferer, ...]
     outcomes: tuple[Outcome, ...]
     cautions: tuple[str, ...]
     steps: tuple[Step, ...]

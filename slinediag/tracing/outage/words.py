@@ -19,6 +19,7 @@ from slinediag.tracing.outage.values import (
     Patch,
     SilencedInput,
     Step,
+    Sufferer,
     Together,
     WeakenedInput,
 )
@@ -183,18 +184,32 @@ def _costs(facility: Facility, outage: Outage) -> Iterator[str]:
 
 def cost_lines(facility: Facility, together: Together) -> list[str]:
     """Harm, what is heard less, levels, and what goes without the boxes gone round."""
-    lines = [f"{name} suffers." for name in port_names(facility, together.harmed)]
     groups: dict[str, list[PortAddress]] = {}
+    for sufferer in together.sufferers:
+        words = "; ".join(_suffering(facility, sufferer))
+        groups.setdefault(f"SUFFERS, {words}.", []).append(sufferer.input)
     for outcome in together.outcomes:
         for text in _outcome_clauses(facility, outcome):
             groups.setdefault(text, []).append(outcome.input)
-    lines += [
+    lines = [
         f"{listed(port_names(facility, inputs), ALL)}: {text}" for text, inputs in groups.items()
     ]
     off = [outcome.input for outcome in together.outcomes if not outcome.fits]
     told = [f" dB at {name}: " for name in port_names(facility, off)]
     lines += [caution_sentence(facility, each) for each in _lasting(together.cautions, told)]
     return lines
+
+
+def _suffering(facility: Facility, sufferer: Sufferer) -> Iterator[str]:
+    """What an input has of it that patches harm."""
+    if sufferer.tied:
+        yield f"{listed(port_names(facility, sufferer.tied))} tied together there"
+    if sufferer.silent:
+        yield "silent"
+    elif sufferer.lost:
+        yield f"without {listed(port_names(facility, sufferer.lost))}"
+    if sufferer.stray:
+        yield f"{listed(port_names(facility, sufferer.stray))} heard there"
 
 
 def _lasting(cautions: Iterable[str], told: Sequence[str]) -> Iterator[str]:
