@@ -260,7 +260,7 @@ def chart_drawings(
     left = damaged(facility, failure)
     answer = ask(left, trial) if trial is not None and not trial.empty else None
     words = tuple(sentences(answer)) if answer is not None else ()
-    damage = NO_DAMAGE
+    damage, then = NO_DAMAGE, None
     if failure != NO_FAILURE:
         then = answer or ask(left, Trial())
         after = (ON_WHAT_IS_LEFT, *words) if words else ()
@@ -275,6 +275,7 @@ def chart_drawings(
         effort=effort,
         words=words,
         fails=failure != NO_FAILURE,
+        left=then,
         outages=table,
         read_at=read_at or None,
         excerpt=excerpt,

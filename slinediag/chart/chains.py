@@ -1,26 +1,32 @@
 """What leads to each priority input, box by box, and on which sheets: what feeds the transmitter.
 
-As filed and at rest, by the same tracing as every answer.
+As filed, or as a trial or a failure leaves it, by the same tracing as every answer.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.address import PortAddress, natural
+from slinediag.chart.feeding import Feeding
 from slinediag.chart.subject import Subject
 from slinediag.model.facility import Facility
-from slinediag.tracing.tracer import Tracer, tracer_of
+from slinediag.tracing.tracer import tracer_of
+from slinediag.tracing.values import Answer
 
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """One box of a chain: the inputs by which it is led to and the outputs by which it leads on."""
+    """One box of a chain: the inputs by which it is led to and the outputs by which it leads on.
+
+    ``new``: those of the outputs that lead on where they do not as filed.
+    """
 
     box: str
     entries: tuple[PortAddress, ...]
     exits: tuple[PortAddress, ...]
+    new: tuple[PortAddress, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +35,17 @@ class Chain:
 
     The last is the one with the inputs. The first is an origin, or led to by several ``sources``,
     whose lines come in at its ``entries``, also those that lead on by an insert loop of it; or by
-    one that stands in the chain already.
+    one that stands in the chain already. ``newly``: how what is new leads there, in words.
+    ``new_sources``: those that do not lead there as filed. ``silent``: the inputs heard something
+    as filed, and hear nothing now.
     """
 
     priority: int
     links: tuple[Link, ...]
     sources: tuple[str, ...] = ()
+    newly: str = ""
+    new_sources: tuple[str, ...] = ()
+    silent: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,20 +56,38 @@ class Leg:
     boxes: tuple[str, ...]
 
 
-def chains_of(subject: Subject) -> tuple[Chain, ...]:
-    """A chain for each box with priority inputs that is drawn, and each priority it has."""
+def chains_of(subject: Subject, answer: Answer | None = None) -> tuple[Chain, ...]:
+    """A chain for each box with priority inputs that is drawn, and each priority it has.
+
+    ``answer``: what a trial does, or is on what a failure leaves. Inputs of which it makes this or
+    that have chains of their own.
+    """
     facility = subject.facility
+    feeding = Feeding.of(facility, answer)
     tracer = tracer_of(facility)
     found = []
     for box in subject.equipment:
-        inputs: dict[int, list[PortAddress]] = {}
+        inputs: dict[tuple[int, Hashable], list[PortAddress]] = {}
         for port in box.inputs:
             facts = box.facts[port.id, "in"]
             if facts.priority is not None:
-                inputs.setdefault(facts.priority, []).append(facts.address)
+                alike = facts.priority, _comes_to(feeding, facts.address)
+                inputs.setdefault(alike, []).append(facts.address)
         with tracer.lock:
-            found += [_chain(tracer, p, Link(box.id, tuple(i), ())) for p, i in inputs.items()]
+            found += [
+                _chain(feeding, priority, Link(box.id, tuple(some), ()))
+                for (priority, _), some in inputs.items()
+            ]
     return tuple(sorted(found, key=lambda chain: _order(facility, chain)))
+
+
+def _comes_to(feeding: Feeding, entry: PortAddress) -> Hashable:
+    """What becomes of an input: nothing that is not filed, silence, or the boxes that newly feed
+    it."""
+    if feeding.silent(entry):
+        return "silent"
+    feeds = feeding.feeds(entry)
+    return frozenset(out.equipment for out in feeds) if feeding.new((entry,)) else None
 
 
 def _order(facility: Facility, chain: Chain) -> tuple[object, ...]:
@@ -66,36 +95,38 @@ def _order(facility: Facility, chain: Chain) -> tuple[object, ...]:
     return chain.priority, natural(last.printed), natural(last.id)
 
 
-def _chain(tracer: Tracer, priority: int, last: Link) -> Chain:
+def _chain(feeding: Feeding, priority: int, last: Link) -> Chain:
     """From a box with inputs back to where the way begins, or where several boxes lead in."""
+    if all(map(feeding.silent, last.entries)):
+        return Chain(priority, (last,), silent=True)
     links = [last]
     while True:
-        feeds = dict.fromkeys(out for entry in links[0].entries for out in tracer.feeds(entry))
+        entries = links[0].entries
+        feeds = dict.fromkeys(out for entry in entries for out in feeding.feeds(entry))
         boxes = tuple(dict.fromkeys(out.equipment for out in feeds))
         if len(boxes) != 1 or boxes[0] in {link.box for link in links}:
-            first = _with_loops(tracer, links[0])
-            feeding = (out.equipment for entry in first.entries for out in tracer.feeds(entry))
-            sources = tuple(box for box in dict.fromkeys(feeding) if box != first.box)
-            return Chain(priority, (first, *links[1:]), sources or boxes)
-        fed = dict.fromkeys(entry for out in feeds for entry in _fed_entries(tracer, out))
-        links.insert(0, Link(boxes[0], tuple(fed), tuple(feeds)))
+            return _begun(feeding, priority, links, boxes)
+        fed = dict.fromkeys(entry for out in feeds for entry in feeding.entries(out))
+        links.insert(0, Link(boxes[0], tuple(fed), tuple(feeds), feeding.new(entries)))
 
 
-def _fed_entries(tracer: Tracer, out: PortAddress) -> Iterator[PortAddress]:
-    """The inputs by which a box leads to its output, as far as they are fed."""
-    for entry, leads_to in tracer.facility.equipment[out.equipment].ways:
-        address = PortAddress(out.equipment, entry, "in")
-        if leads_to == out.port and tracer.feeds(address):
-            yield address
+def _begun(feeding: Feeding, priority: int, links: Sequence[Link], boxes: tuple[str, ...]) -> Chain:
+    """The chain of these links, the first of which is fed by these boxes."""
+    first = _with_loops(feeding, links[0])
+    leading = (out.equipment for entry in first.entries for out in feeding.feeds(entry))
+    sources = tuple(box for box in dict.fromkeys(leading) if box != first.box) or boxes
+    new = {out.equipment for out in feeding.new(first.entries)}
+    new_sources = tuple(box for box in sources if box in new)
+    return Chain(priority, (first, *links[1:]), sources, feeding.newly, new_sources)
 
 
-def _with_loops(tracer: Tracer, link: Link) -> Link:
+def _with_loops(feeding: Feeding, link: Link) -> Link:
     """The box with all inputs that lead to the chain, also from its sends round to its returns."""
     passed = dict.fromkeys(link.entries)
     todo = list(link.entries)
     for entry in todo:
-        for out in tracer.feeds(entry):
-            new = [each for each in _fed_entries(tracer, out) if each not in passed]
+        for out in feeding.feeds(entry):
+            new = [each for each in feeding.entries(out) if each not in passed]
             passed.update(dict.fromkeys(new))
             todo += new
     return replace(link, entries=tuple(each for each in passed if each.equipment == link.box))

@@ -87,6 +87,7 @@ def draw(
     effort: Effort = "quick",
     words: Sequence[str] = (),
     fails: bool = False,
+    left: Answer | None = None,
     outages: OutageTable | None = None,
     read_at: float | None = 0.0,
     excerpt: Excerpt | None = None,
@@ -104,7 +105,8 @@ def draw(
     then a set of A3, or of what is larger where these have no room at the scale asked for.
 
     ``words``: sentences that say what the trial does; ``fails``: also on bays, places or cables
-    that have failed with it. ``outages``: what to patch when something fails.
+    that have failed with it. ``left``: what these leave, and the trial done to that does.
+    ``outages``: what to patch when something fails.
     ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
     never below 2.5 mm. None is 1000 for a wall chart, one sheet up to A0 that ``auto`` finds, and
     2.5 mm for all else and for what is larger than A0 at that height.
@@ -129,7 +131,7 @@ def draw(
 
     def requested(folded: bool) -> Request:
         plan = plan_chart(facility, answer, excerpt, fold=folded)
-        return Request(facility, answer, plan, set_sheet, effort, said, scale, folded)
+        return Request(facility, answer, plan, set_sheet, effort, said, scale, folded, left)
 
     if keep is not None:
         refuse_other_part(keep, excerpt is not None)

@@ -37,7 +37,11 @@ def equipment_words(box: Equipment, *, failed: bool) -> str:
     if box.state:
         told.append(f"State: {box.state}")
     if failed:
-        passes = "passes on nothing but its bypass" if box.bypass_ways else "passes nothing on"
+        passes = (
+            "passes nothing on, except through its bypass"
+            if box.bypass_ways
+            else "passes nothing on"
+        )
         told.append(f"Taken as failed: {passes}")
     told += _ports("Inputs", box, box.inputs)
     told += _ports("Outputs", box, box.outputs)

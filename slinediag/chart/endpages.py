@@ -170,7 +170,8 @@ class _Making:
         above = self._top - below.y
         self._seen = place_glance(facility, found, self._laid, below, above, corner, before)
         self._found = finder_entries(request, placings)
-        self._fed = chains_of(request.plan.told), sheets_of_ports(self._laid)
+        chains = chains_of(request.plan.told, request.left or request.answer)
+        self._fed = chains, sheets_of_ports(self._laid)
         self._spares = 0
         self._backs: dict[tuple[bool, int], list[Page]] = {}
         self._said: dict[int, list[Block]] = {}

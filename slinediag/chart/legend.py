@@ -228,4 +228,6 @@ def trial_items(room: int) -> Iterator[Item]:
     half = words.width // 2 + 1500
     frame = Box(middle.x - half, middle.y - 2000, 2 * half, 4000)
     stamp = Rect(frame, Style(stroke=None, fill=styles.BLACK), 500)
-    yield legend_item((stamp, words), "taken as failed: passes on nothing but a bypass", room)
+    yield legend_item(
+        (stamp, words), "taken as failed: passes nothing on, except through a bypass", room
+    )

@@ -12,10 +12,12 @@ from slinediag.chart.lettering import SMALL
 from slinediag.chart.pointers import Pointer, pointing
 from slinediag.geometry import Point
 from slinediag.model.facility import Facility
+from slinediag.tracing.phrases import listed, port_names
 
 INDENT = 7_000
 ARROW = "→"
 NOTHING = "nothing, as filed"
+SILENT = "nothing: SILENT"
 NAMED = 3
 """Boxes that lead to the first of a chain are named up to this many, else counted."""
 
@@ -62,7 +64,7 @@ def _row(
         boxes = [box for box in leg.boxes if box not in told]
         for box in boxes:
             words += [Pointer(ARROW)] * arrow
-            words.append(Pointer(facility.equipment[box].printed, leg.sheet, at=box))
+            words += _box(facility, chain, box, leg.sheet)
             arrow = True
         if boxes:
             words.append(Pointer(f"({leg.sheet})", leg.sheet, "bold", boxes[-1]))
@@ -71,20 +73,38 @@ def _row(
     return pointing(words, room, disc, INDENT)
 
 
+def _box(facility: Facility, chain: Chain, box: str, sheet: int) -> Iterator[Pointer]:
+    """A box on the way; by its outputs, and how these lead on, where they do not as filed."""
+    new = [out for link in chain.links if link.box == box for out in link.new]
+    if not new:
+        yield Pointer(facility.equipment[box].printed, sheet, at=box)
+        return
+    yield Pointer(f"{listed(port_names(facility, new), NAMED)},", sheet, at=box)
+    yield Pointer(chain.newly)
+
+
 def _sources(
     facility: Facility, chain: Chain, sheet: Mapping[PortAddress, int]
 ) -> Iterator[Pointer]:
     """What leads to the first box of a chain: the sheets on which its lines come in, or names."""
-    names = [facility.equipment[box].printed for box in chain.sources]
+    if chain.silent:
+        yield Pointer(SILENT, weight="bold")
+        return
+    names = [
+        facility.equipment[box].printed + (f" {chain.newly}" if box in chain.new_sources else "")
+        for box in chain.sources
+    ]
     if not names:
         if len(chain.links) == 1:
             yield Pointer(NOTHING)
         return
     on = led_from(chain, sheet)
-    if not on:
-        yield Pointer(", ".join(names) if len(names) <= NAMED else f"{len(names)} boxes")
     box = chain.links[0].box
-    if on:
-        yield Pointer("sheet" if len(on) == 1 else "sheets")
+    if not on or (chain.new_sources and len(names) <= NAMED):
+        yield Pointer(", ".join(names) if len(names) <= NAMED else f"{len(names)} boxes")
+        return
+    for new in chain.new_sources:
+        yield Pointer(f"{facility.equipment[new].printed} {chain.newly},")
+    yield Pointer("sheet" if len(on) == 1 else "sheets")
     for number, one in enumerate(on):
         yield Pointer(f"{one}," if number + 1 < len(on) else str(one), one, "bold", box)

@@ -20,7 +20,8 @@ from slinediag.tracing.values import Answer
 class Request:
     """What is to be drawn, on what, how large, and with how much effort.
 
-    ``folded``: whether the plan has runs of parallel circuits as one line each.
+    ``folded``: whether the plan has runs of parallel circuits as one line each. ``left``: what a
+    failure of bays, places or cables leaves, and the trial done to that does; None without one.
     """
 
     facility: Facility
@@ -31,6 +32,7 @@ class Request:
     said: Said
     scale: Fraction
     folded: bool = False
+    left: Answer | None = None
 
     def legend(self, width: int) -> Block:
         """The legend in a column of this width, with every sign that a sheet of it may bear."""

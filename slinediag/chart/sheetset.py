@@ -101,7 +101,9 @@ def _at_rest(request: Request, least_points: int, tell: Tell) -> Earlier:
     """The set as it is without its trial: under one, everything is to be found where it was."""
     excerpt, folded = request.plan.excerpt, request.folded
     plan = plan_chart(request.facility, None, excerpt, fold=folded)
-    resting = replace(request, answer=None, plan=plan, said=replace(request.said, words=()))
+    resting = replace(
+        request, answer=None, left=None, plan=plan, said=replace(request.said, words=())
+    )
     return _stood(resting, _divided(resting, *_begun(resting), least_points, tell))
 
 

@@ -15,7 +15,9 @@ from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import draw_set
 from slinediag.drawing.marks import Drawing, Text
 from slinediag.model.facility import Facility
+from slinediag.output import chart_drawings
 from slinediag.tracing.naming import read_trial
+from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.trial import ask
 from tests.builders import plant
 from tests.chart import rules
@@ -24,13 +26,17 @@ from tests.chart.set_rules import check_set, jack_zones
 CHAINS = 8
 
 
-def plant_of_chains() -> Facility:
-    """Chains of three boxes, of which an A4 has room for few; bay PC has positions without lines."""
+def plant_of_chains(*, ranked: bool = False) -> Facility:
+    """Chains of three boxes, of which an A4 has room for few; bay PC has positions without lines.
+
+    ``ranked``: the last boxes have inputs of priority.
+    """
     numbers = range(1, CHAINS + 1)
+    rank = ", priority: 1" if ranked else ""
     boxes = "".join(
         f"  S{n}: {{name: Source {n}, outputs: [O]}}\n"
         f"  M{n}: {{name: Processor {n}, inputs: [I], outputs: [O], paths: straight}}\n"
-        f"  D{n}: {{name: Destination {n}, inputs: [I]}}\n"
+        f"  D{n}: {{name: Destination {n}, inputs: [I]{rank}}}\n"
         for n in numbers
     )
     first = ", ".join(f"{n}: {{top: S{n}.O, bottom: M{n}.I}}" for n in numbers)
@@ -108,3 +114,25 @@ def test_what_the_cords_do_stands_in_one_column(sets):
     texts = [m for m in block.marks if isinstance(m, Text)]
     assert not any(text.ELLIPSIS in m.text for m in texts)
     assert len({m.at.x for m in texts if m.text != "•"}) <= 2  # the heading, and all sentences
+
+
+def test_the_first_page_tells_what_feeds_priority_inputs_under_the_trial():
+    facility = plant_of_chains(ranked=True)
+    filed, tried = (ways(drawn(facility, cords)) for cords in ((), CORDS))
+    assert re.search(r"D8 \(\d+\), Destination 8: S8 → M8 \(\d+\)", filed)
+    assert re.search(r"D8 \(\d+\), Destination 8: S1 O, by cord \(\d+\)", tried)
+    assert "M8" not in tried
+    assert "by cord" not in filed
+
+
+def test_with_a_bay_dead_the_first_page_tells_what_is_silent():
+    failure = Failure(bays=("PB",))
+    facility = plant_of_chains(ranked=True)
+    pages = chart_drawings(facility, sheet="A4", effort="quick", failure=failure)
+    assert ways(pages).count("nothing: SILENT") == CHAINS
+
+
+def ways(pages: tuple[Drawing, ...]) -> str:
+    """What a set says of what feeds priority inputs."""
+    (told,) = [words for d in pages if (words := rules.block_words(d, "priority-ways"))]
+    return told
