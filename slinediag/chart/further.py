@@ -6,8 +6,9 @@ Lengths in micrometres.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from slinediag.address import PortAddress
 from slinediag.chart.clear_room import CLEARANCES, DESCENT, clear_spot
@@ -26,6 +27,9 @@ HERE = "here"
 NARROWER = 6_000
 """By how much less each further try wraps the words."""
 MOST_LINES = 6
+BETWEEN = 3
+"""Of so many parts of the room between a row and another that words are not about, all but one are
+left free, so that the words stand at their own row."""
 
 Called = Callable[[PortAddress], str]
 """What names the place of an output: its sheet, on a chart of one sheet its zone."""
@@ -91,11 +95,12 @@ def _named(row: Onward, called: Called, stems: frozenset[str]) -> list[tuple[str
 def place_shared(
     plan: BoxPlan, shared: Shared, taken: Sequence[Box]
 ) -> tuple[Box, list[list[Unit]]] | None:
-    """Room in a box for what rows share, clear of all that is taken, and its lines; None where it
-    has no such room."""
+    """Room in a box for what rows share, and its lines: clear of all that is taken, and at no row
+    of others; None where it has no such room."""
     units = list(_units(plan, shared))
     level = [slot.y for slot in plan.inputs if slot.port in shared.rows]
     widest = max(map(_across, units))
+    taken = [*taken, *_at_others(plan, shared.rows)]
     tried = set()
     for room in range(plan.width - 2 * MARGIN, widest - 1, -NARROWER):
         lines = _wrapped(units, room)
@@ -111,6 +116,25 @@ def place_shared(
         if spot is not None:
             return Box(spot.x, spot.y, across, down), lines
     return None
+
+
+def _at_others(plan: BoxPlan, rows: Collection[PortAddress]) -> Iterator[Box]:
+    """Where words about inputs would look like words about others: beside and between their rows;
+    not below all of them, since the words name their inputs."""
+    own = {slot.y for slot in plan.inputs if slot.port in rows}
+    levels = [slot.y for slot in plan.inputs]
+    levels += [idle.y - SMALL // 2 for idle in plan.idle_inputs]
+    ys = sorted({*levels})
+    if ys[0] not in own:
+        yield Box(0, 0, plan.width, ys[0])
+    for above, below in pairwise(ys):
+        half = (below - above) * (BETWEEN - 1) // BETWEEN
+        if above not in own and below not in own:
+            yield Box(0, above, plan.width, below - above)
+        elif above not in own:
+            yield Box(0, above, plan.width, half)
+        elif below not in own:
+            yield Box(0, below - half, plan.width, half)
 
 
 def _units(plan: BoxPlan, shared: Shared) -> Iterator[Unit]:

@@ -68,7 +68,7 @@ def draw_onward(plan: BoxPlan, at: Box, where: Whereabouts) -> tuple[Group, ...]
     if plan.equipment.id in where.failed:
         return ()
     if plan.cited and not plan.onward:
-        return (_where_listed(plan, at, where),)
+        return _where_listed(plan, at, where)
     if not plan.onward:
         return ()
     brief, further = _further(plan, at, where)
@@ -222,6 +222,8 @@ def _note(
     untold = {row.port for row in plan.onward if row.untold and row.port not in brief}
     ports = [port for slot in plan.slots if slot.port in untold for port in slot.ports]
     told = where.listed(ports)
+    if not told:
+        return ()
     taken = _taken(plan, at, found)
     place = _note_spot(plan, taken, told) or _note_spot(plan, taken, _fitting(told, 0))
     if place is None:
@@ -275,14 +277,17 @@ def _listed_ref(ports: Iterable[PortAddress], told: str, where: Whereabouts) -> 
     return Ref(("onward", "listed"), data, title=title)
 
 
-def _where_listed(plan: BoxPlan, at: Box, where: Whereabouts) -> Group:
-    """Where the paths of a box are listed, between its inputs and its outputs."""
+def _where_listed(plan: BoxPlan, at: Box, where: Whereabouts) -> tuple[Group, ...]:
+    """Where the paths of a box are listed, between its inputs and its outputs; nothing where none
+    leads to a port of it."""
     ports = [port for slot in plan.slots for port in slot.ports]
     told = where.listed(ports)
+    if not told:
+        return ()
     lines, *_, stacked = _note_lines(told)
     if NUMBER.match(told) and not told.isdecimal():
         lines = stacked if len(stacked) * LEADING <= plan.height else lines
     labels = max(chain((width(s.label) for s in plan.outputs), plan.idle_widths), default=0)
     x = at.right - 3 * MARGIN - labels - max(line_width(*line) for line in lines)
     y = at.y + (plan.height - SMALL - LEADING * (len(lines) - 1)) // 2
-    return Group(_set_down(lines, Point(x, y)), _listed_ref(ports, told, where))
+    return (Group(_set_down(lines, Point(x, y)), _listed_ref(ports, told, where)),)

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
+from dataclasses import replace
 
 import pytest
 
@@ -14,6 +15,7 @@ from slinediag.chart.equipment import plan_part
 from slinediag.chart.fars import Far, Onward, lines_at
 from slinediag.chart.onward import Place, Whereabouts, draw_onward, with_room_for_note
 from slinediag.chart.overlay import outcome_of
+from slinediag.chart.points import PITCH
 from slinediag.chart.restacking import restacked
 from slinediag.drawing.marks import Group, Line, Rect, Text
 from slinediag.drawing.query import ink_box, text_box
@@ -177,3 +179,48 @@ def test_what_the_sample_s_inputs_share_is_true(quillmoor_set):
             outs = [box.facts[o, "out"].label for i, o in box.ways if i == entry]
             wanted = {(re.sub(" [LR]$", "", out), sheets[box.id, out]) for out in outs}
             assert told == wanted, f"{box.id} {entry}"
+
+
+TWO_KINDS = """
+equipment:
+  DESK:
+    name: Desk
+    inputs: [M1, M2, M3, L1, L2, L3]
+    outputs: [O1, O2, O3, O4, O5]
+    paths: {O1: [M1, M2, M3, L1, L2, L3], O2: [L1, L2, L3], O3: [L1, L2, L3], O4: [L1, L2, L3]}
+"""
+
+
+@pytest.mark.parametrize("gaps", [(3, 6, 1, 1, 1), (1, 1, 6, 1, 1), (1, 1, 1, 6, 1)])
+def test_words_that_inputs_share_stand_at_no_other_s_row(gaps):
+    """Free room between two other inputs is no place for what these do not do."""
+    own = ["L1", "L2", "L3"]
+    plan = restacked(part(["M1", "M2", "M3", *own], [], TWO_KINDS), gaps, ())
+    found = draw_onward(plan, Box(0, 0, plan.width, plan.height), PLACES)
+    shared = [text_box(t) for t in texts_of([g for g in found if g.ref.classes == ("further",)])]
+    if gaps[1] == 6:
+        assert not shared
+        assert sum("16" in t.text for t in texts_of(found)) == len(own)
+        return
+    assert shared
+    levels = {slot.label: slot.y for slot in plan.inputs}
+    for box in shared:
+        nearest = min(levels, key=lambda label: abs(levels[label] - box.centre.y))
+        assert nearest in own
+
+
+def test_inputs_named_in_full_stand_at_the_foot_of_a_box():
+    plan = restacked(part(["L1", "L2", "M1"], [], TWO_KINDS), (1, 1), ())
+    plan = replace(plan, height=plan.height + 4 * PITCH)
+    found = draw_onward(plan, Box(0, 0, plan.width, plan.height), PLACES)
+    (shared,) = (g for g in found if g.ref.classes == ("further",))
+    assert shared.ref.title == "L1, L2 to O1, O2 7 · O3, O4 8"
+    assert min(text_box(t).y for t in texts_of([shared])) > max(slot.y for slot in plan.inputs)
+
+
+def test_a_part_that_no_way_leads_through_cites_no_list():
+    plan = replace(part([], ["O5"], TWO_KINDS), cited=True)
+    at = Box(0, 0, plan.width, plan.height)
+    assert not draw_onward(plan, at, replace(PLACES, listed=lambda _: ""))
+    (note,) = draw_onward(plan, at, PLACES)
+    assert " ".join(t.text for t in texts_of([note])) == "paths: sheet 16"
