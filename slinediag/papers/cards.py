@@ -33,12 +33,10 @@ from slinediag.papers.page import (
 from slinediag.papers.plugging import plug_acts
 from slinediag.papers.strip import strip
 from slinediag.progress import Tell, silent
+from slinediag.tracing.outage.cost_words import caution_sentence, cautions_left, cost_lines
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.values import Outage, Patch, SilencedInput
 from slinediag.tracing.outage.words import (
-    caution_sentence,
-    cautions_left,
-    cost_lines,
     dummy_words,
     step_sentence,
     steps_by_hand,

@@ -315,3 +315,33 @@ def test_what_an_input_suffers_is_said():
     )
     assert found.to_dict()["together"]["harmed"] == ["M.L"]
     assert "  SPEAKER L: SUFFERS, silent." in outage_lines(found)
+
+
+def test_who_stays_silent_for_want_of_a_jack_is_said():
+    """The player is on one jack; the cord there goes to the input of the higher priority."""
+    found = answered(
+        """
+        equipment:
+          P: {name: Player, outputs: [O]}
+          DA: {name: Amplifier, inputs: [I], outputs: [1, 2], paths: all}
+          X: {name: Transmitter, label: LINK, priority: 1, inputs: [L]}
+          M: {name: Monitor, label: SPEAKER, inputs: [L]}
+        bays:
+          PB:
+            name: Bay
+            positions: 3
+            points:
+              1: {top: P.O, bottom: DA.I, normal: full}
+              2: {top: DA.1, bottom: X.L, normal: full}
+              3: {top: DA.2, bottom: M.L, normal: full}
+        """,
+        "DA",
+    )
+    assert [s.patches != () for s in found.silenced] == [True, True]
+    assert found.to_dict()["together"]["restores"] == ["X.L"]
+    lines = outage_lines(found)
+    assert "Then these are back: LINK L." in lines
+    (told,) = (line for line in lines if line.startswith("STILL SILENT"))
+    assert "SPEAKER L." in told
+    assert "LINK" not in told
+    assert any(line.startswith("  SPEAKER L: PB T1 to PB B3") for line in lines)

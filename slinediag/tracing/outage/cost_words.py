@@ -1,0 +1,89 @@
+"""What the patches of an outage cost, in plain sentences: harm, what is heard less, levels."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from slinediag.address import PortAddress
+from slinediag.model.facility import Facility
+from slinediag.tracing.outage.dummies import HANGS_NOTHING
+from slinediag.tracing.outage.values import Outcome, Sufferer, Together
+from slinediag.tracing.phrases import ALL, listed, port_names
+
+
+def cost_lines(facility: Facility, together: Together) -> list[str]:
+    """Harm, what is heard less, levels, and what goes without the boxes gone round."""
+    groups: dict[str, list[PortAddress]] = {}
+    for sufferer in together.sufferers:
+        words = "; ".join(_suffering(facility, sufferer))
+        groups.setdefault(f"SUFFERS, {words}.", []).append(sufferer.input)
+    for outcome in together.outcomes:
+        for text in _outcome_clauses(facility, outcome):
+            groups.setdefault(text, []).append(outcome.input)
+    lines = [
+        f"{listed(port_names(facility, inputs), ALL)}: {text}" for text, inputs in groups.items()
+    ]
+    off = [outcome.input for outcome in together.outcomes if not outcome.fits]
+    told = [f" dB at {name}: " for name in port_names(facility, off)]
+    lines += [caution_sentence(facility, each) for each in _lasting(together.cautions, told)]
+    return lines
+
+
+def _suffering(facility: Facility, sufferer: Sufferer) -> Iterator[str]:
+    """What an input has of it that patches harm."""
+    if sufferer.tied:
+        yield f"{listed(port_names(facility, sufferer.tied))} tied together there"
+    if sufferer.silent:
+        yield "silent"
+    elif sufferer.lost:
+        yield f"without {listed(port_names(facility, sufferer.lost))}"
+    if sufferer.stray:
+        yield f"{listed(port_names(facility, sufferer.stray))} heard there"
+
+
+def _lasting(cautions: Iterable[str], told: Sequence[str]) -> Iterator[str]:
+    """The cautions that hold once all is patched.
+
+    Those of a plug are told with its step, and so are dummy plugs; the level of an input restored
+    with what it lacks.
+    """
+    return (
+        caution
+        for caution in cautions
+        if "phantom power from" not in caution
+        and not _of_dummies(caution)
+        and not any(at in caution for at in told)
+    )
+
+
+def cautions_left(cautions: Iterable[str]) -> list[str]:
+    """The cautions of a patch that its steps, told with their dummy plugs, do not say already."""
+    return [caution for caution in cautions if not _of_dummies(caution)]
+
+
+def _of_dummies(caution: str) -> bool:
+    return caution.endswith(HANGS_NOTHING)
+
+
+def caution_sentence(facility: Facility, caution: str) -> str:
+    """A patch's caution as a sentence; a box that is gone round is called by its label."""
+    box, _, words = caution.partition(": ")
+    if box in facility.equipment:
+        return f"Without {facility.equipment[box].printed}: {words}."
+    return f"{caution[0].upper()}{caution[1:]}."
+
+
+def _outcome_clauses(facility: Facility, outcome: Outcome) -> Iterator[str]:
+    """What an input lacks once all is patched: the shorter of what is gone and what is left."""
+    heard, hears = outcome.heard, listed(port_names(facility, outcome.hears))
+    missing = listed(port_names(facility, outcome.missing))
+    if heard.manner == "instead" and not heard.mix:
+        yield f"only {hears} heard there, instead of {missing}."
+    elif outcome.missing and len(outcome.missing) < len(outcome.hears):
+        yield f"without {missing}."
+    elif outcome.missing:
+        yield f"only {hears} heard there."
+    if outcome.gained and heard.manner != "instead":
+        yield f"{listed(port_names(facility, outcome.gained))} heard there, too."
+    if not outcome.fits and outcome.level_change is not None:
+        yield f"level {outcome.level_change:+.1f} dB. Set it before it goes out."
