@@ -12,11 +12,12 @@ from slinediag.chart.asked import LONG_SINCE, PART, Asked, Shows, things_of
 from slinediag.chart.borne import Bears
 from slinediag.chart.chart import draw
 from slinediag.chart.earlier import Earlier, NothingKept, Say, unsaid
-from slinediag.chart.excerpt import WHOLE, Wanted, read_excerpt
+from slinediag.chart.excerpt import WHOLE, Wanted, patched, read_excerpt
 from slinediag.chart.leads import chart_leads
 from slinediag.chart.outages import bypass_table, survey_table
 from slinediag.chart.pictures import numbered, pictures_of, to_print, with_pictures
-from slinediag.chart.said import OutageTable
+from slinediag.chart.remedy import remedy
+from slinediag.chart.said import OutageTable, Remedy
 from slinediag.choices import refuse_choices
 from slinediag.damage import (
     NO_DAMAGE,
@@ -36,6 +37,7 @@ from slinediag.problems import RequestError, SheetTooSmall, problem
 from slinediag.progress import Tell, silent, stages
 from slinediag.recall import read_kept, read_there
 from slinediag.stopping import delicate
+from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.survey import survey
@@ -252,6 +254,7 @@ def chart_drawings(
     """The sheets that ``draw_chart`` paints; arguments and errors as there, but ``keep`` read."""
     if before:
         _refuse_untried(trial, failure)
+    remedied = _remedy(facility, trial or Trial(), failure)
     trial = _with_dead_boxes(facility, trial, failure)
     excerpt = read_excerpt(facility, wanted, trial)
     foreseeing, drawing = stages(tell, (0 if outages == "none" else 60, 35))
@@ -277,6 +280,7 @@ def chart_drawings(
         fails=failure != NO_FAILURE,
         left=then,
         outages=table,
+        remedy=remedied,
         read_at=read_at or None,
         excerpt=excerpt,
         fold=fold,
@@ -296,6 +300,15 @@ def _refuse_untried(trial: Trial | None, failure: Failure) -> None:
     if failure == NO_FAILURE and (trial is None or trial.empty):
         hint = "Say what changes with --cord, --plug, --pull, --failed, --failed-bay or --cut"
         raise RequestError([problem("before and after", "there is no trial to show", hint)])
+
+
+def _remedy(facility: Facility, trial: Trial, failure: Failure) -> Remedy | None:
+    """What to do where something has failed, the trial's plugs as they stand then; None where
+    nothing has."""
+    failed = replace(failure, boxes=(*failure.boxes, *trial.failed))
+    if failed == NO_FAILURE:
+        return None
+    return remedy(outage(patched(facility, trial), failed))
 
 
 def _with_dead_boxes(facility: Facility, trial: Trial | None, failure: Failure) -> Trial | None:

@@ -41,7 +41,7 @@ from slinediag.chart.planning import (
     with_places,
 )
 from slinediag.chart.request import Request
-from slinediag.chart.said import OutageTable, Said, heading_of
+from slinediag.chart.said import OutageTable, Remedy, Said, heading_of
 from slinediag.chart.shares import namer, shares
 from slinediag.chart.sheet import (
     ISO_SIZES,
@@ -89,6 +89,7 @@ def draw(
     fails: bool = False,
     left: Answer | None = None,
     outages: OutageTable | None = None,
+    remedy: Remedy | None = None,
     read_at: float | None = 0.0,
     excerpt: Excerpt | None = None,
     before: bool = False,
@@ -106,7 +107,7 @@ def draw(
 
     ``words``: sentences that say what the trial does; ``fails``: also on bays, places or cables
     that have failed with it. ``left``: what these leave, and the trial done to that does.
-    ``outages``: what to patch when something fails.
+    ``outages``: what to patch when something fails; ``remedy``: what to do where it has.
     ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
     never below 2.5 mm. None is 1000 for a wall chart, one sheet up to A0 that ``auto`` finds, and
     2.5 mm for all else and for what is larger than A0 at that height.
@@ -125,7 +126,8 @@ def draw(
     """
     tell = onward(tell)
     heading = heading_of(answer.trial if answer else Trial(), fails)
-    said, scale = Said(tuple(words), outages, heading), scale_to_read_at(read_at or 0.0)
+    said = Said(tuple(words), outages, heading, remedy)
+    scale = scale_to_read_at(read_at or 0.0)
     set_sheet = sheet_named(SET_SHEET if sheet in UNNAMED else sheet, UNNAMED)
     single = before or sheet == "one"
 

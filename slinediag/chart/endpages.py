@@ -53,7 +53,7 @@ TEXT_COLUMNS = (70_000, 58_000)
 INDEX_COLUMN = 90_000
 CAUTIONED = "cautions"
 """What stands across the first page, and in no column."""
-FRONT = ("words", "facility-notes")
+FRONT = ("remedy", "words", "facility-notes")
 """The lists that stand on the first sheet; all others stand on the last."""
 MORE = "Lists"
 """What a page is called that holds now this, now that."""
@@ -293,13 +293,15 @@ class _Making:
         start = max(self._last, *numbers) + 1
         behind = [(n, held_by(page.marks)) for n, page in enumerate(back, start)]
         said = {block.name: block for block in self._lists(width)}
-        words, notes = ([said[name]] if name in said else [] for name in FRONT)
+        remedy, words, notes = ([said[name]] if name in said else [] for name in FRONT)
         ways = priority_ways(request.facility, *self._fed, width)
         grids = [] if GRID in manner.behind else [self._grid(width)]
         sheets = self._index(manner, numbers, [*told.items(), *behind], width)
         indexes = [] if INDEX in manner.behind else [sheets]
         later = self._later(width)[:moved]
-        made = [*words, *grids, ways, *notes, *indexes, *later]
+        # What is to be done may leave the grid no room on the first page, others have it.
+        seek = [ways, *grids] if remedy else [*grids, ways]
+        made = [*remedy, *words, *seek, *notes, *indexes, *later]
         return [block for block in made if block.items]
 
     def _index(

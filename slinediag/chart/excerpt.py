@@ -160,7 +160,7 @@ def _around(facility: Facility, thing: Thing, trial: Trial | None) -> Excerpt:
     """All that feeds an input, all that an output feeds, both of a jack or of equipment."""
     hops = list(_hops(facility, thing))
     if trial is not None and not trial.empty:
-        hops += _hops(_patched(facility, trial), thing)
+        hops += _hops(patched(facility, trial), thing)
     own = _own_ports(thing)
     jacks = {jack for hop in hops for jack in hop.via}
     jacks |= {thing} if isinstance(thing, Jack) else set()
@@ -187,7 +187,7 @@ def _own_ports(thing: Thing) -> set[PortAddress]:
     return {PortAddress(thing.id, port.id, port.side) for port in thing.ports}
 
 
-def _patched(facility: Facility, trial: Trial) -> Facility:
+def patched(facility: Facility, trial: Trial) -> Facility:
     """The facility with the trial's plugs out and in."""
     pulled = {frozenset(ends) for ends in trial.pulled_cords}
     kept = [c for c in facility.cords if frozenset((c.source, c.target)) not in pulled]

@@ -15,7 +15,7 @@ from slinediag.chart.numbering import CAUTION, NumberedNotes
 from slinediag.chart.path_list import path_block
 from slinediag.chart.points import PointPlan
 from slinediag.chart.ranges import compressed, first_to_last, follows, number_ranges
-from slinediag.chart.said import OutageTable, Said
+from slinediag.chart.said import OutageTable, Remedy, Said
 from slinediag.chart.subject import Position, Subject, joins
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.model.bay import NormalKind
@@ -52,6 +52,7 @@ def lists(
     """
     made = (
         _sentences("cautions", "Cautions", CAUTIONS, room),
+        *_remedy(said.remedy, room),
         replace(_sentences("words", said.heading, said.words, room), whole=True),
         *_outages(said.outages, room),
         _numbered("notes", "Notes by number", notes.words, room),
@@ -68,6 +69,15 @@ def lists(
 
 def _outages(table: OutageTable | None, room: int) -> tuple[Block, ...]:
     return (_named("outages", table.heading, table.rows, room),) if table else ()
+
+
+def _remedy(remedy: Remedy | None, room: int) -> tuple[Block, ...]:
+    """What to do, step by step."""
+    if remedy is None:
+        return ()
+    steps = _numbered("remedy", "Do this", remedy.steps, room)
+    beside = _sentences("remedy", "Do this", remedy.beside, room)
+    return (replace(steps, items=(*steps.items, *beside.items), whole=True),)
 
 
 def _sentences(name: str, heading: str, words: Sequence[str], room: int) -> Block:

@@ -16,13 +16,22 @@ class OutageTable:
 
 
 @dataclass(frozen=True, slots=True)
+class Remedy:
+    """What to do now that something has failed: steps in their order, and what is said of them."""
+
+    steps: tuple[str, ...]
+    beside: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Said:
-    """Sentences on a trial under their heading, and the table of outages; both empty unless asked
-    for."""
+    """Sentences on a trial under their heading, what to do where something has failed, and the
+    table of outages; all empty unless asked for."""
 
     words: tuple[str, ...] = ()
     outages: OutageTable | None = None
     heading: str = "What the cords do"
+    remedy: Remedy | None = None
 
 
 def heading_of(trial: Trial, fails: bool) -> str:

@@ -102,7 +102,11 @@ def _at_rest(request: Request, least_points: int, tell: Tell) -> Earlier:
     excerpt, folded = request.plan.excerpt, request.folded
     plan = plan_chart(request.facility, None, excerpt, fold=folded)
     resting = replace(
-        request, answer=None, left=None, plan=plan, said=replace(request.said, words=())
+        request,
+        answer=None,
+        left=None,
+        plan=plan,
+        said=replace(request.said, words=(), remedy=None),
     )
     return _stood(resting, _divided(resting, *_begun(resting), least_points, tell))
 

@@ -1,0 +1,113 @@
+"""What to do when something has failed: a chart under that trial tells the outage's patches."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from slinediag.chart.remedy import MOST_CORDS, remedy
+from slinediag.chart.said import Remedy
+from slinediag.file.read import load
+from slinediag.model.facility import Facility
+from slinediag.output import chart_drawings
+from slinediag.tracing.naming import read_trial
+from slinediag.tracing.outage.answer import outage
+from slinediag.tracing.outage.failure import Failure, read_failure
+from slinediag.tracing.outage.values import Outage
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
+from tests.chart import rules
+from tests.chart.plants import station
+
+
+@cache
+def quillmoor() -> Facility:
+    return load("samples/quillmoor.yaml").facility
+
+
+def fails(box: str) -> Outage:
+    return outage(quillmoor(), read_failure(quillmoor(), [box]))
+
+
+def test_a_dead_limiter_is_gone_round_plug_by_plug():
+    told = remedy(fails("LIMITER"))
+    first, second = told.steps[:2]
+    assert first.startswith("Plug a 0.6 m cord into PB2 T13 (PGM DA 1L). Mind: the free plug")
+    assert second == "The cord's other plug in PB2 B15 (LINK L): LINK L BACK."
+    assert len(told.steps) == 8
+    # What it costs, as the outage words it, from the caution filed with the box.
+    assert [words[:35] for words in told.beside] == ["Without LIMITER: peak limiting for "]
+
+
+def test_the_cords_told_bring_back_what_is_said_to_be_back():
+    found = fails("LIMITER")
+    told = remedy(found)
+    cords = tuple(dict.fromkeys(step.cord for step in found.together.steps))
+    assert len(cords) == MOST_CORDS
+    answer = ask(quillmoor(), Trial(cords=cords, failed=("LIM",)))
+    lost = [outcome.input for outcome in answer.inputs if outcome.change == "lost"]
+    assert not lost
+    assert sum("BACK" in step for step in told.steps) == len(found.silenced)
+
+
+def test_more_cords_than_a_person_reads_off_a_chart_are_counted():
+    found = fails("DESK")
+    told = remedy(found)
+    steps = [step for step in found.together.steps if not step.needless]
+    assert len(told.steps) == 2 * MOST_CORDS < len(steps)
+    left = {port for step in steps[len(told.steps) :] for port in step.restores}
+    assert told.beside[0].startswith(f"{len(left)} more inputs can be brought back")
+    # What the cords cost that are not told is not told.
+    assert not any("CALL ED" in words for words in told.beside)
+
+
+def test_what_has_no_patch_is_said():
+    told = remedy(fails("MIC 1"))
+    assert not told.steps
+    assert [words.partition(":")[0] for words in told.beside] == ["NO PATCH"]
+
+
+def test_where_nothing_is_silent_there_is_nothing_to_do():
+    assert remedy(fails("DELAY")) == Remedy((), ("Nothing: no input falls silent.",))
+
+
+def blocks(pages) -> list[str]:
+    """What is said under the heading, page by page."""
+    return [rules.block_words(page, "remedy") for page in pages]
+
+
+def pages(**asked):
+    return chart_drawings(station(), effort="quick", **asked)
+
+
+@pytest.mark.parametrize("sheet", ["A4", "auto"])
+def test_it_stands_on_the_first_page(sheet):
+    first, *others = blocks(pages(trial=Trial(failed=("LIM",)), sheet=sheet))
+    assert first.startswith("Do this 1 ")
+    for step in remedy(outage(station(), Failure(boxes=("LIM",)))).steps:
+        assert step.split(".")[0] in first
+    assert not any(others)
+
+
+def test_a_cord_that_is_tried_already_is_not_told_again():
+    found = outage(station(), Failure(boxes=("LIM",)))
+    (cord, *_) = found.together.cords
+    trial = Trial(cords=(cord,), failed=("LIM",))
+    tried = blocks(pages(trial=trial))[0]
+    back = found.together.steps[1].restores
+    assert back
+    for port in back:
+        label = station().facts(port).label
+        assert f"{label} BACK" in blocks(pages(trial=Trial(failed=("LIM",))))[0]
+        assert f"{label} BACK" not in tried
+
+
+def test_without_a_failure_nothing_is_to_be_done():
+    trial = read_trial(station(), [("PB1.T1", "PB2.B3")], [], [], [])
+    assert not any(blocks(pages(trial=trial)))
+
+
+def test_a_failed_bay_has_it_too():
+    first = blocks(pages(failure=Failure(bays=("PB1",))))[0]
+    assert first.startswith("Do this ")
