@@ -19,6 +19,10 @@ NAMED = 4
 """How many inputs a row names before it counts the rest."""
 MOST_MOVES = 4
 """How many cords and pulls a row of the wall's list names."""
+MIND = "CAUTION"
+PHANTOM = "phantom power"
+EXCHANGED = "left and right exchanged"
+"""How cautions of a patch begin that are told with it; levels are for the outage cards."""
 
 
 def bypass_table(facility: Facility, outages: Iterable[Outage]) -> OutageTable:
@@ -88,6 +92,7 @@ def _patch_words(facility: Facility, outage: Outage) -> Iterator[str]:
     together = outage.together
     said: dict[CordEnds, None] = {}
     back: list[PortAddress] = []
+    cautions: dict[str, None] = {}
     for each in known:
         patch = _chosen(each, together)
         if patch is None:
@@ -97,15 +102,40 @@ def _patch_words(facility: Facility, outage: Outage) -> Iterator[str]:
             break
         said |= moves
         back.append(each.input)
+        cautions |= dict.fromkeys(patch.cautions)
     if back:
         moves_said = _moves(facility, said, together)
         yield f"{moves_said}: {_named(facility, back)} back."
+    yield from _caution_words(facility, outage.failure.boxes, cautions)
     suffers = listed(port_names(facility, together.harmed), NAMED)
     if back and suffers:
         yield f"HARMS {suffers}."
     restored = [each.input for each in known if each.input in together.restores]
     if len(restored) > len(back):
         yield f"{len(restored) - len(back)} more: outage cards."
+
+
+def _caution_words(
+    facility: Facility, failed: Sequence[str], cautions: Iterable[str]
+) -> Iterator[str]:
+    """What has to be minded of patches: equipment with a caution that they go round, those with the
+    same one together; phantom power; sides that are exchanged.
+
+    What is gone round is named unless it is what has failed and nothing else.
+    """
+    boxes: dict[str, list[str]] = {}
+    others = []
+    for caution in cautions:
+        box, _, words = caution.partition(": ")
+        if box in facility.equipment:
+            boxes.setdefault(words.rstrip(". "), []).append(box)
+        elif PHANTOM in caution or caution.startswith(EXCHANGED):
+            others.append(caution.rstrip(". "))
+    for words, round_ in boxes.items():
+        names = listed(facility.equipment[box].printed for box in round_)
+        without = "" if round_ == [*failed] else f", without {names}"
+        yield f"{MIND}{without}: {words}."
+    yield from (f"{MIND}: {words}." for words in others)
 
 
 def _lost_words(facility: Facility, outage: Outage) -> Iterator[str]:

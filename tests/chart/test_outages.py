@@ -89,6 +89,36 @@ def test_the_table_of_all_keeps_the_patches_of_the_boxes():
         assert patch in rows[label]
 
 
+CAUTIONED = CHAIN.replace("label: LIMITER,", "label: LIMITER, caution: keeps the modulation legal,")
+
+
+def test_a_patch_that_goes_round_a_box_with_a_caution_says_it_in_its_row():
+    facility = plant(CAUTIONED)
+    rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
+    assert rows["LIMITER"].endswith("XMIT L back. CAUTION: keeps the modulation legal.")
+
+
+def test_each_row_has_every_caution_of_what_its_patches_leave_out():
+    """Asked of a trial with the cords that a row names."""
+    facility = slinediag.load("samples/quillmoor.yaml")
+    outages = {
+        facility.equipment[o.failure.boxes[0]].printed: o for o in prepared_outages(facility)
+    }
+    told = set()
+    for label, words in bypass_table(facility, tuple(outages.values())).rows:
+        if " back." not in words:
+            continue
+        dead = outages[label].failure.boxes
+        cords = re.findall(r"(?:^|, )([^:,]+? to [^:,]+)", words.partition(" back.")[0])
+        answer = slinediag.ask(facility, cords=[tuple(c.split(" to ")) for c in cords], failed=dead)
+        for box in {round_.equipment for round_ in answer.gone_round}:
+            known = facility.equipment[box]
+            without = "" if (box,) == dead else f", without {known.printed}"
+            assert f"CAUTION{without}: {known.caution}" in words, (label, box)
+            told.add(label)
+    assert len(told) > 1
+
+
 @pytest.mark.parametrize("sample", ["larkfen"])
 def test_what_a_row_says_restores_does_so(sample):
     """Each patch of the wall's list, put in through ask on the failed plant, is heard."""
