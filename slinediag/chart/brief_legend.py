@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
 
 from slinediag.chart import legend as full
@@ -18,10 +18,10 @@ LINES: tuple[Sign, ...] = ("joined", "back", "swapped", "priority", "note", "idl
 PLUGS: tuple[Sign, ...] = ("cord", "dummy", "broken", "tapped")
 
 
-def brief_legend(signs: AbstractSet[Sign], room: int, notes_on: int = 0) -> Block:
+def brief_legend(signs: AbstractSet[Sign], room: int, notes_on: Sequence[int] = ()) -> Block:
     """The signs with their words, in a column's width.
 
-    ``notes_on``: the sheet with the notes that numbers point to, where it is another one.
+    ``notes_on``: the sheets with the notes that numbers point to, where these are on others.
     """
     kinds: list[Sign] = [kind for kind, _ in full.NORMALS]
     items = [

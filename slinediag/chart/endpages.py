@@ -101,11 +101,12 @@ class Ends:
     next: int
 
     @property
-    def cost(self) -> tuple[int, bool]:
-        """How many pages there are, and whether positions are looked up on another than the
-        first."""
+    def cost(self) -> tuple[int, bool, bool]:
+        """How many pages there are, whether positions are looked up on another than the first, and
+        whether what to patch stands behind the drawings."""
         first = sheets_of(GRID, self.pages) in ([], [1])
-        return len(self.front) + len(self.back), not first
+        early = sheets_of(OUTAGES, self.pages) in ([], sheets_of(OUTAGES, self.front))
+        return len(self.front) + len(self.back), not first, not early
 
     @property
     def pages(self) -> Mapping[int, Page]:
@@ -131,7 +132,7 @@ def end_pages(
     for manner in MANNERS[1:]:
         if manner.small and not making.smaller:
             break
-        if len(best.front) == 1 and not best.cost[1] and not manner.lists_before:
+        if len(best.front) == 1 and not any(best.cost[1:]) and not manner.lists_before:
             continue  # One page before the drawings is as few as may be.
         found = making.made(manner)
         if found.cost < best.cost:
@@ -172,7 +173,7 @@ class _Making:
         self._found = finder_entries(request, placings)
         chains = chains_of(request.plan.told, request.left or request.answer)
         self._fed = chains, sheets_of_ports(self._laid)
-        self._spares = 0
+        self._spares: Sequence[int] = ()
         self._backs: dict[tuple[bool, int], list[Page]] = {}
         self._said: dict[int, list[Block]] = {}
         self._finders: dict[int, Block] = {}
@@ -183,14 +184,14 @@ class _Making:
         return len(self._seen) > 1
 
     def with_list_named(self, manner: Manner, ends: Ends) -> Ends:
-        """The same pages, with the sheet that lists the positions not drawn in the grid of them."""
+        """The same pages, with the sheets that list the positions not drawn in the grid of them."""
         listed = sheets_of(SPARES, ends.pages)
         if not listed:
             return ends
-        self._spares = listed[0]
+        self._spares = listed
         self._backs.clear()
         again = self.made(manner)
-        same = again.cost == ends.cost and sheets_of(SPARES, again.pages)[:1] == listed[:1]
+        same = again.cost == ends.cost and sheets_of(SPARES, again.pages) == listed
         return again if same else ends
 
     def made(self, manner: Manner) -> Ends:
@@ -207,11 +208,28 @@ class _Making:
                     front = more
                     break
                 moved -= 1
+            if not moved and self._request.said.outages:
+                front, back, moved = self._with_patches(manner, seen, front, back)
         behind = INDEX in manner.behind
         back = self._indexed(manner, front) if behind else self._back(manner, moved)
         cards = seen.standing if seen is not None else NOTHING
         ends = Ends(front, back, cards, max(self._last, *front) + 1)
         return replace(ends, front={**front, 1: self._signed(front[1], ends.pages)})
+
+    def _with_patches(
+        self,
+        manner: Manner,
+        seen: Glanced | None,
+        front: dict[int, Page],
+        back: list[Page],
+    ) -> tuple[dict[int, Page], list[Page], int]:
+        """The pages with what to patch, the first of the lists, before the drawings, where that
+        takes no more of them; and how many lists stand there."""
+        fewer = self._back(manner, 1)
+        more = self._front(manner, seen, 1, fewer)
+        if len(more) + len(fewer) > len(front) + len(back):
+            return front, back, 0
+        return more, fewer, 1
 
     def _signed(self, first: Page, pages: Mapping[int, Page]) -> Page:
         """The first page with what says where to look."""

@@ -20,9 +20,9 @@ SLACK = 1_000
 Numbered = Sequence[tuple[int, str]]
 
 
-def sheet_foot(request: Request, page: Page, band: Band, listed: int) -> Band:
+def sheet_foot(request: Request, page: Page, band: Band, listed: Sequence[int]) -> Band:
     """The legend with only the signs that a sheet bears, and below it the sheet's notes, cautions
-    first; those that have no room stand on the sheet ``listed``, which the legend then names.
+    first; those that have no room stand on the sheets ``listed``, which the legend then names.
 
     ``band``: the legend with every sign, whose room is free in any case.
     """
@@ -30,12 +30,14 @@ def sheet_foot(request: Request, page: Page, band: Band, listed: int) -> Band:
     notes = _notes(page.marks, request.plan.notes.words)
     lowest = union(map(ink_box, page.marks)).bottom + GAP - SLACK if page.marks else band.top
     cautions = [note for note in notes if note[1].startswith(CAUTION)]
-    tries: list[tuple[Numbered, int]] = [(notes, 0)]
+    tries: list[tuple[Numbered, Sequence[int]]] = [(notes, ())]
     if notes:
-        tries += [(cautions, listed), ([], listed), ([], 0)]
+        tries += [(cautions, listed), ([], listed), ([], ())]
     for shown, elsewhere in tries:
 
-        def blocks(width: int, shown: Numbered = shown, on: int = elsewhere) -> list[Block]:
+        def blocks(
+            width: int, shown: Numbered = shown, on: Sequence[int] = elsewhere
+        ) -> list[Block]:
             made = (brief_legend(signs, width, on), _block(shown, width))
             return [block for block in made if block.items]
 
@@ -69,10 +71,10 @@ def _block(notes: Numbered, room: int) -> Block:
     return Block("sheet-notes", heading, items)
 
 
-def notes_sheet(pages: Mapping[int, Page]) -> int:
-    """The first of these pages, by number, that has notes by number; 0 where none has any."""
-    for number, page in sorted(pages.items()):
-        for mark in page.marks:
-            if isinstance(mark, Group) and "notes" in mark.ref.classes:
-                return number
-    return 0
+def notes_sheets(pages: Mapping[int, Page]) -> list[int]:
+    """Those of these pages, by number, that have notes by number."""
+    return [
+        number
+        for number, page in sorted(pages.items())
+        if any(isinstance(mark, Group) and "notes" in mark.ref.classes for mark in page.marks)
+    ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from slinediag.chart import symbols
 from slinediag.chart.blocks import FIRST_BASELINE, Block, Item, prose
@@ -10,6 +10,7 @@ from slinediag.chart.cords import EDGE, PULLED, STANDING
 from slinediag.chart.lettering import LEADING, SMALL, letter, width, wrap
 from slinediag.chart.pointers import leading
 from slinediag.chart.points import JACK_RADIUS
+from slinediag.chart.ranges import called_sheets
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Curve, Line, Mark, Rect, Style
@@ -115,10 +116,10 @@ def _marks(room: int) -> Iterator[Item]:
     )
 
 
-def line_items(room: int, notes_on: int = 0) -> Iterator[Item]:
+def line_items(room: int, notes_on: Sequence[int] = ()) -> Iterator[Item]:
     """Joints and crossings, arrow back, swap, priority, number of a note, ports without a line.
 
-    ``notes_on``: the sheet with the notes, where it is another one.
+    ``notes_on``: the sheets with the notes, where these are on others.
     """
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     middle = Point((LEFT + RIGHT) // 2, MIDDLE)
@@ -143,9 +144,9 @@ def line_items(room: int, notes_on: int = 0) -> Iterator[Item]:
     yield legend_item(disc, "priority of an input, 1 the highest", room)
     note = "see the note of this number"
     if notes_on:
-        note = f"see the note of this number, sheet {notes_on}"
+        note = f"see the note of this number, {called_sheets(notes_on)}"
     numbered = legend_item(symbols.note_mark(middle.moved(-1500, 0), 1), note, room)
-    yield leading(numbered, notes_on) if notes_on else numbered
+    yield leading(numbered, notes_on[0]) if notes_on else numbered
     idle = symbols.small_grey(middle.moved(0, SMALL // 2), "3, 4", "middle")
     yield legend_item((idle,), "ports without a line", room)
 

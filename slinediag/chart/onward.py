@@ -36,6 +36,8 @@ ABOVE, BELOW = -1000, 3500
 """From the level of a row to the baselines of its two lines, which clear a rule between them."""
 APART = 1500
 """How much more room, as wished, is left between what rows share and what others share."""
+SHEET = " sheet"
+"""The noun at the end of words that name a list."""
 NUMBER = re.compile(r"[0-9]+", re.ASCII)
 
 
@@ -158,8 +160,9 @@ def _at_port(
     for (words, far, listed), foot in zip(lines, feet, strict=False):
         named = where.place(far.port) if far and far.port not in row.own else None
         place = where.listed(slot.ports) if listed else _called(named)
-        room = plan.width - MARGIN - plan.words_x if inward and not plan.outputs else 0
-        place = _fitting(place, room - line_width(words, "")) if listed else place
+        if listed:
+            room = plan.width - MARGIN - plan.words_x if inward and not plan.outputs else 0
+            words, place = _fitting(words, place, room)
         across = line_width(words, place)
         x = at.x + plan.words_x if inward else at.right - plan.words_back - across
         ref = _ref(slot, words, place, named, listed=listed)
@@ -173,12 +176,17 @@ def _called(place: Place | None) -> str:
     return f"{place.sheet} {place.zone}" if place.sheet else place.zone
 
 
-def _fitting(sheets: str, room: int) -> str:
-    """Sheets as far as they have room: all, or the first."""
+def _fitting(words: str, sheets: str, room: int) -> tuple[str, str]:
+    """Words that end in a noun for it, and all sheets, as far as they have room; without the noun
+    where it would take the room of a sheet, and then the first sheet."""
     first = NUMBER.match(sheets)
-    if first is None or line_width("", sheets) <= max(room, line_width("", WIDEST_SHEET)):
-        return sheets
-    return first[0]
+    if first is None or first[0] == sheets:
+        return words, sheets
+    stem = words.removesuffix(SHEET)
+    room = max(room, line_width(words, WIDEST_SHEET))
+    tries = ((f"{stem}{SHEET}s", sheets), (stem, sheets))
+    fitting = (each for each in tries if line_width(*each) <= room)
+    return next(fitting, (words, first[0]))
 
 
 def _leads(sheets: str) -> tuple[tuple[str, str], ...]:
@@ -225,7 +233,8 @@ def _note(
     if not told:
         return ()
     taken = _taken(plan, at, found)
-    place = _note_spot(plan, taken, told) or _note_spot(plan, taken, _fitting(told, 0))
+    first = NUMBER.match(told)
+    place = _note_spot(plan, taken, told) or _note_spot(plan, taken, first[0] if first else told)
     if place is None:
         return None
     spot, lines = place
@@ -266,6 +275,7 @@ def _note_lines(told: str) -> Iterator[_Lines]:
     yield ("paths:", ""), (noun, told)
     yield ((f"paths: {noun}".rstrip(), told),)
     if noun == "sheets":
+        yield ("paths:", ""), ("", told)
         first, *rest = told.replace(", ", ",\n").split("\n")
         yield ("paths:", ""), (noun, first), *(("", sheet) for sheet in rest)
 

@@ -14,7 +14,7 @@ from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.laying import Laid
 from slinediag.chart.page import AND_MORE
 from slinediag.chart.pointers import leading
-from slinediag.chart.ranges import compressed, number_ranges
+from slinediag.chart.ranges import called_sheets, compressed, number_ranges
 from slinediag.chart.subject import Position
 from slinediag.model.facility import Facility
 
@@ -131,12 +131,16 @@ def _pieces(words: str) -> list[str]:
 
 
 def bay_index(
-    facility: Facility, laid: Iterable[Laid], listed: Iterable[Position], room: int, on: int = 0
+    facility: Facility,
+    laid: Iterable[Laid],
+    listed: Iterable[Position],
+    room: int,
+    on: Sequence[int] = (),
 ) -> Block:
     """Where each position is drawn: bay by bay, the numbers printed at it and the sheets.
 
-    ``listed``: the positions that only the lists name; ``on``: the sheet with their list, 0 where
-    that is not known.
+    ``listed``: the positions that only the lists name; ``on``: the sheets with their list, none
+    where these are not known.
     """
     sheet = {place: one.share.number for one in laid for place in one.share.positions}
     for place in listed:
@@ -144,7 +148,7 @@ def bay_index(
     bays = sorted({place.bay for place in sheet}, key=natural)
     words = "Positions, and in bold their sheet."
     if any(not on for on in sheet.values()):
-        words = f"{words} {NOT_DRAWN}{f' (listed on sheet {on})' if on else ''}."
+        words = f"{words} {NOT_DRAWN}{f' (listed on {called_sheets(on)})' if on else ''}."
     said = prose(words, room)
     rows = [(facility.bays[id].printed, _runs(facility, id, sheet)) for id in bays]
     items = tuple(grid(rows, room))

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import NamedTuple
 
 LONG_RUN = 20
 """Letters of a run of labels beyond which words that both ends share are said once."""
 COUNTED = re.compile(r"((?:.*[^0-9])?)([1-9][0-9]{0,3}|0)([A-Za-z]?)\Z", re.ASCII)
+NUMBERED = re.compile(r"(.*?)([0-9]{1,6})([A-Za-z]?)\Z", re.ASCII)
+"""The same with noughts before the number."""
+MOST_NAMED = 3
+"""Labels of a run that leaves numbers out are all named up to this many."""
 
 LETTERED = re.compile(r"[0-9]([A-Za-z])–[0-9]{1,4}\1\b", re.ASCII)
 
@@ -32,6 +36,11 @@ def number_runs(numbers: Iterable[int]) -> Iterator[tuple[int, int]]:
 def number_ranges(numbers: Iterable[int]) -> str:
     """Numbers in rising order, three or more in a row as first–last."""
     return compressed([str(number) for number in sorted(numbers)])
+
+
+def called_sheets(numbers: Sequence[int]) -> str:
+    """Sheets by their numbers: sheet 5, sheets 5, 6."""
+    return f"{'sheet' if len(numbers) == 1 else 'sheets'} {number_ranges(numbers)}"
 
 
 def compressed(labels: Sequence[str]) -> str:
@@ -85,10 +94,13 @@ def run_of_titles(titles: Sequence[str]) -> str:
 
 def run_of_labels(labels: Sequence[str]) -> str:
     """Labels by their ends: ``MIC 1 … MIC 8``; what they share said once where that is long, and
-    of two labels: ``PLAYOUT AL … BR``, ``DISC 1 L, R``; one where all are the same."""
+    of two labels: ``PLAYOUT AL … BR``, ``DISC 1 L, R``; one where all are the same. Where the
+    numbers between the ends are not all there, that is to be seen: ``TL1, 3 … 15``."""
     first, last = labels[0], labels[-1]
     if len(set(labels)) == 1:
         return first
+    if gapped := _with_gaps(labels):
+        return gapped
     stem, space, _ = first.rpartition(" ")
     shared = bool(space) and last.startswith(stem + space)
     rest = last[len(stem) + 1 :] if shared else last
@@ -96,3 +108,25 @@ def run_of_labels(labels: Sequence[str]) -> str:
         return f"{first}, {rest}" if shared else ", ".join(filter(None, labels))
     whole = f"{first} … {last}"
     return whole if len(whole) <= LONG_RUN else f"{first} … {rest}"
+
+
+def _with_gaps(labels: Sequence[str]) -> str:
+    """Labels with numbers behind one stem that leave numbers out: in even steps by the first two
+    and the last, ``TL043, 045 … 057``; few by all; else by their ends and how many they are. Empty
+    for all others."""
+    found = [NUMBERED.match(label) for label in labels]
+    taken = [match.groups() for match in found if match]
+    if len(labels) < MOST_NAMED or len(taken) < len(labels):
+        return ""
+    if len({(stem, tail) for stem, _, tail in taken}) > 1:
+        return ""
+    steps = {int(b) - int(a) for (_, a, _), (_, b, _) in pairwise(taken)}
+    if steps <= {0, 1}:
+        return ""
+    first, *rest = (f"{number}{tail}" for _, number, tail in taken)
+    stem = taken[0][0]
+    if len(labels) == MOST_NAMED:
+        return f"{stem}{first}, {', '.join(rest)}"
+    if len(steps) == 1:
+        return f"{stem}{first}, {rest[0]} … {rest[-1]}"
+    return f"{len(labels)} of {stem}{first} … {rest[-1]}"

@@ -15,7 +15,7 @@ from slinediag.chart.division import Bench, in_parts_from
 from slinediag.chart.earlier import Earlier, Say, Sheetful, unsaid
 from slinediag.chart.endpages import Ends, end_pages
 from slinediag.chart.enlarging import enlarged
-from slinediag.chart.footing import notes_sheet, sheet_foot
+from slinediag.chart.footing import notes_sheets, sheet_foot
 from slinediag.chart.frame import zone_at
 from slinediag.chart.inking import references
 from slinediag.chart.moving import all_moved
@@ -138,7 +138,7 @@ def _bound(request: Request, band: Band, made: _Pages) -> tuple[Drawing, ...]:
     facility, sheet = request.facility, request.sheet
     stood, ends = _stood(request, made), made.ends.pages
     drawn = _drawn(request, made.placings, _whereabouts(request, made.placings, ends))
-    listed = notes_sheet(ends)
+    listed = notes_sheets(ends)
     pages = {**ends, **drawn}
     found = []
     for number, page in sorted(pages.items()):

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from slinediag.chart.lettering import LABEL, LEADING, letter, width, wrap
 from slinediag.chart.page import HEAD
 from slinediag.chart.page_names import FINDER, GRID, OUTAGES
-from slinediag.chart.ranges import number_ranges
+from slinediag.chart.ranges import called_sheets
 from slinediag.drawing.marks import Group, Mark, Ref
 from slinediag.drawing.query import ink_box
 from slinediag.drawing.styles import H50, TEXT_GREY
@@ -50,8 +50,7 @@ class _Sign(NamedTuple):
             return WIDEST, 0
         if list(self.sheets) == [own]:
             return BELOW, own
-        kind = "sheet" if len(self.sheets) == 1 else "sheets"
-        return f"{kind} {number_ranges(self.sheets)}", self.sheets[0]
+        return called_sheets(self.sheets), self.sheets[0]
 
 
 def find_line(

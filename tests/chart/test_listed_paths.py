@@ -60,8 +60,9 @@ def named_in(words, label):
 
 
 def check_listed(facility, drawings):
-    """Each reference to a list leads to a sheet where each of its ports stands; how many there
-    are."""
+    """Each reference to a list leads to a sheet where each of its ports stands, and names all that
+    have a line with one; how many there are."""
+    lines = [(d.number, port) for d in drawings for port in listed_ports(d.marks)]
     sheets = {d.number or at: listed_words(d) for at, d in enumerate(drawings, 1)}
     found = 0
     for drawing in drawings:
@@ -70,11 +71,15 @@ def check_listed(facility, drawings):
                 continue
             found += 1
             said = " ".join(mark.text for mark in group.marks)
-            numbers = [int(n) for n in re.findall(r"\d+", said.rpartition("sheet")[2])]
+            runs = re.findall(r"(\d+)(?:–(\d+))?", said.rpartition(":")[2])
+            numbers = [n for low, high in runs for n in range(int(low), int(high or low) + 1)]
             assert numbers, f"{said!r} names no sheet"
             data = rules.data_of(group)
             assert int(data["sheet"]) == numbers[0]
-            for name in data["ports"].split():
+            ports = data["ports"].split()
+            needed = {number for number, port in lines if str(port) in ports}
+            assert needed <= {*numbers}, f"{said!r}: {data['ports']} are on sheets {needed}"
+            for name in ports:
                 port, side = name.rsplit(":", 1)
                 box = facility.equipment[port.split(".")[0]]
                 label = box.facts[port.split(".")[1], side].label

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from slinediag.chart.ranges import compressed, number_ranges, number_runs
+from slinediag.chart.ranges import compressed, number_ranges, number_runs, run_of_labels
 
 
 @pytest.mark.parametrize(
@@ -41,3 +41,21 @@ def test_runs_are_told_by_first_and_last():
 )
 def test_labels_keep_their_order(labels, said):
     assert compressed(labels) == said
+
+
+@pytest.mark.parametrize(
+    ("labels", "said"),
+    [
+        ([f"TL{n:03}" for n in range(43, 58, 2)], "TL043, 045 … 057"),
+        ([f"TL{n:03}" for n in range(9, 17)], "TL009 … TL016"),
+        (["TL9", "TL10", "TL11", "TL12"], "TL9 … TL12"),
+        (["DA 1", "DA 3", "DA 5"], "DA 1, 3, 5"),
+        (["DA 8", "DA 7", "DA 6", "DA 5"], "DA 8, 7 … 5"),
+        (["TL1", "TL2", "TL5", "TL9"], "4 of TL1 … 9"),
+        (["OUT 1L", "OUT 3L", "OUT 5L", "OUT 7L"], "OUT 1L, 3L … 7L"),
+        (["PLAYOUT AL", "PLAYOUT AR"], "PLAYOUT AL, AR"),
+        (["MIC 1", "MIC 1", "MIC 1"], "MIC 1"),
+    ],
+)
+def test_a_run_by_its_ends_does_not_hide_that_numbers_are_missing(labels, said):
+    assert run_of_labels(labels) == said
