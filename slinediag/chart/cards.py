@@ -6,7 +6,7 @@ between the cards by its name. Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
@@ -18,7 +18,7 @@ from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width, wrap
 from slinediag.chart.ranges import number_ranges
 from slinediag.chart.standing import Standing
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref
+from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref, Style
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, Point, to_mm, union
 from slinediag.layout.graph import Edge, Graph, Node, Port
@@ -38,6 +38,8 @@ MOST_LINES = 6
 MORE = "and more"
 """Behind the names that have room."""
 DISC_STEP = 5_000
+TAG, TAG_PADDING = 4_600, 1_000
+"""The height of a tag, and what is free beside its word."""
 BEYOND_GAP = 600
 """Above and below what is said of other groups."""
 SAID = "A card for each sheet; in discs the priorities of inputs there."
@@ -59,6 +61,7 @@ class Card:
 
     ``beyond``: what of all that no line is drawn to it is fed by and feeds. ``most``: lines that
     its names may take; those that have no room there are told as more, ``leading`` ones last.
+    ``tags``: words that stand in its corner, apart from all names.
     """
 
     number: int
@@ -67,6 +70,7 @@ class Card:
     beyond: str = ""
     most: int = 0
     leading: tuple[str, ...] = ()
+    tags: tuple[str, ...] = ()
 
 
 class Glance(NamedTuple):
@@ -217,9 +221,11 @@ class CardHead(NamedTuple):
 
     @classmethod
     def of(cls, card: Card, across: int) -> CardHead:
-        """The names wrapped beside the number, those of the first line before the priorities."""
+        """The names wrapped beside the number, those of the first line before priorities and
+        tags."""
         room = across - _number_room(card) - PADDING
-        discs = len(card.priorities) * DISC_STEP + (PADDING if card.priorities else 0)
+        discs = len(card.priorities) * DISC_STEP + _tags_room(card.tags)
+        discs += PADDING if discs else 0
         lines = _name_lines(card.names, room, discs)
         if card.most and len(lines) > card.most:
             names = sorted(card.names, key=lambda name: name not in card.leading)
@@ -261,6 +267,23 @@ def _name_lines(names: Sequence[str], room: int, discs: int) -> list[str]:
         else:
             lines += wrap(words, room)
     return lines[1:] if len(lines) > 1 and not lines[0] and not discs else lines
+
+
+def _tags_room(tags: Iterable[str]) -> int:
+    """The room of tags beside each other, with that before each."""
+    return sum(width(tag, SMALL, "bold") + 3 * TAG_PADDING for tag in tags)
+
+
+def _tags(card: Card, at: Box) -> Iterator[Mark]:
+    """White words in filled frames, the last in the upper right corner of the card."""
+    right = at.right
+    for tag in reversed(card.tags):
+        across = width(tag, SMALL, "bold") + 2 * TAG_PADDING
+        frame = Box(right - across, at.y, across, TAG)
+        foot = Point(frame.x + TAG_PADDING, at.y + (TAG + SMALL) // 2)
+        yield Rect(frame, Style(stroke=None, fill=styles.BLACK), ref=Ref(("tag",)))
+        yield letter(foot, tag, weight="bold", colour=styles.PAPER)
+        right = frame.x - TAG_PADDING
 
 
 def _number_room(card: Card) -> int:
@@ -333,8 +356,9 @@ def _drawn(card: Card, head: CardHead, at: Box, rows: _Rows) -> Group:
     for n, line in enumerate(head.lines):
         marks.append(letter(Point(at.x + _number_room(card), at.y + FIRST + n * LEADING), line))
     for n, priority in enumerate(reversed(card.priorities)):
-        x = at.right - PADDING - DISC_STEP // 2 - n * DISC_STEP
+        x = at.right - PADDING - DISC_STEP // 2 - n * DISC_STEP - _tags_room(card.tags)
         marks += symbols.priority_mark(Point(x, at.y + FIRST - SMALL // 2), priority)
+    marks += _tags(card, at)
     for n, words in enumerate(rows.entries.values()):
         foot = Point(at.x + PADDING, at.y + _row(head, n) + SMALL // 2)
         marks.append(letter(foot, words, colour=styles.TEXT_GREY))
@@ -344,5 +368,5 @@ def _drawn(card: Card, head: CardHead, at: Box, rows: _Rows) -> Group:
     for n, words in enumerate(reversed(head.beyond)):
         foot = Point(at.x + PADDING, at.bottom - BEYOND_GAP - 900 - n * LEADING)
         marks.append(letter(foot, words, colour=styles.TEXT_GREY))
-    title = f"Sheet {card.number}: {', '.join(card.names)}"
+    title = "; ".join((f"Sheet {card.number}: {', '.join(card.names)}", *card.tags))
     return Group(tuple(marks), Ref(("sheet-card",), (("sheet", str(card.number)),), title))

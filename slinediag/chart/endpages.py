@@ -17,9 +17,8 @@ from slinediag.chart.frame import drawing_area
 from slinediag.chart.glancing import Placed as Glanced
 from slinediag.chart.glancing import place_glance
 from slinediag.chart.joints import sheets_of_ports
-from slinediag.chart.laying import Laid
 from slinediag.chart.lists import CAUTIONS, lists
-from slinediag.chart.overview import Contents, bay_index, contents, index
+from slinediag.chart.overview import bay_index, contents, index
 from slinediag.chart.page import (
     GUTTER,
     HEAD,
@@ -43,7 +42,8 @@ from slinediag.chart.priority_ways import priority_ways
 from slinediag.chart.request import Request
 from slinediag.chart.signposts import caution_strip, find_height, find_line
 from slinediag.chart.standing import NOTHING, Standing
-from slinediag.chart.titleblock import TRIAL, title_block_size
+from slinediag.chart.titleblock import title_block_size
+from slinediag.chart.trial_tags import tagged
 from slinediag.drawing.marks import Mark
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, Point, union
@@ -154,7 +154,7 @@ class _Making:
         self._request, self._bench, self._placings = request, bench, placings
         self._laid = [placing.laid for placing in placings]
         self._contents = [
-            _marked(contents(request.facility, one), one, request) for one in self._laid
+            tagged(contents(request.facility, one), one, request) for one in self._laid
         ]
         self._first = first
         self._last = max((one.number for one in self._contents), default=first - 1)
@@ -395,18 +395,6 @@ class _Making:
             made = lists(plan.told, boxes, plan.notes, said, width, plan.points)
             self._said[width] = list(made)
         return self._said[width]
-
-
-def _marked(told: Contents, laid: Laid, request: Request) -> Contents:
-    """What a sheet is about, marked where it bears a plug that a trial puts in or pulls."""
-    plugs = request.plan.subject.plugs
-    moved = {jack for cord in plugs.cords if cord.standing != "standing" for jack in cord.ends}
-    moved |= {dummy.jack for dummy in plugs.dummies if dummy.standing != "standing"}
-    here = (s for p in laid.points for row in p.rows for s in (row.left, row.right) if s)
-    if moved.isdisjoint(jack for spot in here for jack in spot.jacks):
-        return told
-    names, every = ((": ".join((TRIAL, *some[:1])), *some[1:]) for some in (told.names, told.every))
-    return replace(told, heading=f"{TRIAL}: {told.heading}", names=names, every=every)
 
 
 def _numbers(count: int, first: int, last: int) -> list[int]:

@@ -93,7 +93,7 @@ def place_glance(
     alone = Alone(room, room.height - corner[1], room.width - corner[0])
     if not found:
         return []
-    cards = [Card(o.number, o.names, o.priorities, leading=o.leading) for o in found]
+    cards = [Card(o.number, o.names, o.priorities, leading=o.leading, tags=o.tags) for o in found]
     ways = flags_of(one.share for one in laid), joints_of(laid)
     groups = sheet_groups(facility, laid, *ways)
     makers = (

@@ -32,6 +32,7 @@ class Contents:
 
     ``names``: of what stands there whole, or of all where nothing does; ``every``: of all.
     ``priorities``: of the inputs there, ``leading``: the names of the equipment that has them.
+    ``tags``: what a trial makes of the sheet, each in a word.
     """
 
     number: int
@@ -41,6 +42,7 @@ class Contents:
     priorities: tuple[int, ...] = ()
     leading: tuple[str, ...] = ()
     every: tuple[str, ...] = ()
+    tags: tuple[str, ...] = ()
 
 
 def contents(facility: Facility, laid: Laid) -> Contents:

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from slinediag.chart.said import Remedy
+from slinediag.tracing.outage.cost_words import cost_lines
 from slinediag.tracing.outage.values import Outage, Step
 from slinediag.tracing.outage.words import (
     NO_DUMMY,
-    cost_lines,
     step_sentence,
     steps_by_hand,
     without_patch,

@@ -13,12 +13,14 @@ from slinediag.chart.request import Request
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import draw_set
-from slinediag.drawing.marks import Drawing, Text
+from slinediag.drawing.marks import Drawing, Group, Rect, Text
+from slinediag.drawing.query import ink_box
 from slinediag.model.facility import Facility
 from slinediag.output import chart_drawings
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
 from tests.builders import plant
 from tests.chart import rules
 from tests.chart.set_rules import check_set, jack_zones
@@ -95,13 +97,12 @@ def test_index_and_overview_mark_the_sheets_with_a_cord_of_the_trial(sets):
         for number, drawing in enumerate(trial, 1)
         if any("trial" in cord.ref.classes for cord in rules.marked(drawing, "cord"))
     }
-    index = " ".join(rules.block_words(drawing, "sheet-index") for drawing in trial)
-    assert {int(n) for n in re.findall(r"(\d+) TRIAL: ", index)} == bearing
+    assert {number for number, words in indexed(trial) if "; TRIAL." in words} == bearing
     cards = {
-        int(rules.data_of(g)["sheet"])
+        int(rules.data_of(card)["sheet"])
         for drawing in trial
-        for g in rules.groups(drawing.marks, "sheet-card")
-        if "TRIAL: " in g.ref.title
+        for card in rules.groups(drawing.marks, "sheet-card")
+        if tag_of(card) == "TRIAL"
     }
     assert cards == bearing
     assert 1 < len(bearing) < len(trial)
@@ -136,3 +137,60 @@ def ways(pages: tuple[Drawing, ...]) -> str:
     """What a set says of what feeds priority inputs."""
     (told,) = [words for d in pages if (words := rules.block_words(d, "priority-ways"))]
     return told
+
+
+def indexed(pages: tuple[Drawing, ...]) -> list[tuple[int, str]]:
+    """The sheets in the index, and what it says of each."""
+    return [
+        (
+            int(rules.data_of(row)["sheet"]),
+            " ".join(m.text for m in row.marks if isinstance(m, Text)),
+        )
+        for page in pages
+        for block in rules.groups(page.marks, "sheet-index")
+        for row in rules.groups(block.marks, "to-sheet")
+    ]
+
+
+def tag_of(card: Group) -> str:
+    """The word in the frame in a card's upper right corner, which no name is in."""
+    frames = [m for m in card.marks if isinstance(m, Rect) and m.ref and "tag" in m.ref.classes]
+    if not frames:
+        return ""
+    (frame,) = frames
+    box = next(m.box for m in card.marks if isinstance(m, Rect))
+    assert (frame.box.right, frame.box.y) == (box.right, box.y)
+    inside = [m for m in card.marks if isinstance(m, Text) and frame.box.meets(ink_box(m))]
+    (word,) = inside
+    assert frame.box.x < word.at.x
+    assert word.colour == "#ffffff"
+    return word.text
+
+
+def test_the_card_of_the_sheet_with_a_dead_box_says_so_in_its_corner():
+    facility = plant_of_chains()
+    answer = ask(facility, Trial(failed=("M4",)))
+    pages = draw_set(
+        Request(
+            facility,
+            answer,
+            plan_chart(facility, answer),
+            sheet_named("A4"),
+            "quick",
+            Said(),
+            Fraction(1),
+        )
+    )
+    tagged = {
+        int(rules.data_of(card)["sheet"]): tag_of(card)
+        for page in pages
+        for card in rules.groups(page.marks, "sheet-card")
+    }
+    (dead,) = [
+        number
+        for number, page in enumerate(pages, 1)
+        if any("failed" in g.ref.classes for g in rules.groups(page.marks, "equipment"))
+    ]
+    assert {number for number, tag in tagged.items() if tag} == {dead}
+    assert tagged[dead] == "FAILED"
+    assert {number for number, words in indexed(pages) if "; M4 failed." in words} == {dead}

@@ -1,0 +1,35 @@
+"""The sheets of a set that a trial concerns: with its plugs, or with equipment taken as failed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from slinediag.chart.laying import Laid
+from slinediag.chart.overlay import outcome_of
+from slinediag.chart.overview import Contents
+from slinediag.chart.request import Request
+from slinediag.chart.titleblock import TRIAL
+
+FAILED = "FAILED"
+"""On the cards of sheets with equipment taken as failed, as on that itself."""
+
+
+def tagged(told: Contents, laid: Laid, request: Request) -> Contents:
+    """What a sheet is about, marked where a trial puts in or pulls a plug or equipment failed."""
+    plugs = request.plan.subject.plugs
+    moved = {jack for cord in plugs.cords if cord.standing != "standing" for jack in cord.ends}
+    moved |= {dummy.jack for dummy in plugs.dummies if dummy.standing != "standing"}
+    here = (s for p in laid.points for row in p.rows for s in (row.left, row.right) if s)
+    plugged = not moved.isdisjoint(jack for spot in here for jack in spot.jacks)
+    dead = outcome_of(request.answer).failed
+    boxes = dict.fromkeys(b.equipment.printed for b in laid.boxes if b.equipment.id in dead)
+    if not plugged and not boxes:
+        return told
+    said = ", ".join([*([TRIAL] if plugged else []), *(f"{box} failed" for box in boxes)])
+    *others, last = told.every
+    return replace(
+        told,
+        heading=f"{told.heading}; {said}",
+        every=(*others, f"{last}; {said}"),
+        tags=(*([TRIAL] if plugged else []), *([FAILED] if boxes else [])),
+    )
