@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from slinediag.address import PortAddress, natural
+from slinediag.address import Address, Jack, PortAddress, natural
 from slinediag.chart.feeding import Feeding
 from slinediag.chart.subject import Subject
 from slinediag.model.facility import Facility
@@ -20,13 +20,15 @@ from slinediag.tracing.values import Answer
 class Link:
     """One box of a chain: the inputs by which it is led to and the outputs by which it leads on.
 
-    ``new``: those of the outputs that lead on where they do not as filed.
+    ``new``: those of the outputs that lead on where they do not as filed. ``via``: the jacks that
+    the others pass on the way to the next box.
     """
 
     box: str
     entries: tuple[PortAddress, ...]
     exits: tuple[PortAddress, ...]
     new: tuple[PortAddress, ...] = ()
+    via: tuple[Jack, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,8 @@ class Chain:
 
 @dataclass(frozen=True, slots=True)
 class Leg:
-    """What of a chain is on one sheet: the boxes there, one after the other."""
+    """What of a chain is on one sheet: the boxes there, one after the other; none where only jacks
+    between two boxes are."""
 
     sheet: int
     boxes: tuple[str, ...]
@@ -107,7 +110,8 @@ def _chain(feeding: Feeding, priority: int, last: Link) -> Chain:
         if len(boxes) != 1 or boxes[0] in {link.box for link in links}:
             return _begun(feeding, priority, links, boxes)
         fed = dict.fromkeys(entry for out in feeds for entry in feeding.entries(out))
-        links.insert(0, Link(boxes[0], tuple(fed), tuple(feeds), feeding.new(entries)))
+        new, via = feeding.new(entries), feeding.via(entries)
+        links.insert(0, Link(boxes[0], tuple(fed), tuple(feeds), new, via))
 
 
 def _begun(feeding: Feeding, priority: int, links: Sequence[Link], boxes: tuple[str, ...]) -> Chain:
@@ -132,19 +136,26 @@ def _with_loops(feeding: Feeding, link: Link) -> Link:
     return replace(link, entries=tuple(each for each in passed if each.equipment == link.box))
 
 
-def legs_of(chain: Chain, sheet: Mapping[PortAddress, int]) -> tuple[Leg, ...]:
+def legs_of(chain: Chain, sheet: Mapping[Address, int]) -> tuple[Leg, ...]:
     """The chain by the sheets that it runs through; a box that leads over stands on both.
 
-    ``sheet``: of each port drawn. Boxes none of whose ports is drawn are left out.
+    ``sheet``: of each port and jack drawn. Boxes none of whose ports is drawn are left out; a sheet
+    with nothing but jacks between two boxes has a leg without any.
     """
     passed: list[tuple[int, str]] = []
     for number, link in enumerate(chain.links):
         if number or len(chain.links) == 1:
             passed += [(on, link.box) for on in _sheets(link.entries, sheet)]
         passed += [(on, link.box) for on in _sheets(link.exits, sheet)]
+        following = [p for each in chain.links[number + 1 :][:1] for p in each.entries]
+        beside = _sheets([*link.exits, *following], sheet)
+        between = dict.fromkeys(sheet[jack] for jack in link.via if jack in sheet)
+        passed += [(on, "") for on in between if on not in beside]
     legs: list[Leg] = []
     for on, box in passed:
-        if legs and legs[-1].sheet == on:
+        if not box:
+            legs.append(Leg(on, ()))
+        elif legs and legs[-1].sheet == on:
             if box not in legs[-1].boxes:
                 legs[-1] = Leg(on, (*legs[-1].boxes, box))
         else:
@@ -152,10 +163,10 @@ def legs_of(chain: Chain, sheet: Mapping[PortAddress, int]) -> tuple[Leg, ...]:
     return tuple(legs)
 
 
-def _sheets(ports: Iterable[PortAddress], sheet: Mapping[PortAddress, int]) -> list[int]:
+def _sheets(ports: Iterable[PortAddress], sheet: Mapping[Address, int]) -> list[int]:
     return sorted({sheet[port] for port in ports if port in sheet})
 
 
-def led_from(chain: Chain, sheet: Mapping[PortAddress, int]) -> Sequence[int]:
+def led_from(chain: Chain, sheet: Mapping[Address, int]) -> Sequence[int]:
     """The sheets on which the lines of its sources come in, where its first box leads on."""
     return _sheets(chain.links[0].entries, sheet) if len(chain.links) > 1 else ()

@@ -6,7 +6,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import chain
 
+from slinediag.address import Address
 from slinediag.chart.blocks import Block
 from slinediag.chart.chains import chains_of
 from slinediag.chart.dividing import Placing
@@ -16,7 +18,7 @@ from slinediag.chart.finder import finder
 from slinediag.chart.frame import drawing_area
 from slinediag.chart.glancing import Placed as Glanced
 from slinediag.chart.glancing import place_glance
-from slinediag.chart.joints import sheets_of_ports
+from slinediag.chart.joints import sheets_of_jacks, sheets_of_ports
 from slinediag.chart.lists import CAUTIONS, lists
 from slinediag.chart.overview import bay_index, contents, index
 from slinediag.chart.page import (
@@ -172,7 +174,9 @@ class _Making:
         self._seen = place_glance(facility, found, self._laid, below, above, corner, before)
         self._found = finder_entries(request, placings)
         chains = chains_of(request.plan.told, request.left or request.answer)
-        self._fed = chains, sheets_of_ports(self._laid)
+        ports, jacks = sheets_of_ports(self._laid), sheets_of_jacks(self._laid)
+        drawn: dict[Address, int] = dict(chain(ports.items(), jacks.items()))
+        self._fed = chains, drawn
         self._spares: Sequence[int] = ()
         self._backs: dict[tuple[bool, int], list[Page]] = {}
         self._said: dict[int, list[Block]] = {}

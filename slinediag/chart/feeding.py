@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from slinediag.address import PortAddress
+from slinediag.address import Jack, PortAddress
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Facility
 from slinediag.tracing.tracer import Tracer, tracer_of
@@ -51,6 +51,18 @@ class Feeding:
         found = self.outcomes.get(entry)
         feeds = self.left.feeds(entry) if found is None else found.feeds_after
         return tuple(out for out in feeds if not self._dead(out))
+
+    def via(self, entries: Iterable[PortAddress]) -> tuple[Jack, ...]:
+        """The jacks that filed feeds of inputs pass, in the order of the signal."""
+        circuit = self.rest.circuit
+        jacks = (
+            jack
+            for entry in entries
+            for out in self.feeds(entry)
+            if out in self.rest.feeds(entry)
+            for jack in circuit.jacks_between(out, entry)
+        )
+        return tuple(dict.fromkeys(jacks))
 
     def silent(self, entry: PortAddress) -> bool:
         """Whether an input heard something as filed, and hears nothing now."""

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from slinediag.address import PortAddress, natural
+from slinediag.address import Jack, PortAddress, natural
 from slinediag.chart.laying import Laid
 from slinediag.chart.shares import ELSEWHERE, Share
 from slinediag.model.equipment import Equipment
@@ -39,6 +39,19 @@ def sheets_of_ports(laid: Iterable[Laid]) -> Mapping[PortAddress, int]:
         for box in one.boxes
         for slot in box.slots
         for port in slot.ports
+    }
+
+
+def sheets_of_jacks(laid: Iterable[Laid]) -> Mapping[Jack, int]:
+    """The sheet on which each jack is drawn."""
+    return {
+        jack: one.share.number
+        for one in laid
+        for point in one.points
+        for row in point.rows
+        for spot in (row.left, row.right)
+        if spot
+        for jack in spot.jacks
     }
 
 

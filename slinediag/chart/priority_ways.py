@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 
-from slinediag.address import PortAddress
+from slinediag.address import Address
 from slinediag.chart import symbols
 from slinediag.chart.blocks import FIRST_BASELINE, Block, Item
 from slinediag.chart.chains import Chain, led_from, legs_of
@@ -17,6 +17,8 @@ from slinediag.tracing.phrases import listed, port_names
 INDENT = 7_000
 ARROW = "→"
 NOTHING = "nothing, as filed"
+JACKS = "jacks"
+"""What is said of a sheet that shows nothing else between two boxes."""
 SILENT = "nothing: SILENT"
 NAMED = 3
 """Boxes that lead to the first of a chain are named up to this many, else counted."""
@@ -25,10 +27,11 @@ NAMED = 3
 def priority_ways(
     facility: Facility,
     chains: Sequence[Chain],
-    sheet: Mapping[PortAddress, int],
+    sheet: Mapping[Address, int],
     room: int,
 ) -> Block:
-    """A line for each chain, the box it leads to first; ``sheet``: of each port that is drawn."""
+    """A line for each chain, the box it leads to first; ``sheet``: of each port and jack
+    that is drawn."""
     boxes = [chain.links[-1].box for chain in chains]
     several = {box for box in boxes if boxes.count(box) > 1}
     rows = (_row(facility, chain, sheet, room, several) for chain in chains)
@@ -39,7 +42,7 @@ def priority_ways(
 def _row(
     facility: Facility,
     chain: Chain,
-    sheet: Mapping[PortAddress, int],
+    sheet: Mapping[Address, int],
     room: int,
     several: Collection[str],
 ) -> Item | None:
@@ -61,6 +64,9 @@ def _row(
     told: set[str] = {last.id}
     arrow = bool(chain.sources)
     for leg in legs:
+        if not leg.boxes:
+            words += [Pointer(ARROW)] * arrow
+            words += [Pointer(JACKS, leg.sheet), Pointer(f"({leg.sheet})", leg.sheet, "bold")]
         boxes = [box for box in leg.boxes if box not in told]
         for box in boxes:
             words += [Pointer(ARROW)] * arrow
@@ -83,9 +89,7 @@ def _box(facility: Facility, chain: Chain, box: str, sheet: int) -> Iterator[Poi
     yield Pointer(chain.newly)
 
 
-def _sources(
-    facility: Facility, chain: Chain, sheet: Mapping[PortAddress, int]
-) -> Iterator[Pointer]:
+def _sources(facility: Facility, chain: Chain, sheet: Mapping[Address, int]) -> Iterator[Pointer]:
     """What leads to the first box of a chain: the sheets on which its lines come in, or names."""
     if chain.silent:
         yield Pointer(SILENT, weight="bold")

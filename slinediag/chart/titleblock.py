@@ -5,9 +5,11 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import NamedTuple
 
 from slinediag import text
+from slinediag.chart.lettering import wrap
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Line, Mark, Rect, Ref, Text, Weight
 from slinediag.geometry import Box, Point, Run
@@ -121,13 +123,36 @@ def _field(field: Field, box: Box) -> Group:
     caption = _fitted(field.caption, at, box.width, styles.H25, colour=styles.TEXT_GREY)
     at = Point(box.x + PADDING, box.bottom - VALUE_RISE)
     height, below = field.height, None
-    if field.further:
+    lines = _two_lines(field, box)
+    if lines:
+        foot = Point(at.x, box.bottom - FURTHER_BASELINE)
+        below = _fitted(lines[1], foot, box.width, styles.H25, field.weight)
+        if below is not None and below.ref is not None:
+            below = replace(below, ref=replace(below.ref, title=field.value))
+        field, height = field._replace(value=lines[0]), styles.H25
+        at = foot.moved(0, -FURTHER_RISE)
+    elif field.further:
         foot = Point(at.x, box.bottom - FURTHER_BASELINE)
         below = _fitted(field.further, foot, box.width, styles.H25)
         at, height = foot.moved(0, -FURTHER_RISE), styles.H35
     value = _fitted(field.value, at, box.width, height, field.weight)
     marks = tuple(mark for mark in (caption, value, below) if mark is not None)
     return Group(marks, Ref(("field",), (("field", field.key),), title=field.caption))
+
+
+def _two_lines(field: Field, box: Box) -> tuple[str, str] | None:
+    """A value that is too long for one line at the least height, in two; what comes below it stands
+    behind its end, of names as many as have room. None where one line will do."""
+    room = box.width - 2 * PADDING
+    across = partial(text.width, height=styles.H25, weight=field.weight)
+    if box.height < TITLE_ROW or across(field.value) <= room:
+        return None
+    first, *others = wrap(field.value, room, weight=field.weight)
+    rest = " ".join(others)
+    names = field.further.split(", ") if field.further else []
+    tries = [f"{rest}: {field.further}"] if names else []
+    tries += [f"{rest}: {', '.join(names[:n])} and more" for n in range(len(names) - 1, 0, -1)]
+    return first, next((words for words in tries if across(words) <= room), rest)
 
 
 def _fitted(

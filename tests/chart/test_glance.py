@@ -10,15 +10,16 @@ from fractions import Fraction
 import pytest
 
 from slinediag.address import PortAddress
-from slinediag.chart.chains import chains_of
+from slinediag.chart.chains import chains_of, legs_of
 from slinediag.chart.chart import draw
 from slinediag.chart.leads import chart_leads
 from slinediag.chart.planning import plan_chart
+from slinediag.chart.priority_ways import priority_ways
 from slinediag.chart.request import Request
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import draw_set
-from slinediag.drawing.marks import Rect, Text
+from slinediag.drawing.marks import Group, Rect, Text
 from slinediag.drawing.query import groups_to_sheets, ink_box
 from slinediag.file.read import load
 from slinediag.tracing.tracer import tracer_of
@@ -148,6 +149,33 @@ def test_all_that_the_transmitter_hears_leads_to_the_first_box():
     # The microphones too, which come to it by the desk's sends and returns alone.
     assert {"MIC1", "MIC4"} <= heard
     assert heard <= set(chain.sources)
+
+
+def test_a_sheet_with_nothing_but_jacks_of_a_feed_is_named_between_its_boxes():
+    facility = plant("""
+        equipment:
+          A: {name: Player, outputs: [O]}
+          B: {name: Link, inputs: [I], priority: 1}
+        bays:
+          PB1: {name: Bay, positions: 1, points: {1: {top: A.O}}}
+          PB2: {name: Bay, positions: 1, points: {1: {}}}
+          PB3: {name: Bay, positions: 1, points: {1: {bottom: B.I}}}
+        lines:
+          T1: {from: PB1.B1, to: PB2.T1}
+          T2: {from: PB2.B1, to: PB3.T1}
+    """)
+    (chain,) = chains_of(plan_chart(facility, None).subject)
+    sheets = {chain.links[0].exits[0]: 3, chain.links[1].entries[0]: 5}
+    sheets |= {j: {"PB1": 3, "PB2": 8, "PB3": 5}[j.bay] for j in facility.jacks}
+    assert [(leg.sheet, leg.boxes) for leg in legs_of(chain, sheets)] == [
+        (3, ("A",)),
+        (8, ()),
+        (5, ("B",)),
+    ]
+    items = priority_ways(facility, [chain], sheets, 100_000).items
+    groups = [mark for item in items for mark in item.marks]
+    words = [m.marks[0].text if isinstance(m, Group) else getattr(m, "text", "") for m in groups]
+    assert "A (3) → jacks (8)" in " ".join(filter(None, words))
 
 
 def test_a_loop_ends():

@@ -55,6 +55,31 @@ def fields(group: Group) -> dict[str, list[str]]:
     return {dict(mark.ref.data)["field"]: texts(mark) for mark in inner}
 
 
+NAME = "The Quillmoor and Upper Sedge Valley Community Broadcasting Association of Listeners"
+
+
+@pytest.mark.parametrize(
+    ("subject", "second"),
+    [
+        ("", ""),
+        ("DESK, LIMITER", ": DESK, LIMITER"),
+        ("DESK, LIMITER ON THE WAY TO THE TRANSMITTER", ": DESK and more"),
+    ],
+)
+def test_a_name_too_long_for_a_line_goes_on_in_the_next(subject, second):
+    made = title_block(
+        Facility(FULL),
+        title=NAME,
+        sheet_number=1,
+        sheet_count=4,
+        right_bottom=CORNER,
+        subject=subject,
+    )
+    caption, *lines = fields(made)["title"]
+    assert caption == "Title"
+    assert " ".join(lines) == NAME + second
+
+
 def outline(group: Group) -> Box:
     return next(mark.box for mark in group.marks if isinstance(mark, Rect))
 
