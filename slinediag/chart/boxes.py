@@ -26,6 +26,9 @@ from slinediag.drawing.query import text_box
 from slinediag.geometry import Box, Point, Run, around
 
 PATH_SPACE = 1500
+LEAST_RULE = 2500
+"""What is left of a path's rule beside the words of a trial."""
+HEARS = "hears"
 STAMP_HALF = 2000
 STAMP_DROP = 900
 """The middle of the stamp below the box's edge, so that it clears the lettering of the last row."""
@@ -102,7 +105,7 @@ def _sheets(box: str, words: str, foot: Point) -> Iterator[Mark]:
 
 def _ports(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
     for slot in plan.inputs:
-        yield from _input(slot, at, outcome)
+        yield from _input(plan, slot, at, outcome)
     for slot in plan.outputs:
         foot = Point(at.right - MARGIN, at.y + slot.y + SMALL // 2)
         if slot.label:
@@ -125,7 +128,7 @@ def _port_ref(slot: Slot) -> Ref:
     return Ref(("port",), (("members", " ".join(map(str, slot.members))),))
 
 
-def _input(slot: Slot, at: Box, outcome: Outcome) -> Iterator[Mark]:
+def _input(plan: BoxPlan, slot: Slot, at: Box, outcome: Outcome) -> Iterator[Mark]:
     """An input's label, its priority, and behind them what the trial makes of it."""
     line = at.y + slot.y
     if slot.label:
@@ -140,6 +143,36 @@ def _input(slot: Slot, at: Box, outcome: Outcome) -> Iterator[Mark]:
         yield from symbols.warning_mark(Point(x, line))
     elif change == "lost":
         yield letter(Point(x, line + SMALL // 2), "silent", weight="bold", ref=Ref(("silent",)))
+    lines = _hears(plan, slot, at, outcome)
+    first = line + (SMALL - LEADING * (len(lines) - 1)) // 2
+    for number, words in enumerate(lines):
+        foot = Point(x, first + LEADING * number)
+        yield letter(foot, words, weight="bold", ref=Ref(("hears",)))
+
+
+def _hears(plan: BoxPlan, slot: Slot, at: Box, outcome: Outcome) -> tuple[str, ...]:
+    """What an input hears under a trial instead of what it heard, in the lines that have room
+    between it and what else stands in its box; none where none have."""
+    name = outcome.hears.get(slot.port)
+    if name is None or slot.members:
+        return ()
+    room = _state_end(plan, at, outcome) - _state_x(slot, at)
+    for lines in ((f"{HEARS} {name}",), (HEARS, name)):
+        if max(width(words, SMALL, "bold") for words in lines) <= room:
+            return lines
+    return ()
+
+
+def _state_end(plan: BoxPlan, at: Box, outcome: Outcome) -> int:
+    """How far to the right the marks of a trial may reach in a box."""
+    style, _ = standing_paths(plan, failed=plan.equipment.id in outcome.failed)
+    if style == "listed" or plan.onward:
+        return at.x + plan.words_x - DISC_GAP
+    labels = [width(slot.label) for slot in plan.outputs]
+    labels += [width(idle.words) for idle in plan.idle_outputs]
+    words = max(labels) + MARGIN if labels else 0
+    rule = PATH_SPACE + LEAST_RULE + PATH_SPACE if style != "none" else 0
+    return at.right - MARGIN - words - rule
 
 
 def _state_x(slot: Slot, at: Box) -> int:
@@ -165,7 +198,7 @@ def _paths(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
         return
     inputs = {slot.y: slot for slot in plan.inputs}
     outputs = {slot.y: slot for slot in plan.outputs}
-    starts = {y: _rule_start(slot, at, outcome) for y, slot in inputs.items()}
+    starts = {y: _rule_start(plan, slot, at, outcome) for y, slot in inputs.items()}
     ends = {y: at.right - MARGIN - width(slot.label) - PATH_SPACE for y, slot in outputs.items()}
     left, right = plan.bar_room
     bar = (max(*starts.values(), at.x + left) + min(*ends.values(), at.x + right)) // 2
@@ -185,8 +218,11 @@ def _paths(plan: BoxPlan, at: Box, outcome: Outcome) -> Iterator[Mark]:
     yield Line(tuple(runs), ink, Ref(("path", "bypass") if failed else ("path",)))
 
 
-def _rule_start(slot: Slot, at: Box, outcome: Outcome) -> int:
+def _rule_start(plan: BoxPlan, slot: Slot, at: Box, outcome: Outcome) -> int:
     x = _state_x(slot, at)
+    lines = _hears(plan, slot, at, outcome)
+    if lines:
+        return x + max(width(words, SMALL, "bold") for words in lines) + PATH_SPACE
     change = outcome.changes.get(slot.port)
     if change == "lost":
         return x + width("silent", SMALL, "bold") + PATH_SPACE

@@ -322,8 +322,11 @@ class _Making:
         indexes = [] if INDEX in manner.behind else [sheets]
         later = self._later(width)[:moved]
         # What is to be done may leave the grid no room on the first page, others have it.
-        seek = [ways, *grids] if remedy else [*grids, ways]
-        made = [*remedy, *words, *seek, *notes, *indexes, *later]
+        if remedy:
+            seek = [*remedy, ways, *(replace(block, whole=False) for block in words), *grids]
+        else:
+            seek = [*words, *grids, ways]
+        made = [*seek, *notes, *indexes, *later]
         return [block for block in made if block.items]
 
     def _index(
