@@ -25,7 +25,7 @@ from slinediag.chart.sheet import larger_in_series
 from slinediag.chart.signs import signs_on
 from slinediag.chart.standing import NOTHING
 from slinediag.chart.staying import Part, Staying
-from slinediag.chart.ties import ties_of
+from slinediag.chart.ties import rows, ties_of
 from slinediag.chart.ways import ways
 from slinediag.drawing.marks import Mark
 from slinediag.drawing.query import ink_box
@@ -79,7 +79,7 @@ class Dividing:
         self._fitting, self.fits = fitting, fitting.fits
         ties = ties_of(bench)
         self._division = Division(
-            bench.units, ties, capacity, fitting.fits, fitting.joins, fitting.adds
+            bench.units, ties, capacity, fitting.fits, fitting.joins, fitting.adds, rows(bench)
         )
         self._keep = keep
         self._before = {n: one.standing for n, one in keep.sheets.items()} if keep else {}

@@ -20,7 +20,7 @@ from slinediag.chart.equipment import BoxPlan, plan_part
 from slinediag.chart.fars import NO_FARS, Fars, find_fars
 from slinediag.chart.lettering import wrap
 from slinediag.chart.planning import Plan
-from slinediag.chart.points import PITCH, PointPlan
+from slinediag.chart.points import PITCH, PointPlan, by_itself
 from slinediag.chart.rear import RearEnd, RearNet, entry_port
 from slinediag.chart.sheet import ISO_SIZES, Sheet
 from slinediag.chart.subject import swapped_ports, wired_ports
@@ -50,8 +50,9 @@ class Bench:
 
     @cached_property
     def points(self) -> Mapping[str, PointPlan]:
-        """The nodes of positions by id."""
-        return {point.id: point for point in self.plan.points}
+        """The nodes of positions by id, each as wide as it must be: on its sheet it stands in line
+        with others than on the whole chart."""
+        return {point.id: by_itself(point) for point in self.plan.points}
 
     @cached_property
     def net(self) -> Mapping[str, RearNet]:
@@ -244,7 +245,7 @@ class Bench:
         """The units that are drawn, with the room they take, square millimetres; natural order."""
         found = [Unit(id, _box_size(boxes)) for id, boxes in self.small.items()]
         found += [
-            Unit(p.id, _size(p.width, p.height) + self._served(p.id)) for p in self.plan.points
+            Unit(p.id, _size(p.width, p.height) + self._served(p.id)) for p in self.points.values()
         ]
         found += [Unit(o[0], _size(40_000, PITCH)) for o in self.owners if o[0].startswith("net ")]
         return tuple(unit for unit in found if self._drawn(unit.id))

@@ -96,8 +96,9 @@ def place_glance(
     cards = [Card(o.number, o.names, o.priorities, leading=o.leading, tags=o.tags) for o in found]
     ways = flags_of(one.share for one in laid), joints_of(laid)
     groups = sheet_groups(facility, laid, *ways)
+    led = NOTHING if _in_groups(before, groups, ways) else before
     makers = (
-        (partial(_led, cards, ways, room, before),),
+        (partial(_led, cards, ways, room, led),),
         # Rows above words say more than groups on a page of their own.
         (
             partial(_grouped, cards, groups, ways, alone, before),
@@ -118,6 +119,15 @@ def place_glance(
             if alone.holds(whole):
                 return [_centred(whole, room, alone=True)]
     return []
+
+
+def _in_groups(before: Standing, groups: Sequence[SheetGroup], ways: Ways) -> bool:
+    """Whether cards stood in groups: equipment joins several of these, but no island held cards of
+    two. Joined with lines they have an order of their own, into which none of this enters."""
+    group = {str(sheet): number for number, one in enumerate(groups) for sheet in one.sheets}
+    islands = ([name for row in one.layout.layers for name in row] for one in before.islands)
+    apart = all(len({group[name] for name in names if name in group}) < 2 for names in islands)
+    return apart and len(ways[1]) > sum(len(one.joints) for one in groups)
 
 
 def _in_place(one: Glance, room: Box, within: Box) -> list[Placed]:

@@ -161,23 +161,29 @@ def half_point(position: Position, row: PointRow) -> PointPlan:
 def whole_point(position: Position, rows: Sequence[PointRow]) -> PointPlan:
     """A node of a whole position, as wide as its widest row must be."""
     span = max(_span(row) for row in rows)
-    # Alike on both sides, so that jacks stand in one column however much is named behind them.
-    stub = max(_stub(spot) for row in rows for spot in (row.left, row.right))
     return PointPlan(
         id=f"{position.bay}:{position.number}",
         position=position,
         rows=tuple(rows),
-        left_stub=stub,
+        left_stub=max(_stub(row.left) for row in rows),
         span=-(-span // SPAN_STEP) * SPAN_STEP,
-        right_stub=stub,
+        right_stub=max(_stub(row.right) for row in rows),
     )
+
+
+def by_itself(plan: PointPlan) -> PointPlan:
+    """A node no wider than it must be, whatever it was levelled with."""
+    made = half_point(plan.position, plan.rows[0]) if plan.half else None
+    made = made or whole_point(plan.position, plan.rows)
+    return replace(plan, left_stub=made.left_stub, span=made.span, right_stub=made.right_stub)
 
 
 def levelled(
     plans: Iterable[PointPlan], column_of: Mapping[str, tuple[str, int]]
 ) -> tuple[PointPlan, ...]:
-    """Whole positions that stand in one column given one span, so that jacks stand in line; what
-    stands in rows under each other the same stubs as well, no longer than they must be.
+    """What stands in one column given one span and one stub at either side, no longer than they
+    must be, so that jacks stand in line however much is named behind them; of nodes of one jack
+    only those that stand in rows under each other.
 
     ``column_of``: by node, the island and the layer it stands in; of rows one of ``ROWS``.
     """
@@ -189,14 +195,15 @@ def levelled(
 
     for plan in kept:
         so_far = widest.get(column(plan), (0, 0, 0))
-        span, left, right = map(max, so_far, (plan.span, *_stubs(plan)))
+        stubs = _stubs(plan) if column_of[plan.id][0] in ROWS else (plan.left_stub, plan.right_stub)
+        span, left, right = map(max, so_far, (plan.span, *stubs))
         widest[column(plan)] = span, left, right
 
     def level(plan: PointPlan) -> PointPlan:
         span, left, right = widest[column(plan)]
-        if column_of[plan.id][0] in ROWS:
-            return replace(plan, span=span, left_stub=left, right_stub=right)
-        return plan if plan.half else replace(plan, span=span)
+        if plan.half and column_of[plan.id][0] not in ROWS:
+            return plan
+        return replace(plan, span=span, left_stub=left, right_stub=right)
 
     return tuple(map(level, kept))
 

@@ -152,7 +152,7 @@ def _share(
     return Share(
         number,
         units,
-        tuple(p for p in bench.plan.points if sheet.get(p.id) == number),
+        tuple(p for id, p in bench.points.items() if sheet.get(id) == number),
         tuple(b for id, boxes in bench.small.items() if sheet.get(id) == number for b in boxes),
         {
             box: tuple(frozenset(stack) for _, stack in sorted(stacks.items()))

@@ -5,14 +5,15 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 
-from slinediag.address import PortAddress
+from slinediag.address import PortAddress, Side
 from slinediag.chart.company import companies
 from slinediag.chart.division import Bench, ends_of
 from slinediag.chart.points import PointPlan
-from slinediag.chart.ways import ways
+from slinediag.chart.ways import by_priority, ways
 from slinediag.layout.sheets import Tie
 from slinediag.model.facility import Facility
 
+SIDES: tuple[Side, Side] = ("in", "out")
 LINE = 4.0
 """What it costs to interrupt a line; all other ties are counted against it."""
 CORD = 8.0
@@ -20,10 +21,12 @@ PART = 0.7
 """A further part of large equipment."""
 SAME_POSITION = 2.0
 NEXT_PORT = 0.8
-NEXT_POSITION = 0.5
+NEXT_POSITION = 0.9
+PAIR = 6.0
+"""The two sides of a stereo pair, where each has a unit of its own."""
 SAME_BAYS = 2.0
 """All lines between the same two bays."""
-WAY = 2.0
+WAY = 4.0
 """The way to an input of the highest priority."""
 ON_A_WAY = 3.0
 """Two units next to each other on such a way, so that it is cut in few places."""
@@ -41,6 +44,7 @@ def ties_of(bench: Bench) -> tuple[Tie, ...]:
         *_line_ties(bench),
         *_cord_ties(bench),
         *_port_ties(bench),
+        *(Tie(PAIR, pair) for pair in pairs(bench)),
         *_bay_ties(bench),
         *_between_ties(bench),
         *_way_ties(bench),
@@ -71,6 +75,25 @@ def _port_ties(bench: Bench) -> Iterator[Tie]:
         yield Tie(PART, tuple(dict.fromkeys(units)))
         for pair in itertools.pairwise(units):
             yield Tie(NEXT_PORT, pair)
+
+
+def rows(bench: Bench) -> tuple[tuple[str, ...], ...]:
+    """What is kept on one sheet as far as it fits: the ways to inputs of a priority, the highest
+    first, and stereo pairs."""
+    found = [way for ways_there in by_priority(bench).values() for way in ways_there]
+    return (*found, *pairs(bench))
+
+
+def pairs(bench: Bench) -> tuple[tuple[str, str], ...]:
+    """The units at the two sides of each stereo pair, where these are two."""
+    found = []
+    for box in bench.plan.subject.equipment:
+        for side, pair in itertools.product(SIDES, box.stereo_pairs):
+            ports = (PortAddress(box.id, port, side) for port in pair)
+            one, other = (bench.unit_of_port.get(port) for port in ports)
+            if one and other and one != other:
+                found.append((one, other))
+    return tuple(dict.fromkeys(found))
 
 
 def _bay_ties(bench: Bench) -> Iterator[Tie]:

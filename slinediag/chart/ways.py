@@ -1,4 +1,4 @@
-"""The ways to what comes first: to boxes with inputs of the highest priority, as a transmitter."""
+"""The ways to boxes with inputs of a priority, as a transmitter: what must be heard."""
 
 from __future__ import annotations
 
@@ -16,19 +16,25 @@ Way = tuple[str, ...]
 
 
 def ways(bench: Bench) -> tuple[Way, ...]:
-    """The units on each way in order of flow, from behind the last box with many inputs on."""
-    asked = {slot.priority for box in bench.plan.boxes for slot in box.inputs if slot.priority}
-    first, feeders = min(asked, default=0), _feeders(bench)
+    """The ways to inputs of the highest priority."""
+    return by_priority(bench).get(min(by_priority(bench), default=0), ())
+
+
+def by_priority(bench: Bench) -> Mapping[int, tuple[Way, ...]]:
+    """By priority, the highest first, the units on each way in order of flow, from behind the last
+    box with many inputs on."""
+    feeders, found = _feeders(bench), dict[int, list[Way]]()
     inputs = Counter(port.equipment for port in bench.wired if port.side == "in")
-    found = []
     for box in bench.plan.boxes:
-        if first and any(slot.priority == first for slot in box.inputs):
+        for priority in sorted({slot.priority for slot in box.inputs if slot.priority}):
             way = [box.equipment.id]
             for place in way:
                 near = (p for p in feeders.get(place, ()) if inputs[p] <= FEW_INPUTS)
                 way += [before for before in near if before not in way]
-            found.append(tuple(unit for unit in reversed(way) if unit in bench.nets_at))
-    return tuple(dict.fromkeys(way for way in found if len(way) > 1))
+            units = tuple(unit for unit in reversed(way) if unit in bench.nets_at)
+            if len(units) > 1:
+                found.setdefault(priority, []).append(units)
+    return {priority: tuple(dict.fromkeys(found[priority])) for priority in sorted(found)}
 
 
 def _feeders(bench: Bench) -> Mapping[str, Way]:

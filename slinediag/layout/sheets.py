@@ -81,6 +81,7 @@ class Division:
         fits: Fits,
         joins: Joins | None = None,
         adds: Joins | None = None,
+        rows: Iterable[Sequence[str]] = (),
     ) -> None:
         self._ids = [unit.id for unit in units]
         self._number = {unit.id: number for number, unit in enumerate(units)}
@@ -91,6 +92,7 @@ class Division:
         self._capacity, self._fits = capacity, fits
         self._joins = joins or self._fit_as_one
         self._adds = adds or self._joins
+        self._rows = [[self._number[m] for m in row if m in self._number] for row in rows]
 
     def parts(self, whole: Sequence[str], tell: Tell = silent) -> tuple[tuple[str, ...], ...]:
         """The given units in parts that fit."""
@@ -162,29 +164,50 @@ class Division:
         total = self._size(part)
         count = max(2, math.ceil(total / self._capacity))
         goal = total * (count // 2) / count
-        web, found = self._web(part), []
+        lumps = self._lumps(part)
+        web, found = self._web(lumps), []
         for share in SLACKS:
             slack = share * min(self._capacity, total)
             side = halve(web, Bounds(goal - slack, goal, goal + slack))
             found.append((round(cut_weight(web, side), 6), share, side))
-            if len(part) > MANY:
+            if len(lumps) > MANY:
                 break
         *_, side = min(found)
-        left = [unit for unit, inside in zip(part, side, strict=True) if inside]
-        right = [unit for unit, inside in zip(part, side, strict=True) if not inside]
+        left = [unit for lump, inside in zip(lumps, side, strict=True) if inside for unit in lump]
+        right = [unit for unit in part if unit not in set(left)]
         if left and right:
-            return left, right
+            return sorted(left), right
         return part[: len(part) // 2], part[len(part) // 2 :]
 
-    def _web(self, part: Sequence[int]) -> Web:
-        place = {unit: number for number, unit in enumerate(part)}
+    def _lumps(self, part: Sequence[int]) -> list[list[int]]:
+        """The units of a part by what is not halved: runs of its rows as long as fit a sheet."""
+        lump = {unit: [unit] for unit in part}
+        for row in self._rows:
+            for one, other in pairwise([unit for unit in row if unit in lump]):
+                first, second = lump[one], lump[other]
+                if first is not second and self._makes_lump(first, second, part):
+                    both = sorted((*first, *second))
+                    lump.update((unit, both) for unit in both)
+        return list({id(units): units for units in lump.values()}.values())
+
+    def _makes_lump(self, one: Sequence[int], other: Sequence[int], part: Sequence[int]) -> bool:
+        """Whether two lumps fit a sheet, and are not all that is to be halved."""
+        if len(one) + len(other) == len(part):
+            return False
+        size = self._size(one) + self._size(other)
+        return size <= OVERFULL * self._capacity and self._joins(
+            self._names(one), self._names(other)
+        )
+
+    def _web(self, lumps: Sequence[Sequence[int]]) -> Web:
+        place = {unit: number for number, lump in enumerate(lumps) for unit in lump}
         ties: dict[tuple[int, ...], float] = {}
         for weight, members in self._ties:
-            kept = tuple(place[m] for m in members if m in place)
+            kept = tuple(sorted({place[m] for m in members if m in place}))
             if len(kept) > 1:
                 ties[kept] = ties.get(kept, 0.0) + weight
         return Web(
-            tuple(self._sizes[unit] for unit in part),
+            tuple(map(self._size, lumps)),
             tuple((weight, members) for members, weight in ties.items()),
         )
 

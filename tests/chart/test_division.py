@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations, pairwise
@@ -11,7 +12,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from slinediag.address import PortAddress, Side
 from slinediag.chart.chart import draw
+from slinediag.chart.division import Bench
+from slinediag.chart.planning import plan_chart
 from slinediag.drawing.marks import Text
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
@@ -23,9 +27,10 @@ from tests.builders import plant
 from tests.chart import rules
 from tests.chart.plants import chain, station
 from tests.chart.plants import drawn_set as sheets
-from tests.chart.set_rules import check_set, crossings, jack_zones
+from tests.chart.set_rules import check_set, crossings, jack_zones, numbered
 from tests.strategies import facilities
 
+SIDES: tuple[Side, Side] = ("in", "out")
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
@@ -122,6 +127,64 @@ def test_a_small_change_leaves_most_things_in_company(quillmoor, with_less):
     ]
     kept = sum(new[one][0] == new[other][0] for one, other in pairs)
     assert kept >= 0.95 * len(pairs)
+
+
+def test_the_way_to_the_transmitter_stands_on_one_sheet(quillmoor):
+    """What an engineer follows by eye, from the desk's programme output to the link."""
+    _, drawings = quillmoor
+    passed = {
+        number
+        for number, drawing in numbered(drawings)
+        for group in rules.groups(drawing.marks, "equipment")
+        if rules.data_of(group)["id"] in {"DLY", "LIM", "XMIT"}
+    }
+    zones = jack_zones(drawings)
+    jacks = [f"PB2.{row}{n}" for n in range(9, 17) for row in "TB"]
+    assert {zones[jack][0] for jack in jacks} == passed
+    assert len(passed) == 1
+
+
+def test_no_stereo_pair_is_parted(quillmoor):
+    """The jacks wired to the two sides of a pair are on one sheet; none here is too large."""
+    facility, drawings = quillmoor
+    zones, jack_at = jack_zones(drawings), defaultdict(set)
+    for jack, wire in facility.wires.items():
+        if isinstance(wire.to, PortAddress) and str(jack) in zones:
+            jack_at[wire.to].add(zones[str(jack)][0])
+    pairs = [
+        [jack_at[PortAddress(box.id, port, side)] for port in pair]
+        for box in facility.equipment.values()
+        for side in SIDES
+        for pair in box.stereo_pairs
+    ]
+    told = [(left, right) for left, right in pairs if left and right]
+    assert len(told) > 20
+    assert all(left == right for left, right in told)
+
+
+def test_a_position_is_no_wider_on_a_sheet_than_what_is_named_there():
+    """Beside one with a tie line of a long name it is levelled with that on the whole chart; of a
+    set the two may be on different sheets."""
+    head = """
+        equipment:
+          P1: {name: Player, outputs: [O]}
+          P2: {name: Player, outputs: [O]}
+          D: {name: Desk, inputs: [I1, I2]}
+        bays:
+          A: {name: Bay, positions: 1, points: {1: {top: P2.O}}}
+          C:
+            name: Bay
+            positions: 2
+            points:
+              1: {top: P1.O, bottom: D.I1}
+              2: {bottom: D.I2}
+        """
+    long = plan_chart(plant(head + "lines: {A-LONG-NAME-OF-A-TIE: {from: A.B1, to: C.T2}}"), None)
+    short = plan_chart(plant(head + "lines: {T: {from: A.B1, to: C.T2}}"), None)
+    levelled = {point.id: point for point in long.points}
+    assert levelled["C:1"].left_stub == levelled["C:2"].left_stub
+    assert Bench(long).points["C:1"] == Bench(short).points["C:1"]
+    assert Bench(long).points["C:1"].width < levelled["C:1"].width
 
 
 def test_every_sheet_of_the_chart_has_a_legend(quillmoor):

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from slinediag.layout.halving import Bounds, Web, cut_weight, halve
 from slinediag.layout.pouring import PRICE, pour_out
-from slinediag.layout.sheets import Tie, Unit, divide
+from slinediag.layout.sheets import Division, Tie, Unit, divide
 from slinediag.progress import silent
 
 
@@ -110,6 +110,34 @@ def test_small_parts_are_joined_where_they_fit():
 def test_a_unit_that_fits_nowhere_stands_alone():
     parts = divide([Unit("wide", 9.0), Unit("a", 1.0)], [], 5.0, lambda part: "wide" not in part)
     assert sorted(parts) == [("a",), ("wide",)]
+
+
+def test_a_row_is_halved_only_where_no_more_of_it_fits():
+    """A row of six held by weak ties among others: parted once, where a sheet of four is full."""
+    row = [f"r{n}" for n in range(6)]
+    units = [Unit(id, 1.0) for id in (*row, *(f"x{n}" for n in range(12)))]
+    ties = [Tie(1.0, pair) for pair in itertools.pairwise(row)]
+    ties += [Tie(5.0, (f"r{n}", f"x{2 * n}")) for n in range(6)]
+    ties += [Tie(5.0, (f"x{2 * n}", f"x{2 * n + 1}")) for n in range(6)]
+    names = [unit.id for unit in units]
+
+    def held(rows: list[list[str]]) -> list[int]:
+        parts = Division(units, ties, 4.0, by_size(4), rows=rows).parts(names)
+        assert all(len(part) <= 4 for part in parts)
+        return sorted(len(set(row) & set(part)) for part in parts if set(row) & set(part))
+
+    assert held([row]) == [2, 4]
+    assert len(held([])) > 2
+
+
+def test_a_pair_stays_together_though_its_halves_pull_apart():
+    units = [Unit(f"{name}{n}", 1.0) for name in "ab" for n in range(4)]
+    ties = [Tie(3.0, tuple(f"{name}{n}" for n in range(4))) for name in "ab"]
+    ties.append(Tie(1.0, ("a0", "b0")))
+    names = [unit.id for unit in units]
+    parts = Division(units, ties, 4.0, by_size(4), rows=[["a0", "b0"]]).parts(names)
+    assert any({"a0", "b0"} <= set(part) for part in parts)
+    assert all(len(part) <= 4 for part in parts)
 
 
 def test_a_further_unit_leaves_the_rest_where_it_was():
