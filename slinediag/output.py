@@ -257,7 +257,7 @@ def chart_drawings(
     remedied = _remedy(facility, trial or Trial(), failure)
     trial = _with_dead_boxes(facility, trial, failure)
     excerpt = read_excerpt(facility, wanted, trial)
-    foreseeing, drawing = stages(tell, (0 if outages == "none" else 60, 35))
+    foreseeing, drawing = stages(tell, (0 if outages == "none" else 30, 70))
     table = _outage_table(facility, outages, foreseeing)
     drawing(0.0, "laying out")
     left = damaged(facility, failure)

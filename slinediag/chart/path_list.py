@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from slinediag.address import PortAddress, natural
 from slinediag.chart.blocks import Block, Item, indent_for, prose
 from slinediag.chart.equipment import BoxPlan, standing_paths
-from slinediag.chart.plain_paths import Lead, path_leads
+from slinediag.chart.plain_paths import Lead, path_leads, with_straight
 from slinediag.chart.ranges import lettered_run
 from slinediag.drawing.marks import Group, Mark, Ref, Text
 from slinediag.geometry import Point
@@ -56,11 +56,11 @@ def _told(boxes: Sequence[BoxPlan]) -> Iterator[tuple[Equipment, list[Lead]]]:
             once[plan.equipment.id] = plan
     for plan in sorted(once.values(), key=_by_label):
         box = plan.equipment
-        leads = list(path_leads(box, box.ways)) if _untold(plan) else []
+        leads = with_straight(box, path_leads(box, box.ways)) if _untold(plan) else []
         if standing_paths(plan, failed=True)[0] == "listed":
             leads += [
                 lead._replace(words=f"bypass, when failed: {lead.words}")
-                for lead in path_leads(box, box.bypass_ways)
+                for lead in with_straight(box, path_leads(box, box.bypass_ways))
             ]
         if leads:
             yield box, leads

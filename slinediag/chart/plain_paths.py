@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import product
 from typing import NamedTuple
 
@@ -14,6 +14,8 @@ from slinediag.model.equipment import Equipment
 STRAIGHT = ("straight", "through")
 """Each input leads to the output of its name or number, and to no other."""
 EVERY = ("all inputs to", "all outputs")
+LEAST_STRAIGHT = 3
+"""So many lines of the list that lead straight through are said as one."""
 WIDEST_LINE = 32_000
 """A line of a list that takes no more room than this may stand in a box."""
 
@@ -45,6 +47,29 @@ def path_leads(box: Equipment, ways: Ways) -> Iterator[Lead]:
         froms = "all inputs" if ins == every and len(ins) > 1 else called
         tos = compressed([box.facts[o, "out"].label for o in outs])
         yield Lead(tuple(outs), ins, f"{tos} from {froms}")
+
+
+def with_straight(box: Equipment, leads: Iterable[Lead]) -> list[Lead]:
+    """The lines of the list, those of three outputs or more that each come from the one input of
+    their name or number as one."""
+    found = list(leads)
+    plain = [
+        lead
+        for lead in found
+        if len(lead.outputs) == len(lead.inputs) == 1
+        and _alike(box.facts[lead.inputs[0], "in"].label, box.facts[lead.outputs[0], "out"].label)
+    ]
+    if len(plain) < LEAST_STRAIGHT:
+        return found
+    inputs, outputs = (
+        tuple(lead.inputs[0] for lead in plain),
+        tuple(lead.outputs[0] for lead in plain),
+    )
+    ins = compressed([box.facts[port, "in"].label for port in inputs])
+    outs = compressed([box.facts[port, "out"].label for port in outputs])
+    words = f"{' '.join(STRAIGHT)}: {outs if ins == outs else f'{outs} from {ins}'}"
+    rest = [lead for lead in found if lead not in plain]
+    return [Lead(outputs, inputs, words), *rest]
 
 
 def said_in_box(box: Equipment, height: int) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from slinediag.address import PortAddress
 from slinediag.chart.equipment import plan_part
 from slinediag.chart.flowing import Column, flow
 from slinediag.chart.path_list import list_places, listed_ports, path_block
-from slinediag.chart.plain_paths import EVERY, STRAIGHT, said_in_box
+from slinediag.chart.plain_paths import EVERY, STRAIGHT, path_leads, said_in_box, with_straight
 from slinediag.drawing.marks import Group, Text
 from slinediag.file.read import load, parse
 from tests.bench.plants import plant_text
@@ -215,3 +215,20 @@ def test_references_lead_to_the_page_of_their_own_line_where_a_list_takes_severa
     drawings = drawn_set(facility, "A4")
     assert sum("DESK" in listed_words(drawing) for drawing in drawings) > 1
     assert check_listed(facility, drawings)
+
+
+def test_ways_straight_through_are_one_line_of_the_list():
+    facility = plant("""
+        equipment:
+          M:
+            name: Matrix
+            inputs: [I1, I2, I3, I4, I5, I6, X]
+            outputs: [O1, O2, O3, O4, O5, O6, Y]
+            paths: {O1: [I1], O2: [I2], O3: [I3], O4: [I4], O5: [I5], O6: [I6], Y: [I1, X]}
+        """)
+    box = facility.equipment["M"]
+    leads = with_straight(box, path_leads(box, box.ways))
+    assert [lead.words for lead in leads] == ["straight through: O1–6 from I1–6", "Y from I1, X"]
+    told = {(i, o) for i, o in zip(leads[0].inputs, leads[0].outputs, strict=True)}
+    told |= {(i, o) for lead in leads[1:] for i in lead.inputs for o in lead.outputs}
+    assert told == {*box.ways}
