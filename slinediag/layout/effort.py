@@ -50,11 +50,11 @@ def _quick(count: int) -> Effort:
         polish = (Round(1, 2, 1, 5, 1, 8, 2.0),)
         return Effort(6, 3, 8, 15, (Round(1, 1, 1, 10, 2, 8, 8.0),), polish)
     if count < 330:
-        two = (Round(1, 1, 1, 8, 2, 4, 8.0), Round(1, 2, 1, 8, 1, 4, 4.0))
-        return Effort(4, 2, 4, 8, two, (Round(1, 1, 0, 5, 1, 2, 1.5),))
+        two = (Round(1, 2, 1, 8, 2, 4, 8.0), Round(1, 3, 1, 8, 1, 3, 4.0))
+        return Effort(5, 2, 6, 9, two, (Round(1, 1, 0, 5, 1, 2, 1.5),))
     if count < 700:
-        one = (Round(1, 1, 1, 8, 2, 2, 8.0),)
-        return Effort(3, 2, 1, 6, one, (Round(1, 1, 0, 4, 1, 1, 1.5),))
+        two = (Round(1, 1, 1, 6, 2, 1, 8.0), Round(1, 1, 1, 4, 1, 1, 4.0))
+        return Effort(4, 2, 2, 6, two, (Round(1, 1, 0, 4, 1, 1, 1.5),))
     if count < 3000:
         one = (Round(1, 1, 1, 8, 2, 1, 8.0),)
         return Effort(3, 2, 1, 6, one, (Round(1, 1, 0, 3, 1, 1, 1.0),))
