@@ -177,9 +177,9 @@ def _numbers(run: Run) -> str:
 
 
 def _cell(run: Run, at: Point, behind: int) -> Group:
-    """Positions and their place; a group that leads there."""
+    """Positions and close behind them their place; a group that leads there."""
     numbers = _numbers(run)
-    words = letter(at, numbers)
+    words = letter(at.moved(behind - WITHIN, 0), numbers, anchor="end")
     number = letter(at.moved(behind, 0), run.place, weight="bold")
     if run.place.isdecimal():
         led = _ref(run, f"{numbers} on sheet {run.place}", ("sheet", run.place))
