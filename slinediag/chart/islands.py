@@ -70,6 +70,13 @@ class Island:
                 yield strip, box
 
     @cached_property
+    def bearing(self) -> int:
+        """How far from its left edge its first position stands; 0 without any."""
+        nodes = self.placed.nodes.items()
+        places = [box.x for name, box in nodes if POSITION.fullmatch(name)]
+        return min(places, default=self.extent.x) - self.extent.x
+
+    @cached_property
     def reads(self) -> tuple[object, ...]:
         """Sort key in which it is read among others: by its first position, bay by bay; what is no
         more than a row by the position at its left."""

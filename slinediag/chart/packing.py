@@ -20,6 +20,8 @@ ASIDE = 14_000
 """From the jack a cord drops from to the island it comes to: room for the drop."""
 
 
+NEARLY = 15_000
+"""So far to the right an island moves at most for its first position to stand under others'."""
 NEARER = 2
 """So many times as far must an island else stand from its cords' jacks to be put above all."""
 
@@ -97,12 +99,17 @@ def pack(
     """
     packing = Packing(room)
     nodes: dict[str, Box] = {}
-    pieces: list[PlacedPiece] = []
+    stand: list[Stand] = []
     waiting: list[Island] = []
+
+    def put(island: Island, corner: Point) -> None:
+        stand.append(Stand(island, corner))
+        nodes.update(stand[-1].nodes())
+
     for island in islands:
         if island.name in kept:
             packing.take(island.outline, kept[island.name])
-            _put(island, kept[island.name], nodes, pieces)
+            put(island, kept[island.name])
     for island in islands:
         if island.name in kept:
             continue
@@ -111,21 +118,82 @@ def pack(
             waiting.append(island)
             continue
         skyline = None if kept else island.skyline
-        _put(island, packing.place(island.outline, wish, skyline), nodes, pieces)
+        put(island, packing.place(island.outline, wish, skyline))
     for island, corner in _grid(waiting, packing):
-        _put(island, corner, nodes, pieces)
-    down = packing.rise
-    return Placed(
-        {name: box.moved(0, down) for name, box in nodes.items()},
-        tuple(sorted((p.moved(0, down) for p in pieces), key=lambda piece: piece.net)),
-    )
+        put(island, corner)
+    return _all_put(stand if kept else levelled(stand), packing.rise)
 
 
-def _put(island: Island, corner: Point, nodes: dict[str, Box], pieces: list[PlacedPiece]) -> None:
-    """Add an island's nodes and pieces, its upper left corner being here."""
-    dx, dy = corner.x - island.extent.x, corner.y - island.extent.y
-    nodes.update({name: box.moved(dx, dy) for name, box in island.placed.nodes.items()})
-    pieces += [piece.moved(dx, dy) for piece in island.placed.pieces]
+class Stand(NamedTuple):
+    """An island and where its upper left corner is."""
+
+    island: Island
+    corner: Point
+
+    @property
+    def box(self) -> Box:
+        """What it takes."""
+        extent = self.island.extent
+        return Box(self.corner.x, self.corner.y, extent.width, extent.height)
+
+    def nodes(self) -> dict[str, Box]:
+        """Its nodes there."""
+        dx, dy = self._shift
+        return {name: box.moved(dx, dy) for name, box in self.island.placed.nodes.items()}
+
+    def pieces(self) -> list[PlacedPiece]:
+        """Its pieces of nets there."""
+        return [piece.moved(*self._shift) for piece in self.island.placed.pieces]
+
+    @property
+    def _shift(self) -> tuple[int, int]:
+        extent = self.island.extent
+        return self.corner.x - extent.x, self.corner.y - extent.y
+
+
+def _all_put(stand: Sequence[Stand], down: int) -> Placed:
+    """All islands where they stand, the whole moved down."""
+    nodes: dict[str, Box] = {}
+    pieces: list[PlacedPiece] = []
+    for island, corner in stand:
+        there = Stand(island, corner.moved(0, down))
+        nodes.update(there.nodes())
+        pieces += there.pieces()
+    return Placed(nodes, tuple(sorted(pieces, key=lambda piece: piece.net)))
+
+
+def levelled(stand: Sequence[Stand]) -> list[Stand]:
+    """The islands, those that begin at one edge moved to the right for their first positions to be
+    under each other: no farther than what is rightmost, and only where nothing else is."""
+    found = list(stand)
+    right = max((each.box.right for each in stand), default=0)
+    columns: dict[int, list[int]] = {}
+    for number in sorted(range(len(stand)), key=lambda number: stand[number].corner.y):
+        if stand[number].island.bearing:
+            columns.setdefault(stand[number].corner.x, []).append(number)
+    for column in columns.values():
+        for group in _near([stand[number].island.bearing for number in column]):
+            edge = max(stand[column[place]].island.bearing for place in group)
+            for place in group:
+                island, corner = stand[column[place]]
+                moved = Stand(island, corner.moved(edge - island.bearing, 0))
+                others = (each for each in found if each.island is not island)
+                clear = not any(moved.box.grown(GAP // 2).meets(each.box) for each in others)
+                if clear and moved.box.right <= right:
+                    found[column[place]] = moved
+    return found
+
+
+def _near(bearings: Sequence[int]) -> list[list[int]]:
+    """The places of those that follow each other and differ by ``NEARLY`` at most."""
+    groups: list[list[int]] = []
+    for place, bearing in enumerate(bearings):
+        known = [bearings[other] for other in groups[-1]] if groups else []
+        if known and max(*known, bearing) - min(*known, bearing) <= NEARLY:
+            groups[-1].append(place)
+        else:
+            groups.append([place])
+    return groups
 
 
 def _grid(islands: Sequence[Island], packing: Packing) -> list[tuple[Island, Point]]:

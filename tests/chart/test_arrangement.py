@@ -9,12 +9,16 @@ from hypothesis import strategies as st
 from slinediag.address import Jack
 from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
+from slinediag.chart.graph import Placed
 from slinediag.chart.hanging import along
-from slinediag.chart.islands import STRIP
-from slinediag.chart.packing import GAP, Packing, Wish
+from slinediag.chart.islands import STRIP, Island
+from slinediag.chart.packing import GAP, NEARLY, Packing, Stand, Wish, levelled
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.plugs import HungCord
+from slinediag.chart.standing import Arranged
 from slinediag.geometry import Box, Point
+from slinediag.layout.graph import Graph
+from slinediag.layout.pipeline import arrange
 from tests.builders import plant
 from tests.chart.plants import station
 from tests.chart.rules import data_of, equipment_boxes, groups, jack_places, marked
@@ -171,6 +175,54 @@ def test_tie_lines_stand_in_columns():
     for column in zip(*rows, strict=True):
         assert len({places[jack][0].x for jack in column}) == 1
     assert len({places[jack][0].y for jack in map(min, rows)}) == len(rows)
+
+
+def test_rows_that_begin_at_one_edge_have_their_positions_under_each_other():
+    """Boxes that differ in width by less than a position is wide."""
+    names = ["A", "A MIDDLING NAME", "A LONGER NAME YET"]
+    boxes = "".join(
+        f"  S{n}: {{name: {name}, outputs: [OUT]}}\n  R{n}: {{name: To {n}, inputs: [IN]}}\n"
+        for n, name in enumerate(names, 1)
+    )
+    points = "".join(f"      {n}: {{top: S{n}.OUT, bottom: R{n}.IN}}\n" for n in (1, 2, 3))
+    bay = f"bays:\n  PA:\n    name: Bay\n    positions: 3\n    points:\n{points}"
+    drawing = draw(plant("equipment:\n" + boxes + bay), sheet="one")[0]
+    wide = {box.width for name, box in equipment_boxes(drawing) if name.startswith("S")}
+    assert len(wide) > 1
+    places = jack_places(drawing)
+    assert len({places[f"PA.T{n}"][0].x for n in (1, 2, 3)}) == 1
+
+
+EMPTY = arrange(Graph((), ()))
+ROW_BOXES = st.builds(
+    lambda x, y, width, height: Box(4_000 * x, 20_000 * y, width, height),
+    st.integers(0, 20),
+    st.integers(0, 8),
+    st.integers(20_000, 150_000),
+    st.integers(5_000, 40_000),
+)
+
+
+@given(st.lists(st.tuples(ROW_BOXES, st.integers(0, 40_000)), max_size=10))
+def test_rows_are_aligned_only_where_there_is_room(rows):
+    before = []
+    for number, (box, bearing) in enumerate(rows):
+        extent = Box(0, 0, box.width, box.height)
+        nodes = {f"PB:{number}": Box(min(bearing, box.width - 1000), 0, 1000, 5000)}
+        arranged = Arranged(EMPTY, EMPTY, "", None)
+        island = Island(str(number), Placed(nodes, ()), (extent,), extent, arranged)
+        before.append(Stand(island, Point(box.x, box.y)))
+    after = levelled(before)
+    right = max((each.box.right for each in before), default=0)
+    for old, new in zip(before, after, strict=True):
+        assert new.corner.y == old.corner.y
+        assert 0 <= new.corner.x - old.corner.x <= NEARLY
+        assert new.box.right <= right
+    for number, new in enumerate(after):
+        moved = new.corner != before[number].corner
+        for other in after[:number]:
+            if moved or other.corner != before[after.index(other)].corner:
+                assert not new.box.meets(other.box)
 
 
 def test_a_cord_goes_round_what_it_must_not_cover():
