@@ -6,6 +6,7 @@ The errors of slinediag, all of them::
      ├─ FileErrors      a facility file is wrong; carries every problem found in it
      ├─ RequestError    a trial, a command or an argument asks for what cannot be
      ├─ SheetTooSmall   a chart does not fit the sheet asked for; names the smallest that fits
+     │   └─ BothTooLarge   nor do a chart before and after a trial
      └─ WriteError      a file could not be written; what was there before is whole
 
 Readers return problems; an exception is for a refused request, an I/O failure or a bug.
@@ -100,14 +101,30 @@ class RequestError(SlinediagError):
 class SheetTooSmall(RequestError):
     """A chart that does not fit the sheet asked for; ``smallest`` is the one that would do."""
 
+    WHAT = "the chart does not fit this sheet"
+
     def __init__(self, asked: str, smallest: str | None) -> None:
         self.smallest = smallest
-        hint = (
-            f"The smallest sheet that fits is {smallest}"
-            if smallest
-            else "No standard sheet fits; use --sheet one"
+        super().__init__([problem(f"sheet {asked}", self.WHAT, self._hint(smallest))])
+
+    def _hint(self, smallest: str | None) -> str:
+        if smallest:
+            return f"The smallest sheet that fits is {smallest}"
+        return "No standard sheet fits; use --sheet one"
+
+
+class BothTooLarge(SheetTooSmall):
+    """A chart as filed and under a trial that do not fit one sheet asked for; ``smallest`` is the
+    one that would do, None also where none was tried."""
+
+    WHAT = "--before puts the chart before and after on one sheet, and this has no room for both"
+
+    def _hint(self, smallest: str | None) -> str:
+        fits = f"The smallest that has is {smallest}" if smallest else "Use --sheet auto"
+        return (
+            f"{fits}; or draw less, with --bay, --room or --around what the trial is about; or "
+            "leave --before out: the trial is drawn over as many sheets as it takes"
         )
-        super().__init__([problem(f"sheet {asked}", "the chart does not fit this sheet", hint)])
 
 
 class WriteError(SlinediagError):

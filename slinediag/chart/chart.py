@@ -59,7 +59,7 @@ from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, union
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
-from slinediag.problems import SheetTooSmall
+from slinediag.problems import BothTooLarge, SheetTooSmall
 from slinediag.progress import Tell, onward, silent, stages
 from slinediag.tracing.values import Answer, Trial
 
@@ -149,7 +149,10 @@ def draw(
     wall = [scale_to_read_at(WALL)] if read_at is None and sheet == "auto" else []
     scales = as_kept([*wall, scale], keep)
     requests = [requested(folded) for folded in foldings]
-    tried = [sheet == "one" or not too_large(request, limit) for request in requests]
+    times = 2 if before else 1
+    tried = [sheet == "one" or not too_large(request, limit, times) for request in requests]
+    if before and sheet not in UNNAMED and not any(tried):
+        raise BothTooLarge(set_sheet.name, None)
     roomy = sheet == "auto" and (before or not too_large(requests[-1], LARGEST))
     *trying, arranging, dividing = stages(tell, (*tried, roomy and not tried[-1], 1))
     wish = _Wish(sheet, before, scale, keep, say)
@@ -162,7 +165,10 @@ def draw(
                 return (found,)
     if before and sheet != "auto":
         arranged = arranged or _arranged(requests[-1], before, dividing, keep)
-        composed(arranged.content, sheet, scale)
+        try:
+            composed(arranged.content, sheet, scale)
+        except SheetTooSmall as small:
+            raise BothTooLarge(set_sheet.name, small.smallest) from None
     if roomy:
         arranged = arranged or _arranged(requests[-1], before, arranging, keep)
         whole = _on_roll(wish, requests, arranged, dividing)

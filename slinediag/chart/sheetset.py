@@ -127,9 +127,10 @@ def _divided(request: Request, bench: Bench, band: Band, least_points: int, tell
         first = len(ends.front) + 1
 
 
-def too_large(request: Request, sheet: Sheet) -> bool:
-    """Whether a chart need not be laid out to see that it has no room on one sheet."""
-    size = sum(unit.size for unit in Bench(request.plan).units) * float(request.scale) ** 2
+def too_large(request: Request, sheet: Sheet, times: int = 1) -> bool:
+    """Whether a chart, drawn so many times, need not be laid out to see that it has no room on one
+    sheet."""
+    size = times * sum(unit.size for unit in Bench(request.plan).units) * float(request.scale) ** 2
     return size > SURELY * sheet.width * sheet.height / 1e6
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, partial
 
 import pytest
 
 import slinediag
 from slinediag.chart.chart import draw
+from slinediag.chart.excerpt import Wanted, read_excerpt
 from slinediag.cli.main import main
 from slinediag.drawing.marks import Drawing, Group, Mark
 from slinediag.drawing.query import ink_box
@@ -101,8 +102,40 @@ def test_without_a_trial_there_is_nothing_to_compare(tmp_path, capsys):
 
 def test_a_sheet_that_is_too_small_for_both_is_refused():
     trial = read_trial(larkfen(), [("LA.T1", "LB.B1")], [], [], [])
-    with pytest.raises(SheetTooSmall):
+    with pytest.raises(SheetTooSmall) as refused:
         draw(larkfen(), ask(larkfen(), trial), before=True, sheet="A4")
+    assert "--before puts" in str(refused.value)
+
+
+def test_where_a_larger_sheet_has_room_for_both_it_is_named(monkeypatch):
+    trial = read_trial(larkfen(), [("LA.T1", "LB.B1")], [], [], [])
+    monkeypatch.setattr("slinediag.chart.chart.too_large", lambda *_: False)
+    part = read_excerpt(larkfen(), Wanted(around=("NEAR.L",)))
+    both = partial(draw, larkfen(), ask(larkfen(), trial), before=True, excerpt=part)
+    with pytest.raises(SheetTooSmall) as refused:
+        both(sheet="A4")
+    smallest = refused.value.smallest
+    assert smallest
+    told = str(refused.value)
+    assert told.startswith("sheet A4: --before puts the chart before and after on one sheet")
+    assert f"The smallest that has is {smallest}; or draw less" in told
+    (drawing,) = both(sheet=smallest)
+    assert half(drawing, "before")
+
+
+def test_what_surely_has_no_room_is_refused_before_anything_is_laid_out(monkeypatch):
+    def laid_out(*_, **__):
+        raise AssertionError
+
+    monkeypatch.setattr("slinediag.chart.chart.draw_whole", laid_out)
+    facility = slinediag.load("samples/quillmoor.yaml")
+    trial = read_trial(facility, [("DISC 1 L", "LINK L")], [], [], [])
+    with pytest.raises(SheetTooSmall) as refused:
+        draw(facility, ask(facility, trial), before=True, sheet="A3")
+    told = str(refused.value)
+    assert "--before" in told
+    for remedy in ("--sheet auto", "--bay", "--room", "--around", "leave --before out"):
+        assert remedy in told
 
 
 def test_the_command_writes_one_page(tmp_path):
