@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from collections.abc import Set as AbstractSet
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from slinediag.chart import legend as full
 from slinediag.chart.blocks import Block, Item
@@ -18,8 +17,13 @@ LINES: tuple[Sign, ...] = ("joined", "back", "swapped", "priority", "note", "idl
 PLUGS: tuple[Sign, ...] = ("cord", "dummy", "broken", "tapped")
 
 
-def brief_legend(signs: AbstractSet[Sign], room: int, notes_on: Sequence[int] = ()) -> Block:
-    """The signs with their words, in a column's width.
+PLACES: tuple[Sign, ...] = ("onward", "tie")
+"""Signs that are words, explained wherever there is room."""
+
+
+def brief_legend(signs: Mapping[Sign, str], room: int, notes_on: Sequence[int] = ()) -> Block:
+    """The signs with their words, in a column's width; ``signs``: with the sample of each that is
+    words itself.
 
     ``notes_on``: the sheets with the notes that numbers point to, where these are on others.
     """
@@ -28,7 +32,8 @@ def brief_legend(signs: AbstractSet[Sign], room: int, notes_on: Sequence[int] = 
         *((full.rows_item(room),) if "rows" in signs else ()),
         *_chosen(kinds, full.normal_items(room), signs),
         *_references(signs, room),
-        *_chosen(LINES, full.line_items(room, notes_on), signs),
+        *_chosen(LINES, full.line_items(room, notes_on, *_samples(signs)), signs),
+        *_chosen(PLACES, _places(signs, room), signs),
         *((full.slash_item(room),) if "slash" in signs else ()),
         *_chosen(PLUGS, full.plug_items(room), signs),
         *_chosen(OF_TRIALS, full.trial_items(room), signs),
@@ -36,8 +41,17 @@ def brief_legend(signs: AbstractSet[Sign], room: int, notes_on: Sequence[int] = 
     return Block("legend", "Legend", tuple(items))
 
 
+def _samples(signs: Mapping[Sign, str]) -> tuple[str, int]:
+    """The ports without a line and the number of a note that a sheet bears itself."""
+    return signs.get("idle") or "3, 4", int(signs.get("note") or 1)
+
+
+def _places(signs: Mapping[Sign, str], room: int) -> Iterator[Item]:
+    return full.place_items(room, signs.get("onward") or "7 C2", signs.get("tie") or "TL1")
+
+
 def _chosen(
-    known: tuple[Sign, ...] | list[Sign], items: Iterator[Item], signs: AbstractSet[Sign]
+    known: tuple[Sign, ...] | list[Sign], items: Iterator[Item], signs: Collection[Sign]
 ) -> Iterator[Item]:
     """Of the items for these signs, in their order, those that are borne."""
     for sign, item in zip(known, items, strict=True):
@@ -45,7 +59,7 @@ def _chosen(
             yield item
 
 
-def _references(signs: AbstractSet[Sign], room: int) -> Iterator[Item]:
+def _references(signs: Collection[Sign], room: int) -> Iterator[Item]:
     at = Point(full.LEFT, full.MIDDLE + 600)
     foot = at.moved(HALF_FLAG, 0)
     line = Line(((at, foot),), styles.LINE)

@@ -25,7 +25,6 @@ from slinediag.chart.inking import blank, ink, references
 from slinediag.chart.jackfield import draw_points
 from slinediag.chart.keeping import as_kept, kept_of, refuse_other_part
 from slinediag.chart.laying import lay_out
-from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines
 from slinediag.chart.lists import lists
 from slinediag.chart.overlay import Outcome, outcome_of
@@ -75,6 +74,8 @@ WALL = 1000.0
 """From how far off a wall chart is read unless said, mm."""
 UNNAMED = ("auto", "one")
 """What may be said in place of a sheet's name."""
+ZONE = "C2"
+"""The sample of a zone that inputs of equipment in parts name."""
 FOLDED_FROM = 240
 """Positions above which a set is folded unasked."""
 
@@ -282,14 +283,14 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
         filed = draw_whole(plan, None, effort, as_filed(plan), before=stood)
         marks = before_and_after(filed.marks, marks)
     boxes = [box for box in plan.boxes if box.equipment in plan.told.equipment]
-    signs = signs_on(marks)
+    signs = dict(signs_on(marks))
+    if any(box.onward for box in plan.boxes):
+        signs["onward"] = ZONE
 
     @cache
     def blocks(room: int) -> tuple[Block, ...]:
         said = lists(plan.told, boxes, plan.notes, request.said, room, plan.points)
-        if plan.excerpt is not None:
-            return (*said, brief_legend(signs, room))
-        return (*said, legend(room, folded=bool(plan.folds.nodes), tried=request.tried))
+        return (*said, brief_legend(signs, room))
 
     content = Content(
         facility=request.facility,

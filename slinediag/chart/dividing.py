@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from slinediag.address import Side, natural
-from slinediag.chart.brief_legend import brief_legend
+from slinediag.chart.brief_legend import PLACES, brief_legend
 from slinediag.chart.company import companies
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier
+from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.fitting import Fitting
 from slinediag.chart.inking import Inked, blank, ink, references, tag_hides
 from slinediag.chart.laying import Face, Laid, faces_of
@@ -186,7 +187,7 @@ class Dividing:
         the room beside its own, so that it need not change for signs on others."""
         if self._keep is None or self._holds(extent, self._room):
             return self._room
-        signs = signs_on(marks)
+        signs = {sign: "" for sign in signs_on(marks) if sign not in PLACES}
         band = legend_band(self._request.sheet, lambda width: brief_legend(signs, width))
         own = drawing_room(self._request.sheet, band) if band else self._room
         return own if own.height > self._room.height else self._room
@@ -262,7 +263,7 @@ class Dividing:
 
 
 def _numbered(laid: Sequence[Laid]) -> list[Laid]:
-    """The parts of equipment counted through all sheets."""
+    """The parts of equipment counted through all sheets, on each as one reads them."""
     count: dict[str, int] = {}
     for one in laid:
         for box in one.boxes:
@@ -270,16 +271,31 @@ def _numbered(laid: Sequence[Laid]) -> list[Laid]:
     number: dict[str, int] = {}
     found = []
     for one in laid:
+        part = {}
+        for box in _as_read(one):
+            name = box.equipment.id
+            part[box.id] = number[name] = number.get(name, 0) + 1
         own = {box.id for box in one.boxes}
         nodes = {name: at for name, at in one.there.nodes.items() if name not in own}
         boxes = []
         for box in one.boxes:
-            name = box.equipment.id
-            number[name] = number.get(name, 0) + 1
-            renamed = replace(box, part=number[name], parts=count[name])
+            renamed = replace(box, part=part[box.id], parts=count[box.equipment.id])
             nodes[renamed.id] = one.there.nodes[box.id]
             boxes.append(renamed)
         found.append(replace(one, boxes=tuple(boxes), there=replace(one.there, nodes=nodes)))
+    return found
+
+
+def _as_read(laid: Laid) -> list[BoxPlan]:
+    """The boxes of a sheet in rows from its top, each from left to right: what begins above the
+    middle of the highest box that is left stands in its row."""
+    left = sorted(laid.boxes, key=lambda box: (laid.there.nodes[box.id].y, box.id))
+    found: list[BoxPlan] = []
+    while left:
+        middle = laid.there.nodes[left[0].id].centre.y
+        row = [box for box in left if laid.there.nodes[box.id].y <= middle]
+        found += sorted(row, key=lambda box: (laid.there.nodes[box.id].x, box.id))
+        left = left[len(row) :]
     return found
 
 

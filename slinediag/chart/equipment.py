@@ -43,7 +43,10 @@ NAME_ROOM = 46_000
 PART_ROOM = 14_000
 """Kept beside the label for which part of how many a box is."""
 IDLE_ROOM = 24_000
-HEAD_GAP = 1500
+LONE, WIDENED = 3, 7_000
+"""Letters of a word that does not stand alone on a line, and by how much a box is widened for
+that."""
+HEAD_GAP = 2000
 LABEL_LEADING = 4600
 SWAPPED = "+/−"
 """Printed at a port whose direct line is swapped."""
@@ -203,6 +206,7 @@ def plan_part(
     words = _names(box)
     wish = min(max((width(w) for w in words), default=0), NAME_ROOM)
     room = -(-max(across, head, wish, LEAST_WIDTH) // 1000) * 1000
+    room = max((_with_no_lone_word(w, room) for w in words), default=room)
     names = [line for w in words for line in wrap(w, room)]
     return BoxPlan(
         equipment=box,
@@ -220,6 +224,16 @@ def plan_part(
         onward=onward,
         said=said,
     )
+
+
+def _with_no_lone_word(words: str, room: int) -> int:
+    """The width of a box, or so much more that a last word as short as a letter or a number does
+    not stand alone on a line above it."""
+    lines = wrap(words, room)
+    if len(lines) < 2 or len(lines[-1]) > LONE:
+        return room
+    wider = range(room, room + WIDENED + 1, 1000)
+    return next((wide for wide in wider if len(wrap(words, wide)) < len(lines)), room)
 
 
 def is_cited(plan: BoxPlan) -> bool:

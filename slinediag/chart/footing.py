@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import product
 
 from slinediag.chart.blocks import Block, indent_for, prose
-from slinediag.chart.brief_legend import brief_legend
+from slinediag.chart.brief_legend import PLACES, brief_legend
 from slinediag.chart.numbering import CAUTION
 from slinediag.chart.page import GAP, Band, Page, foot_band
 from slinediag.chart.request import Request
-from slinediag.chart.signs import signs_on
+from slinediag.chart.signs import Sign, signs_on
 from slinediag.drawing.marks import Group, Mark, Text
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import union
@@ -17,6 +18,7 @@ from slinediag.geometry import union
 HEADING, CAUTIONS_FIRST = "Notes on this sheet", "Notes, cautions first"
 SLACK = 1_000
 """Of the gap above the legend, for lines as wide as their ink."""
+Signs = Mapping[Sign, str]
 Numbered = Sequence[tuple[int, str]]
 
 
@@ -27,18 +29,19 @@ def sheet_foot(request: Request, page: Page, band: Band, listed: Sequence[int]) 
     ``band``: the legend with every sign, whose room is free in any case.
     """
     signs = signs_on(page.marks)
+    fewer = {sign: sample for sign, sample in signs.items() if sign not in PLACES}
     notes = _notes(page.marks, request.plan.notes.words)
     lowest = union(map(ink_box, page.marks)).bottom + GAP - SLACK if page.marks else band.top
     cautions = [note for note in notes if note[1].startswith(CAUTION)]
     tries: list[tuple[Numbered, Sequence[int]]] = [(notes, ())]
     if notes:
         tries += [(cautions, listed), ([], listed), ([], ())]
-    for shown, elsewhere in tries:
+    for (shown, elsewhere), told in product(tries, (signs, fewer)):
 
         def blocks(
-            width: int, shown: Numbered = shown, on: Sequence[int] = elsewhere
+            width: int, shown: Numbered = shown, on: Sequence[int] = elsewhere, told: Signs = told
         ) -> list[Block]:
-            made = (brief_legend(signs, width, on), _block(shown, width))
+            made = (brief_legend(told, width, on), _block(shown, width))
             return [block for block in made if block.items]
 
         found = foot_band(request.sheet, blocks, lowest)

@@ -21,6 +21,9 @@ Ways = NDArray[np.float64]
 
 SAGS = (8_000, 11_000, 15_000, 20_000, 27_000, 36_000, 48_000, 64_000)
 LEANS = (-18_000, -12_000, -7_000, -3_000, 0, 3_000, 7_000, 12_000, 18_000)
+ROUNDEST, TIGHT = 97, 2_500
+"""A curve that is tighter than this at any of so many places turns back in a point, as one does
+that overshoots its jack and returns."""
 LEAST_FOOT = 0.5
 """How far the foot of a curve must reach of what lies between its jacks: with less it hangs in a
 point and not in a bend."""
@@ -38,7 +41,22 @@ ROUND = 0.6
 
 def plain_ways(one: Point, other: Point) -> Ways:
     """Ways of one curve: down from each jack, by sag and lean, and aside, by bulge."""
-    return np.concatenate([_sagging(one, other), _aside(one, other)])
+    ways = np.concatenate([_sagging(one, other), _aside(one, other)])
+    round_ = _radii(ways) >= TIGHT
+    return ways[round_] if round_.any() else ways
+
+
+def _radii(ways: Ways) -> NDArray[np.float64]:
+    """By way of one curve, the radius of its tightest bend."""
+    t = np.linspace(0.0, 1.0, ROUNDEST)
+    legs = np.diff(ways[:, 0], axis=1)
+    once = 3 * np.stack([(1 - t) ** 2, 2 * (1 - t) * t, t**2])
+    twice = 6 * np.stack([1 - t, t])
+    pace = np.einsum("wcx,ct->wtx", legs, once)
+    turn = np.einsum("wcx,ct->wtx", np.diff(legs, axis=1), twice)
+    across = np.abs(pace[..., 0] * turn[..., 1] - pace[..., 1] * turn[..., 0])
+    speed = np.hypot(pace[..., 0], pace[..., 1])
+    return np.asarray((speed**3 / np.maximum(across, 1e-9)).min(axis=1), dtype=np.float64)
 
 
 def leaning(ways: Ways) -> NDArray[np.float64]:

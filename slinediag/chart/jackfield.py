@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from collections.abc import Set as AbstractSet
+from dataclasses import replace
 
 from slinediag.address import Address, Jack
 from slinediag.chart import symbols
@@ -36,7 +37,7 @@ from slinediag.geometry import Box, Point, Run
 from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Normal
 
-STRIP_BASELINE = 4200
+STRIP_BASELINE = 4700
 TITLE_BASELINE, TITLE_OVER_CROSS = -750, -1750
 """From a row's line to the baselines of labels and number: a number stands nearer to its own labels
 than to those of the row above; over the cross of a broken normal it makes room for that.
@@ -220,7 +221,8 @@ def _rear(spot: Spot, jack_at: Point, outward: int) -> Iterator[Mark]:
         at = at.moved(outward * room, 0)
     if spot.rear:
         foot = at.moved(outward * CAPTION_ROOM, REAR_BASELINE)
-        yield symbols.small_grey(foot, spot.rear, "start" if outward > 0 else "end")
+        named = symbols.small_grey(foot, spot.rear, "start" if outward > 0 else "end")
+        yield replace(named, ref=Ref(("tie-name",)))
 
 
 def _normal(

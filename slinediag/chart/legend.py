@@ -116,10 +116,13 @@ def _marks(room: int) -> Iterator[Item]:
     )
 
 
-def line_items(room: int, notes_on: Sequence[int] = ()) -> Iterator[Item]:
+def line_items(
+    room: int, notes_on: Sequence[int] = (), idle: str = "3, 4", number: int = 1
+) -> Iterator[Item]:
     """Joints and crossings, arrow back, swap, priority, number of a note, ports without a line.
 
-    ``notes_on``: the sheets with the notes, where these are on others.
+    ``notes_on``: the sheets with the notes, where these are on others. ``idle``, ``number``: samples
+    of ports and of a note.
     """
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     middle = Point((LEFT + RIGHT) // 2, MIDDLE)
@@ -145,10 +148,24 @@ def line_items(room: int, notes_on: Sequence[int] = ()) -> Iterator[Item]:
     note = "see the note of this number"
     if notes_on:
         note = f"see the note of this number, {called_sheets(notes_on)}"
-    numbered = legend_item(symbols.note_mark(middle.moved(-1500, 0), 1), note, room)
+    numbered = legend_item(symbols.note_mark(middle.moved(-1500, 0), number), note, room)
     yield leading(numbered, notes_on[0]) if notes_on else numbered
-    idle = symbols.small_grey(middle.moved(0, SMALL // 2), "3, 4", "middle")
-    yield legend_item((idle,), "ports without a line", room)
+    ports = symbols.small_grey(middle.moved(0, SMALL // 2), idle, "middle")
+    yield legend_item((ports,), "ports without a line", room)
+
+
+def place_items(room: int, place: str, tie: str) -> Iterator[Item]:
+    """Where a way inside equipment goes on, and what stands on a tie line; ``place``: a sheet and
+    a zone, on one sheet a zone; ``tie``: the tie line's name."""
+    left, middle = Point(LEFT, MIDDLE), Point((LEFT + RIGHT) // 2, MIDDLE + SMALL // 2)
+    sheet, _, zone = place.rpartition(" ")
+    where = f"sheet {sheet}, zone {zone}" if sheet else f"zone {zone}"
+    sample = letter(middle, place, anchor="middle", weight="bold")
+    yield legend_item((sample,), f"in a box: goes on at {where}", room)
+    low = 1800
+    line = Line(((left.moved(0, low), Point(RIGHT, MIDDLE + low)),), styles.LINE)
+    name = symbols.small_grey(middle.moved(0, low - 1000 - SMALL // 2), tie, "middle")
+    yield legend_item((line, name), "tie line, or mult, of this name", room)
 
 
 def slash_item(room: int) -> Item:

@@ -36,7 +36,7 @@ class Request:
 
     def legend(self, width: int) -> Block:
         """The legend in a column of this width, with every sign that a sheet of it may bear."""
-        return brief_legend(signs_of(self.plan, self.answer), width)
+        return brief_legend(dict.fromkeys(signs_of(self.plan, self.answer), ""), width)
 
     @property
     def heading(self) -> str:

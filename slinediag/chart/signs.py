@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Literal
 
 from slinediag.chart.planning import Plan
 from slinediag.chart.subject import swapped_ports
 from slinediag.circuit.contacts import WIRING
-from slinediag.drawing.marks import Group, Line, Mark, Ref
+from slinediag.drawing.marks import Group, Line, Mark, Ref, Text
 from slinediag.tracing.values import Answer
 
 Sign = Literal[
@@ -27,6 +28,8 @@ Sign = Literal[
     "priority",
     "note",
     "idle",
+    "onward",
+    "tie",
     "slash",
     "cord",
     "dummy",
@@ -39,6 +42,8 @@ Sign = Literal[
     "failed",
 ]
 OF_TRIALS: tuple[Sign, ...] = ("trial", "pulled", "silent", "doubled", "failed")
+PLACE = re.compile(r"(?:[0-9]+ )?[A-Z]+[0-9]+", re.ASCII)
+"""Sheet and zone, or on one sheet the zone, as an input in a part names them."""
 BY_CLASS: dict[str, tuple[Sign, ...]] = {
     "branch": ("joined",),
     "arrow": ("back",),
@@ -46,6 +51,7 @@ BY_CLASS: dict[str, tuple[Sign, ...]] = {
     "priority": ("priority",),
     "note": ("note",),
     "slash": ("slash",),
+    "tie-name": ("tie",),
     "dummy-plug": ("dummy",),
     "break-cross": ("broken",),
     "tap-ring": ("tapped",),
@@ -88,18 +94,38 @@ def signs_of(plan: Plan, answer: Answer | None, *, alone: bool = False) -> froze
     return frozenset(found)
 
 
-def signs_on(marks: Iterable[Mark]) -> frozenset[Sign]:
-    """The signs that these marks of a chart are."""
+def signs_on(marks: Iterable[Mark]) -> Mapping[Sign, str]:
+    """The signs that these marks of a chart are; of some the first words of their kind, which a
+    legend shows as its sample."""
     lines: list[Line] = []
-    found: set[Sign] = set()
+    found: dict[Sign, str] = {}
     for mark in _all(marks):
         if mark.ref is not None:
-            found |= set(_signs(mark.ref))
+            for sign in _signs(mark.ref):
+                found.setdefault(sign, "")
+            for sign, words in _samples(mark):
+                found[sign] = found.get(sign) or words
         if isinstance(mark, Line) and mark.ref and {"line", "normal"} & set(mark.ref.classes):
             lines.append(mark)
     if "joined" not in found and _cross(lines):
-        found.add("joined")
-    return frozenset(found)
+        found["joined"] = ""
+    return found
+
+
+def _samples(mark: Mark) -> Iterator[tuple[Sign, str]]:
+    """Words of a mark that a legend may show as they stand on the chart."""
+    classes = mark.ref.classes if mark.ref else ()
+    if isinstance(mark, Text):
+        if "idle" in classes:
+            yield "idle", mark.text
+        elif "tie-name" in classes:
+            yield "tie", mark.text
+        elif "note-number" in classes:
+            yield "note", mark.text
+    elif isinstance(mark, Group) and "onward" in classes:
+        for piece in mark.marks:
+            if isinstance(piece, Text) and PLACE.fullmatch(piece.text):
+                yield "onward", piece.text
 
 
 def _signs(ref: Ref) -> Iterator[Sign]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
+from random import Random
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
@@ -12,7 +14,7 @@ from slinediag.address import Jack
 from slinediag.chart import cords
 from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
-from slinediag.chart.hanging import along
+from slinediag.chart.hanging import along, plain_ways
 from slinediag.chart.plugs import HungCord
 from slinediag.drawing.query import ink_box
 from slinediag.file.read import load
@@ -189,3 +191,27 @@ def test_many_cords_on_one_bay_keep_their_tags_apart():
         others = [*tags[:number], *tags[number + 1 :], *lettering, *circles]
         assert not any(tag.meets(other) for other in others)
     assert covered(drawing) == []
+
+
+def test_no_curve_overshoots_its_jack_and_returns():
+    """Bent to less than a cord's own width, a curve is a point that sticks out beyond its jack."""
+    dice = Random(20)
+    for _ in range(60):
+        one = Point(dice.randrange(0, 200_000, 500), dice.randrange(0, 100_000, 500))
+        other = Point(dice.randrange(0, 200_000, 500), dice.randrange(0, 100_000, 500))
+        if abs(one.x - other.x) + abs(one.y - other.y) < 20_000:
+            continue
+        for way in plain_ways(one, other):
+            assert turned_within(way[0], 2_000) < 150, (one, other, way)
+
+
+def turned_within(bezier, far):
+    """By how many degrees a curve turns at most along so little of its length, sampled densely."""
+    t = np.linspace(0, 1, 1201)[:, np.newaxis]
+    a, b, c, d = bezier
+    at = (1 - t) ** 3 * a + 3 * (1 - t) ** 2 * t * b + 3 * (1 - t) * t**2 * c + t**3 * d
+    steps = np.diff(at, axis=0)
+    length = np.hypot(*steps.T)
+    run, turn = np.cumsum(length), np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))
+    ends = np.searchsorted(run, run + far) - 1
+    return float(np.degrees(np.abs(turn[np.minimum(ends, len(turn) - 1)] - turn)).max())

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import replace
 from fractions import Fraction
-from itertools import combinations, pairwise
+from itertools import combinations, pairwise, permutations
 from pathlib import Path
 
 import pytest
@@ -16,8 +16,9 @@ from slinediag.address import PortAddress, Side
 from slinediag.chart.chart import draw
 from slinediag.chart.division import Bench
 from slinediag.chart.planning import plan_chart
-from slinediag.drawing.marks import Text
+from slinediag.drawing.marks import Rect, Text
 from slinediag.file.read import load
+from slinediag.geometry import Box
 from slinediag.model.facility import Facility
 from slinediag.paint.svg import paint
 from slinediag.problems import SheetTooSmall
@@ -293,3 +294,25 @@ def test_drawing_tells_how_far_it_is_and_never_less(sheet):
     assert told == sorted(told)
     assert all(0 <= share <= 1 for share in told)
     assert len(set(told)) > 3
+
+
+def test_parts_of_equipment_are_numbered_as_one_reads_them(quillmoor_set):
+    """Over sheets one after another, on a sheet from its top and from its left."""
+    parts: dict[str, list[tuple[int, int, Box]]] = {}
+    for sheet, drawing in enumerate(quillmoor_set[1]):
+        for group in rules.groups(drawing.marks, "equipment"):
+            data = rules.data_of(group)
+            if "part" in data:
+                frame = next(mark.box for mark in group.marks if isinstance(mark, Rect))
+                number = int(data["part"].split()[0])
+                parts.setdefault(data["id"], []).append((number, sheet, frame))
+    below = 0
+    for found in parts.values():
+        assert sorted(number for number, *_ in found) == [*range(1, len(found) + 1)]
+        for (one, sheet, box), (other, later, its) in permutations(found, 2):
+            if sheet < later or (sheet == later and box.y == its.y and box.x < its.x):
+                assert one < other
+            elif sheet == later and box.bottom < its.y and box.x <= its.x:
+                below += 1
+                assert one < other
+    assert below

@@ -17,6 +17,7 @@ from slinediag.drawing.marks import Circle, Text
 from slinediag.drawing.query import walk
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
+from tests.builders import plant
 from tests.chart import rules
 from tests.chart.plants import station
 from tests.chart.set_rules import crossings
@@ -120,4 +121,56 @@ def test_a_wall_chart_explains_a_trial_only_where_there_is_one():
     assert ROWS in at_rest
     for said in ("cord of the trial", "falls silent", "doubled", "taken as failed"):
         assert said not in at_rest
-        assert said in tried
+    assert "cord of the trial" in tried
+    assert "taken as failed" not in tried
+    failed = ask(facility, read_trial(facility, [], [], [], ["LIM"]))
+    words = rules.block_words(draw(facility, failed)[0], "legend")
+    assert "taken as failed" in words
+    assert "cord of the trial" not in words
+
+
+def legend_of(facility):
+    """The words of the legend of a chart on one sheet, and its drawing."""
+    drawing = draw(facility, sheet="one")[0]
+    return rules.block_words(drawing, "legend"), drawing
+
+
+def test_a_wall_chart_explains_only_what_it_bears():
+    words, drawing = legend_of(plant(ONE_PORT_IDLE))
+    assert "half-normal" in words
+    for said in ("reverse", "parallel", "non-normaled", "dummy", "swapped", "right to left"):
+        assert said not in words
+    classes = {n for p in walk(drawing) if p.mark.ref for n in p.mark.ref.classes}
+    assert "standing" not in classes
+    assert "standing cord" not in words
+
+
+def test_the_samples_of_a_legend_are_the_sheet_s_own():
+    """Ports 3 and 4 have lines here: to show them as ports without one would mislead."""
+    words, _ = legend_of(plant(ONE_PORT_IDLE))
+    assert "6 ports without a line" in words
+    assert "3, 4" not in words
+    assert "TL7 tie line, or mult, of this name" in words
+
+
+ONE_PORT_IDLE = """
+bays:
+  PB:
+    name: Bay
+    positions: 6
+    points:
+      1: {top: REC.1, bottom: LOG.1, normal: half}
+      2: {top: REC.2, bottom: LOG.2, normal: half}
+      3: {top: REC.3, bottom: LOG.3, normal: half}
+      4: {top: REC.4, bottom: LOG.4, normal: half}
+  PC:
+    name: Other bay
+    positions: 2
+    points:
+      1: {bottom: LOG.5, normal: half}
+lines:
+  TL7: {from: PB.B5, to: PC.T1}
+equipment:
+  REC: {name: Recorder, outputs: ["1", "2", "3", "4"]}
+  LOG: {name: Logger, inputs: ["1", "2", "3", "4", "5", "6"]}
+"""
