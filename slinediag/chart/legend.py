@@ -121,8 +121,8 @@ def line_items(
 ) -> Iterator[Item]:
     """Joints and crossings, arrow back, swap, priority, number of a note, ports without a line.
 
-    ``notes_on``: the sheets with the notes, where these are on others. ``idle``, ``number``: samples
-    of ports and of a note.
+    ``notes_on``: the sheets with the notes, where these are on others. ``idle``, ``number``:
+    samples of ports and of a note.
     """
     left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
     middle = Point((LEFT + RIGHT) // 2, MIDDLE)
