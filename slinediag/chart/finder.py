@@ -98,17 +98,25 @@ class _Columns:
 
     @classmethod
     def of(cls, found: Sequence[Entry], room: int) -> _Columns:
-        """As narrow as the widest of each lets them be."""
-        jacks = [width(entry.jack) for entry in found]
+        """Places as narrow as they let them be; jacks so that all entries take the fewest lines."""
         places = [width(str(place)) for entry in found if entry.jack for place in entry.places]
         heads = [width(head, weight="bold") for head in (HEADS[1], SHORT_HEAD)]
         place = room - max(*places, width(LISTED), heads[1])
-        return cls(room, place - 2 * GAP - max([*jacks, heads[0]]), place)
+        wide = [(width(entry.label), width(entry.jack)) for entry in found if entry.jack]
+        ways = [
+            cls(room, place - 2 * GAP - jack, place)
+            for jack in sorted({heads[0], *(jack for _, jack in wide if jack > heads[0])})
+        ]
+        return min(ways, key=lambda way: sum(not way.beside(*pair) for pair in wide))
 
-    def rules(self, height: int) -> Line:
-        """The rules between the columns down an item."""
+    def beside(self, label: int, jack: int) -> bool:
+        """Whether a label and a jack of these widths fit side by side."""
+        return label <= self.jack - 2 * GAP and jack <= self.place - 2 * GAP - self.jack
+
+    def rules(self, top: int, foot: int) -> Line:
+        """The rules between the columns down an item, or a part of it."""
         xs = (self.jack - GAP, self.place - GAP)
-        runs = tuple((Point(x, 0), Point(x, height)) for x in xs)
+        runs = tuple((Point(x, top), Point(x, foot)) for x in xs)
         return Line(runs, styles.PATH_RULE)
 
 
@@ -130,7 +138,7 @@ def _heading(columns: _Columns) -> Item:
         letter(Point(x, FIRST_BASELINE), head, weight="bold")
         for x, head in zip((0, columns.jack, columns.place), heads, strict=True)
     ]
-    return Item(LEADING + 800, (*words, columns.rules(LEADING + 800)))
+    return Item(LEADING + 800, (*words, columns.rules(0, LEADING + 800)))
 
 
 def _item(entry: Entry, columns: _Columns, *, ruled: bool) -> Item:
@@ -141,7 +149,8 @@ def _item(entry: Entry, columns: _Columns, *, ruled: bool) -> Item:
         beside = (Line(((Point(0, 0), Point(columns.room, 0)),), styles.TABLE_RULE),)
     data: tuple[tuple[str, str], ...] = (("label", entry.label), ("jack", entry.jack))
     if entry.jack:
-        beside = (*beside, columns.rules(height + down))
+        # No rule through a label that is too wide to stand beside its jack.
+        beside = (*beside, columns.rules(height - LEADING if lines > 1 else 0, height + down))
         for place in entry.places:
             data += (("at", entry.at), ("sheet", str(place.sheet)), ("zone", place.zone))
     ref = Ref(("finder-entry",), data, title=entry.label)
@@ -150,14 +159,15 @@ def _item(entry: Entry, columns: _Columns, *, ruled: bool) -> Item:
 
 def _of_jack(entry: Entry, columns: _Columns) -> tuple[list[Mark], int]:
     """The label, its jack and where that is; below the label where it is too wide to be beside."""
-    beside = width(entry.label) <= columns.jack - 2 * GAP
+    jack = width(entry.jack)
+    beside = columns.beside(width(entry.label), jack)
     labels = [entry.label] if beside else wrap(entry.label, columns.room)
     foot = FIRST_BASELINE + (0 if beside else len(labels) * LEADING)
     place = str(entry.places[0]) if entry.places else LISTED
     marks: list[Mark] = [
         letter(Point(0, FIRST_BASELINE + n * LEADING), line) for n, line in enumerate(labels)
     ]
-    marks.append(letter(Point(columns.jack, foot), entry.jack))
+    marks.append(letter(Point(min(columns.jack, columns.place - 2 * GAP - jack), foot), entry.jack))
     marks.append(letter(Point(columns.place, foot), place))
     return marks, len(labels) + (not beside)
 
