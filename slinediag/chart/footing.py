@@ -36,7 +36,7 @@ def sheet_foot(request: Request, page: Page, band: Band, listed: Sequence[int]) 
     tries: list[tuple[Numbered, Sequence[int]]] = [(notes, ())]
     if notes:
         tries += [(cautions, listed), ([], listed), ([], ())]
-    for (shown, elsewhere), told in product(tries, (signs, fewer)):
+    for (shown, elsewhere), whole, told in product(tries, (True, False), (signs, fewer)):
 
         def blocks(
             width: int, shown: Numbered = shown, on: Sequence[int] = elsewhere, told: Signs = told
@@ -44,7 +44,7 @@ def sheet_foot(request: Request, page: Page, band: Band, listed: Sequence[int]) 
             made = (brief_legend(told, width, on), _block(shown, width))
             return [block for block in made if block.items]
 
-        found = foot_band(request.sheet, blocks, lowest)
+        found = foot_band(request.sheet, blocks, lowest, whole=whole)
         if found is not None:
             return found
     return band

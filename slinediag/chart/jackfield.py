@@ -37,7 +37,7 @@ from slinediag.geometry import Box, Point, Run
 from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Normal
 
-STRIP_BASELINE = 4700
+STRIP_BASELINE = 4200
 TITLE_BASELINE, TITLE_OVER_CROSS = -750, -1750
 """From a row's line to the baselines of labels and number: a number stands nearer to its own labels
 than to those of the row above; over the cross of a broken normal it makes room for that.

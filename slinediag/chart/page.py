@@ -81,12 +81,15 @@ def legend_band(sheet: Sheet, legend: Callable[[int], Block]) -> Band | None:
     return foot_band(sheet, lambda width: [legend(width)])
 
 
-def foot_band(sheet: Sheet, blocks: BlockMaker, highest: int = 0) -> Band | None:
+def foot_band(
+    sheet: Sheet, blocks: BlockMaker, highest: int = 0, *, whole: bool = False
+) -> Band | None:
     """Blocks at the foot of a sheet: beside the title block, above it, or where room above a height
     is told, both. None where they do not fit.
 
     Where a height is told, what is below it is free: blocks are torn only where there is no room
-    for them in one piece, and have no single item behind a tear. Else the drawing gets most room.
+    for them in one piece, and have no single item behind a tear; not at all if they are to stay
+    ``whole``. Else the drawing gets most room.
     """
     area = drawing_area(sheet).grown(-INSET)
     across, down = title_block_size()
@@ -97,7 +100,8 @@ def foot_band(sheet: Sheet, blocks: BlockMaker, highest: int = 0) -> Band | None
     if highest:
         rooms.append((Box(area.x, area.y, area.width, area.height), above.bottom))
     tops = (area.bottom - down, max(highest, area.y + HEAD + area.height // 3))
-    for manner, most in FEET if highest else FEET[-1:]:
+    feet = FEET[:1] if whole else FEET
+    for manner, most in feet if highest else FEET[-1:]:
         found = [
             band
             for room, over in rooms

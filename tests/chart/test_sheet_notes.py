@@ -27,14 +27,17 @@ def numbers_on(drawing) -> set[int]:
     }
 
 
-def listed(drawings) -> tuple[int, dict[int, str]]:
-    """The first sheet with the notes by number, and what they say."""
+def listed(drawings) -> tuple[str, dict[int, str]]:
+    """What the sheets with the notes by number are called, and what these say."""
     told = {d.number: rules.block_words(d, "notes") for d in drawings}
     words = " ".join(told.values()).replace("Notes by number, continued", "")
     parts = re.split(r"(?:^| )(\d+) ", words.replace("Notes by number", ""))[1:]
     said = (" ".join(part.split()) for part in parts[1::2])
     found = dict(zip(map(int, parts[::2]), said, strict=True))
-    return min(number for number, here in told.items() if here), found
+    on = [number for number, here in told.items() if here]
+    first, last = min(on), max(on)
+    assert on == [*range(first, last + 1)]
+    return f"sheet {first}" if first == last else f"sheets {first}–{last}", found
 
 
 def check_notes(drawings) -> tuple[int, int]:
@@ -47,10 +50,10 @@ def check_notes(drawings) -> tuple[int, int]:
             continue
         own, legend = (rules.block_words(drawing, name) for name in ("sheet-notes", "legend"))
         if all(f"{number} {words[number]}" in own for number in wanted):
-            assert "sheet " not in legend.partition("note of this number")[2][:8]
+            assert "sheet" not in legend.partition("note of this number")[2][:8]
             here += 1
         else:
-            assert f"see the note of this number, sheet {on}" in legend
+            assert f"see the note of this number, {on}" in legend
             there += 1
         chart = union(ink_box(g) for g in rules.groups(drawing.marks, "chart"))
         for name in ("legend", "sheet-notes"):
@@ -97,7 +100,7 @@ def test_notes_without_room_are_pointed_to_and_cautions_stand_there_all_the_same
         if "legend" in block.ref.classes
         for g in rules.groups(block.marks, "to-sheet")
     }
-    assert led == {str(on)}
+    assert led == {re.findall(r"\d+", on)[0]}
 
 
 def test_cautions_come_first_and_in_one_piece():
