@@ -87,6 +87,8 @@ class Fitting:
         for number, part in parts.items():
             units = self._sorted(part)
             fit = self._fit(units)
+            if fit and fit.crossings and not self._before:
+                fit = self._clearer(fit)
             if fit or self._before:
                 found[number] = fit.groups if fit else self._as_before(units)
         return found
@@ -114,6 +116,37 @@ class Fitting:
             fits = (self._measured(groups, True) for groups in ways)
             self._found[part] = next(filter(None, fits), None)
         return self._found[part]
+
+    def _clearer(self, fit: Fit) -> Fit:
+        """The same units with more parts of what they share, where fewer lines cross so and the
+        sheet has room for it."""
+        groups: list[Part] = []
+        for group in fit.groups:
+            pieces = self._closed(((unit,) for unit in group), self._bench.nets_at)
+            groups += self._uncrossed(pieces) if self._crossings(group) else [group]
+        found = self._measured(tuple(sorted(groups, key=self._rank)), True)
+        return found if found and found.crossings < fit.crossings else fit
+
+    def _uncrossed(self, pieces: Groups) -> list[Part]:
+        """Pieces that share large equipment put together as long as no more lines cross so."""
+        found: list[tuple[Part, int]] = []
+        for piece in pieces:
+            alone = self._crossings(piece)
+            for number, (group, crossings) in enumerate(found):
+                both = self._sorted((*group, *piece))
+                if len(self._closed((group, piece), self._bench.large_at)) > 1:
+                    continue
+                together = self._crossings(both)
+                if together <= crossings + alone:
+                    found[number] = both, together
+                    break
+            else:
+                found.append((piece, alone))
+        return [group for group, _ in found]
+
+    def _crossings(self, part: Part) -> int:
+        """How often lines of units cross that stand by themselves, as one group."""
+        return self._quickly((part,))[1]
 
     def _joined(self, one: Fit, other: Fit, hang: bool) -> Fit | None:
         """Two parts on one sheet in as few groups as will do; None where they have no room."""
@@ -182,18 +215,23 @@ class Fitting:
 
     def _measured(self, groups: Groups, hang: bool) -> Fit | None:
         """How groups fit a sheet; None where they have no room or too many lines cross."""
+        laid, crossings = self._quickly(groups)
+        several = sum(map(len, groups)) > 1
+        if not self._holds(laid, hang) or (crossings > MOST_CROSSINGS and several):
+            return None
+        layouts = [island.layout for island in laid.standing.islands]
+        area = sum((layout.width + APART) * (layout.height + APART) for layout in layouts)
+        return Fit(groups, area, crossings)
+
+    def _quickly(self, groups: Groups) -> tuple[Laid, int]:
+        """Groups on a sheet of their own as a quick look arranges them; how often lines cross."""
         part = self._sorted(unit for group in groups for unit in group)
         inside = set(part)
         rest = [unit for unit in self._order if unit not in inside]
         parts = {1: part, 2: rest}
         (share,) = shares(self._bench, parts, self._name, only=1, groups={1: groups})
         laid = self.lay_out(share, "quick", self._likely_on(share))
-        layouts = [island.layout for island in laid.standing.islands]
-        crossings = sum(layout.crossings for layout in layouts)
-        if not self._holds(laid, hang) or (crossings > MOST_CROSSINGS and len(part) > 1):
-            return None
-        area = sum((layout.width + APART) * (layout.height + APART) for layout in layouts)
-        return Fit(groups, area, crossings)
+        return laid, sum(island.layout.crossings for island in laid.standing.islands)
 
     def _rank(self, part: Part) -> int:
         return self._order[part[0]]

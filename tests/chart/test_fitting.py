@@ -26,8 +26,8 @@ from slinediag.layout.graph import Edge, Graph, Port
 from slinediag.layout.pipeline import arrange
 from tests.builders import plant
 from tests.chart import rules
-from tests.chart.plants import station
-from tests.chart.set_rules import check_set
+from tests.chart.plants import drawn_set, station
+from tests.chart.set_rules import check_set, crossings
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 A3 = sheet_named("A3")
@@ -124,3 +124,26 @@ def test_what_is_arranged_thoroughly_takes_no_more_sheets():
         for one in (request, replace(request, effort="thorough"))
     ]
     assert counts[1] <= counts[0]
+
+
+@pytest.mark.parametrize("returns", [(2, 3, 0, 1, 6, 7, 4, 5), (0, 4, 1, 5, 2, 6, 3, 7)])
+def test_a_desk_has_more_parts_where_its_lines_would_cross_in_one(returns):
+    """Units that are returned in another order than that of their sends."""
+    ports = range(8)
+    outputs, inputs = (", ".join(f"{side}{n}" for n in ports) for side in "SR")
+    units = "".join(
+        f"  E{n}: {{name: Unit {n}, inputs: [I, J], outputs: [O, P], paths: straight}}\n"
+        for n in range(4)
+    )
+    points = "".join(
+        f"      {n + 1}: {{top: DESK.S{n}, bottom: E{n // 2}.{'IJ'[n % 2]}}}\n"
+        f"      {n + 9}: {{top: E{n // 2}.{'OP'[n % 2]}, bottom: DESK.R{returns[n]}}}\n"
+        for n in ports
+    )
+    facility = plant(
+        f"equipment:\n  DESK: {{name: Desk, outputs: [{outputs}], inputs: [{inputs}]}}\n{units}"
+        f"bays:\n  PA:\n    name: Bay\n    positions: 24\n    points:\n{points}"
+    )
+    drawings = drawn_set(facility, "A3")
+    check_set(facility, drawings)
+    assert not sum(crossings(drawing) for drawing in drawings[1:])
