@@ -207,19 +207,28 @@ def _below(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
     column = (area.width - (count - 1) * GUTTER) // count
     make = _maker(content, sheet, column)
     least = _about(make(area.x, area.y + HEAD)) * LEAST_OF_FINDER
-    for whole, band in product((WHOLE, 0), _heights(highest)):
-        top = area.bottom - band
-        table = _table_room(content.facility, sheet, top)
-        columns = _columns(sheet, area, column, top, count, table)
-        if least > sum(column.bottom - column.top for column in columns):
-            continue
-        room = Box(area.x, area.y + HEAD, area.width, top - BAND_GAP - area.y - HEAD)
-        there = _placed(content, sheet, room)
-        blocks = make(there.x, there.y)
-        made = flow(blocks, columns, whole=whole)
-        if made is not None:
-            return Arrangement(sheet, there, made, table)
-    return None
+
+    def lowest(there: Box | None) -> Arrangement | None:
+        """The lowest band with room for the blocks; ``there``: where the drawing is to stay."""
+        for whole, band in product((WHOLE, 0), _heights(highest)):
+            top = area.bottom - band
+            table = _table_room(content.facility, sheet, top)
+            columns = _columns(sheet, area, column, top, count, table)
+            if least > sum(column.bottom - column.top for column in columns):
+                continue
+            room = Box(area.x, area.y + HEAD, area.width, top - BAND_GAP - area.y - HEAD)
+            at = _placed(content.extent, room, there)
+            made = flow(make(at.x, at.y), columns, whole=whole)
+            if made is not None:
+                return Arrangement(sheet, at, made, table)
+        return None
+
+    # Where the drawing is put tells the zones, and so how high the blocks are: with those of where
+    # it is put at last, a lower band may do, which a drawing that stays there would find.
+    there = _kept(content, sheet)
+    while (found := lowest(there)) and found.drawing != there:
+        there = found.drawing
+    return found
 
 
 def _about(blocks: Sequence[Block]) -> int:
@@ -273,7 +282,7 @@ def _beside(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
     table = _table_room(content.facility, sheet, top)
     columns = _columns(sheet, inner, column, top, count, table)
     room = Box(area.x, area.y + HEAD, start - BAND_GAP - area.x, area.height - HEAD)
-    there = _placed(content, sheet, room)
+    there = _placed(content.extent, room, _kept(content, sheet))
     made = _evenly(_maker(content, sheet, column)(there.x, there.y), columns)
     return Arrangement(sheet, there, made, table) if made is not None else None
 
@@ -311,12 +320,16 @@ def _table_room(facility: Facility, sheet: Sheet, top: int) -> int:
     return revision_table_height(facility, max(0, min(above - top, TABLE)))
 
 
-def _placed(content: Content, sheet: Sheet, room: Box) -> Box:
-    """The drawing's extent in the middle of its room, nearer its top than its foot; or where it
-    was on the earlier drawing, moved no further than it takes."""
-    extent, kept = content.extent, content.kept_on(sheet)
-    if kept is not None:
-        there = extent.moved(*kept)
+def _kept(content: Content, sheet: Sheet) -> Box | None:
+    """Where the drawing was on the earlier one, if it was on such a sheet."""
+    shift = content.kept_on(sheet)
+    return content.extent.moved(*shift) if shift is not None else None
+
+
+def _placed(extent: Box, room: Box, there: Box | None) -> Box:
+    """The drawing's extent in the middle of its room, nearer its top than its foot; or ``there``,
+    moved no further than it takes."""
+    if there is not None:
         return there.moved(*into(room, there))
     return Box(
         room.x + (room.width - extent.width) // 2,
