@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from slinediag.chart import legend as full
 from slinediag.chart.blocks import Block, Item
+from slinediag.chart.lettering import width
 from slinediag.chart.references import draw_flag
 from slinediag.chart.signs import OF_TRIALS, Sign
 from slinediag.drawing import styles
@@ -47,7 +48,9 @@ def _samples(signs: Mapping[Sign, str]) -> tuple[str, int]:
 
 
 def _places(signs: Mapping[Sign, str], room: int) -> Iterator[Item]:
-    return full.place_items(room, signs.get("onward") or "7 C2", signs.get("tie") or "TL1")
+    tie = signs.get("tie", "")
+    short = 0 < width(tie) <= full.RIGHT - full.LEFT
+    return full.place_items(room, signs.get("onward") or "7 C2", tie if short else "TL1")
 
 
 def _chosen(

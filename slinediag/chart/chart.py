@@ -50,7 +50,7 @@ from slinediag.chart.sheet import (
     sheet_of_size,
 )
 from slinediag.chart.sheetset import LEAST_POINTS, draw_set, too_large
-from slinediag.chart.signs import signs_on
+from slinediag.chart.signs import one_sheet_signs
 from slinediag.chart.standing import NOTHING, Standing
 from slinediag.chart.zone_finder import Spots, point_out, zone_finder
 from slinediag.drawing.marks import Drawing, Mark
@@ -74,8 +74,6 @@ WALL = 1000.0
 """From how far off a wall chart is read unless said, mm."""
 UNNAMED = ("auto", "one")
 """What may be said in place of a sheet's name."""
-ZONE = "C2"
-"""The sample of a zone that inputs of equipment in parts name."""
 FOLDED_FROM = 240
 """Positions above which a set is folded unasked."""
 
@@ -283,9 +281,7 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
         filed = draw_whole(plan, None, effort, as_filed(plan), before=stood)
         marks = before_and_after(filed.marks, marks)
     boxes = [box for box in plan.boxes if box.equipment in plan.told.equipment]
-    signs = dict(signs_on(marks))
-    if any(box.onward for box in plan.boxes):
-        signs["onward"] = ZONE
+    signs = one_sheet_signs(marks, named=any(box.onward for box in plan.boxes))
 
     @cache
     def blocks(room: int) -> tuple[Block, ...]:

@@ -42,6 +42,8 @@ Sign = Literal[
     "failed",
 ]
 OF_TRIALS: tuple[Sign, ...] = ("trial", "pulled", "silent", "doubled", "failed")
+ZONE = "C2"
+"""The sample of a zone, where none is known yet."""
 PLACE = re.compile(r"(?:[0-9]+ )?[A-Z]+[0-9]+", re.ASCII)
 """Sheet and zone, or on one sheet the zone, as an input in a part names them."""
 BY_CLASS: dict[str, tuple[Sign, ...]] = {
@@ -109,6 +111,15 @@ def signs_on(marks: Iterable[Mark]) -> Mapping[Sign, str]:
             lines.append(mark)
     if "joined" not in found and _cross(lines):
         found["joined"] = ""
+    return found
+
+
+def one_sheet_signs(marks: Iterable[Mark], *, named: bool) -> Mapping[Sign, str]:
+    """The signs of a chart on one sheet; ``named``: whether inputs of equipment in parts will name
+    zones there, which are known last."""
+    found = dict(signs_on(marks))
+    if named:
+        found["onward"] = ZONE
     return found
 
 

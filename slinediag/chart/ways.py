@@ -17,7 +17,7 @@ Way = tuple[str, ...]
 
 def ways(bench: Bench) -> tuple[Way, ...]:
     """The ways to inputs of the highest priority."""
-    return by_priority(bench).get(min(by_priority(bench), default=0), ())
+    return next(iter(by_priority(bench).values()), ())
 
 
 def by_priority(bench: Bench) -> Mapping[int, tuple[Way, ...]]:

@@ -13,11 +13,11 @@ from functools import partial
 from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart.arrangement import arrange_after
 from slinediag.chart.boxes import draw_box
+from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.compose import Content, compose
 from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.jackfield import draw_points
-from slinediag.chart.legend import legend
 from slinediag.chart.lines import draw_lines
 from slinediag.chart.lists import lists
 from slinediag.chart.overlay import outcome_of
@@ -35,6 +35,7 @@ from slinediag.chart.planning import (
 )
 from slinediag.chart.plugs import plugs_of
 from slinediag.chart.said import Said
+from slinediag.chart.signs import one_sheet_signs
 from slinediag.chart.standing import Standing
 from slinediag.chart.zone_finder import Spots, point_out, zone_finder
 from slinediag.drawing.curves import flattened
@@ -135,13 +136,14 @@ def _on_paper(plan: Plan, there: Placed, standing: Standing, marks: tuple[Mark, 
     facility = plan.subject.facility
     extent = union(map(ink_box, marks)) if marks else Box(0, 0, 0, 0)
     spots = Spots.of(plan.subject, plan.boxes, plan.points, there.nodes)
+    signs = one_sheet_signs(marks, named=any(box.onward for box in plan.boxes))
     content = Content(
         facility=facility,
         marks=marks,
         extent=extent,
         blocks=lambda room: (
             *lists(plan.subject, plan.boxes, plan.notes, Said(), room, plan.points),
-            legend(room, folded=bool(plan.folds.nodes), tried=False),
+            brief_legend(signs, room),
         ),
         heading=facility.name,
         subheading=FLOW,

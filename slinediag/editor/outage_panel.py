@@ -283,7 +283,8 @@ class OutagePanel(QWidget):
         self._try(trial_after(facility, self.failure, steps[: self._done]))
         if self._done < len(steps):
             step = steps[self._done]
-            words = f"{self._done + 1} of {len(steps)}: {step_sentence(facility, step)}"
+            sentence = step_sentence(facility, step, by_cord=True)
+            words = f"{self._done + 1} of {len(steps)}: {sentence}"
             self.workplace.select(step.jack, show=True)
         else:
             words = f"All {len(steps)} plugs are in their places."

@@ -174,7 +174,8 @@ class Division:
                 break
         *_, side = min(found)
         left = [unit for lump, inside in zip(lumps, side, strict=True) if inside for unit in lump]
-        right = [unit for unit in part if unit not in set(left)]
+        taken = set(left)
+        right = [unit for unit in part if unit not in taken]
         if left and right:
             return sorted(left), right
         return part[: len(part) // 2], part[len(part) // 2 :]

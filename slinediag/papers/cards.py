@@ -37,6 +37,7 @@ from slinediag.tracing.outage.cost_words import caution_sentence, cautions_left,
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.values import Outage, Patch, SilencedInput
 from slinediag.tracing.outage.words import (
+    NO_DUMMY,
     dummy_words,
     step_sentence,
     steps_by_hand,
@@ -208,11 +209,19 @@ def _first_patch(
     facility: Facility, card: Card, silenced: SilencedInput, patch: Patch
 ) -> Iterator[Slab]:
     yield _caption(f"First, {listed(port_names(facility, [silenced.input]))}")
-    for number, step in enumerate(steps_by_hand(patch.steps), 1):
+    steps = steps_by_hand(patch.steps)
+    for number, step in enumerate(steps, 1):
         yield prose(step_sentence(facility, step), WORDS, mark=f"{number}", indent=5_000)
+    if any(step.dummy for step in steps):
+        yield prose(NO_DUMMY.strip(), WORDS, mark="!", indent=5_000)
     for caution in cautions_left(patch.cautions):
         yield prose(caution_sentence(facility, caution), WORDS, mark="!", indent=5_000)
     yield from _then(facility, card, patch)
+
+
+def _between(word: str) -> str:
+    """What stands between the jacks of a cord, or of two dummy plugs."""
+    return " and " if word.startswith("dummy plugs") else " to "
 
 
 def _then(facility: Facility, card: Card, patch: Patch) -> Iterator[Slab]:
@@ -233,7 +242,7 @@ def _then(facility: Facility, card: Card, patch: Patch) -> Iterator[Slab]:
     yield _caption("Then")
     lines = [
         prose(
-            f"{word} {' to '.join(_at(facility, jack) for jack in jacks)}".strip(),
+            f"{word} {_between(word).join(_at(facility, jack) for jack in jacks)}".strip(),
             WORDS // 2 - 2_000,
         )
         for word, jacks in further

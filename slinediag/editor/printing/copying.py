@@ -22,7 +22,7 @@ MOST_PIXELS = 24_000_000
 """Of a copied picture; larger ones are coarser."""
 FINEST = 200
 """Dots to the inch."""
-AROUND = 6_000
+AROUND = 8_000
 """Micrometres left about a part that is copied."""
 
 

@@ -132,8 +132,9 @@ def _numbered(sentences: Iterable[str]) -> Iterator[str]:
     return (f"  {number}. {sentence}" for number, sentence in enumerate(sentences, 1))
 
 
-def step_sentence(facility: Facility, step: Step) -> str:
-    """One step: the plug, the jack with its label, what it does, and what to beware of."""
+def step_sentence(facility: Facility, step: Step, *, by_cord: bool = False) -> str:
+    """One step: the plug, the jack with its label, what it does, and what to beware of; of a free
+    plug only where a cord does what a dummy plug would."""
     label = jack_label(facility, step.jack)
     at = jack_name(facility, step.jack) + (f" ({label})" if label else "")
     clauses = list(_restored_clauses(facility, step))
@@ -142,7 +143,7 @@ def step_sentence(facility: Facility, step: Step) -> str:
     clauses += [_act_clause(facility, act) for act in step.acts]
     head = f"{_hand(step)} {at}"
     text = f"{head}: {'; '.join(clauses)}." if clauses else f"{head}."
-    if step.caution is None or (step.dummy and step.caution.startswith(FREE_PLUG)):
+    if step.caution is None or (step.dummy and not by_cord and step.caution.startswith(FREE_PLUG)):
         return text
     return f"{text} Mind: {step.caution}."
 
