@@ -211,18 +211,15 @@ def _fitted(
 def _on_roll(
     wish: _Wish, requests: Sequence[Request], arranged: Arranged, tell: Tell
 ) -> Drawing | None:
-    """The last request's chart, arranged, on one sheet as large as needed; None where that cannot
-    be hung."""
-    whole = _composed(arranged, "one", wish.scale)
-    if wish.before or _hangs(whole):
-        return whole
-    if len(requests) > 1 and not too_large(requests[0], LARGEST):
-        # Unfolded it is higher, and may be no strip.
+    """A chart on one sheet as large as needed, unfolded where that can be hung, else that of the
+    last request, which is arranged; None where neither can."""
+    if len(requests) > 1 and not wish.before and not too_large(requests[0], LARGEST):
         unfolded = _arranged(requests[0], wish.before, tell, wish.keep)
         whole = _composed(unfolded, "one", wish.scale)
         if _hangs(whole):
             return whole
-    return None
+    whole = _composed(arranged, "one", wish.scale)
+    return whole if wish.before or _hangs(whole) else None
 
 
 def _set_as_small_as_may_be(request: Request, tell: Tell) -> tuple[Drawing, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from slinediag.chart.chart import ROLL, STRIP, draw
 from slinediag.chart.sheet import sheet_named
 from slinediag.progress import onward
+from tests.chart import rules
 from tests.chart.plants import chain, sample
 from tests.chart.set_rules import check_set
 
@@ -30,13 +31,11 @@ def test_a_long_chart_is_no_strip_of_paper():
     assert all(drawing.width <= STRIP * drawing.height for drawing in drawings)
 
 
-def test_what_folded_would_be_a_strip_is_drawn_unfolded_off_a_roll():
-    facility = sample("quillmoor")
-    (drawing,) = draw(facility, sheet="auto", read_at=None)
-    (folded,) = draw(facility, sheet="one", read_at=None, fold=True)
-    assert folded.width > STRIP * folded.height
+def test_what_can_be_hung_unfolded_off_a_roll_is_not_folded():
+    (drawing,) = draw(sample("quillmoor"), sheet="auto", read_at=None)
     assert A3.width < drawing.width <= STRIP * drawing.height
     assert drawing.height <= ROLL
+    assert not list(rules.marked(drawing, "slash"))
 
 
 def test_work_that_is_done_once_more_is_not_told():
