@@ -31,10 +31,10 @@ def remedy(outage: Outage) -> Remedy:
     if not outage.silenced:
         return Remedy((), (NOTHING,))
     facility = outage.facility
-    every = steps_by_hand(outage.together.steps)
-    steps = _first(every)
+    told = _first(outage.together.steps)
+    steps = steps_by_hand(told)
     sentences = tuple(step_sentence(facility, replace(step, acts=())) for step in steps)
-    return Remedy(sentences, tuple(_beside(outage, steps, every)))
+    return Remedy(sentences, tuple(_beside(outage, told)))
 
 
 def _first(steps: Sequence[Step]) -> Sequence[Step]:
@@ -44,20 +44,21 @@ def _first(steps: Sequence[Step]) -> Sequence[Step]:
         cords.add(frozenset(step.cord))
         if len(cords) > MOST_CORDS:
             return steps[:end]
-        if step.restores:
+        if step.last:
             end = number
     return steps
 
 
-def _beside(outage: Outage, told: Sequence[Step], every: Sequence[Step]) -> Iterator[str]:
+def _beside(outage: Outage, told: Sequence[Step]) -> Iterator[str]:
     """What is said below the steps."""
     facility, together = outage.facility, outage.together
     if any(step.dummy for step in told):
         yield NO_DUMMY.strip()
-    left = sum(len(step.restores) for step in every[len(told) :])
-    if left:
-        yield MORE.format(counted(left, "more input"))
     back = {port for step in told for port in step.restores}
+    later = {port for step in together.steps[len(told) :] for port in step.restores}
+    left = later.intersection(together.restores) - back
+    if left:
+        yield MORE.format(counted(len(left), "more input"))
     outcomes = tuple(outcome for outcome in together.outcomes if outcome.input in back)
     yield from cost_lines(facility, replace(together, outcomes=outcomes))
     yield from (f"{NO_PATCH}: {line}" for line in without_patch(facility, outage.silenced))

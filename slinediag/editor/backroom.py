@@ -105,6 +105,11 @@ class Backroom(QObject):
                     break
                 self._came.emit(number, value, more, error)
             self._ended.emit(process)
+        # One that ended by itself, or whose window is gone, leaves nothing behind.
+        with contextlib.suppress(OSError, ValueError):
+            if process.stdin is not None:
+                process.stdin.close()
+        process.wait()
 
     def _receive(self, number: int, value: Any, more: bool, error: str) -> None:
         if number != self._current:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from slinediag.address import Jack, PortAddress, jack_order
 from slinediag.tracing.hearing import bits
@@ -140,7 +141,9 @@ class PatchWriter:
         plugs = frozenset(plug.jack for plug in now.plugs)
         found: list[Step] = []
         for cords, pulls in patches:
-            found += plan(Work(self._situation, tuple(standing), plugs, cords, pulls, dummies))
+            work = Work(self._situation, tuple(standing), plugs, cords, pulls, dummies)
+            own = plan(work)
+            found += [*own[:-1], *(replace(step, last=True) for step in own[-1:])]
             standing = [cord for cord in standing if cord not in pulls] + list(cords)
         return tuple(found)
 

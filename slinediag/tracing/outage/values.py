@@ -48,7 +48,7 @@ class Step:
     the cord's other plug has been moved before. ``length`` of the cord in metres where it is of
     the stock that the facility files, else None. ``heard`` says how each input is restored.
     ``dummy`` where a dummy plug in the jack does as well as the cord; ``needless`` where one in the
-    cord's other jack does, so that nothing need go in here.
+    cord's other jack does, so that nothing need go in here. ``last``: of its patch.
     """
 
     act: Literal["put", "pull"]
@@ -63,6 +63,7 @@ class Step:
     heard: tuple[Heard, ...] = ()
     dummy: bool = False
     needless: bool = False
+    last: bool = False
 
 
 @dataclass(frozen=True, slots=True)
