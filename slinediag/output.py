@@ -22,6 +22,7 @@ from slinediag.choices import refuse_choices
 from slinediag.damage import (
     NO_DAMAGE,
     NO_FAILURE,
+    Damage,
     crossed_out,
     damage_of,
     drawn_addresses,
@@ -42,7 +43,7 @@ from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.trial import ask
-from slinediag.tracing.values import Trial
+from slinediag.tracing.values import Answer, Trial
 from slinediag.tracing.words import sentences
 
 ON_WHAT_IS_LEFT = "What follows is of the trial, done to what is left."
@@ -260,39 +261,53 @@ def chart_drawings(
     foreseeing, drawing = stages(tell, (0 if outages == "none" else 30, 70))
     table = _outage_table(facility, outages, foreseeing)
     drawing(0.0, "laying out")
-    left = damaged(facility, failure)
-    answer = ask(left, trial) if trial is not None and not trial.empty else None
-    words = tuple(sentences(answer)) if answer is not None else ()
-    damage, then = NO_DAMAGE, None
-    if failure != NO_FAILURE:
-        then = answer or ask(left, Trial())
-        after = (ON_WHAT_IS_LEFT, *words) if words else ()
-        words = (silenced_inputs(facility, failure, then)[0], *after)
-        damage = damage_of(facility, failure, then, drawn_addresses(facility))
-        # What is drawn as one line for many cannot say which of them is silent.
-        fold = False
+    case = _case(facility, trial, failure)
     drawings = draw(
         facility,
-        answer,
+        case.answer,
         sheet=sheet,
         effort=effort,
-        words=words,
+        words=case.words,
         fails=failure != NO_FAILURE,
-        left=then,
+        left=case.left,
         outages=table,
         remedy=remedied,
         read_at=read_at or None,
         excerpt=excerpt,
-        fold=fold,
+        # What is drawn as one line for many cannot say which of them is silent.
+        fold=fold if failure == NO_FAILURE else False,
         before=before,
         keep=keep,
         tell=drawing,
         say=say,
     )
-    if damage == NO_DAMAGE:
+    if case.damage == NO_DAMAGE:
         return drawings
-    tried = answer is not None
-    return tuple(crossed_out(drawing, facility, damage, tried=tried) for drawing in drawings)
+    tried = case.answer is not None
+    return tuple(crossed_out(drawing, facility, case.damage, tried=tried) for drawing in drawings)
+
+
+class _Case(NamedTuple):
+    """What a chart is drawn under: the answer to a trial, if there is one; what a failure leaves,
+    that trial done to it, None where nothing has failed; both in words, and what has failed."""
+
+    answer: Answer | None
+    left: Answer | None
+    words: tuple[str, ...]
+    damage: Damage
+
+
+def _case(facility: Facility, trial: Trial | None, failure: Failure) -> _Case:
+    """What a trial does to what a failure leaves."""
+    left = damaged(facility, failure)
+    answer = ask(left, trial) if trial is not None and not trial.empty else None
+    words = tuple(sentences(answer)) if answer is not None else ()
+    if failure == NO_FAILURE:
+        return _Case(answer, None, words, NO_DAMAGE)
+    then = answer or ask(left, Trial())
+    after = (ON_WHAT_IS_LEFT, *words) if words else ()
+    told = (silenced_inputs(facility, failure, then)[0], *after)
+    return _Case(answer, then, told, damage_of(facility, failure, then, drawn_addresses(facility)))
 
 
 def _refuse_untried(trial: Trial | None, failure: Failure) -> None:

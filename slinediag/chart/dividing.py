@@ -171,16 +171,18 @@ class Dividing:
     def _inked(self, laid: Laid) -> tuple[Inked, tuple[Mark, ...], Box]:
         """What is drawn, its marks and their extent: cords hang freely where the sheet has room for
         that, else within its room."""
-        room = self._within(self._room)
-        drawn: list[tuple[Inked, tuple[Mark, ...], Box]] = []
-        for within in (None, room):
+        flags = references(laid, blank, WIDEST)
+
+        def hung(within: tuple[int, int] | None) -> tuple[Inked, tuple[Mark, ...], Box]:
             inked = ink(self._bench, laid, self._request.answer, within)
-            marks = (*inked.below, *inked.cords, *references(laid, blank, WIDEST))
-            extent = union(map(ink_box, marks))
-            drawn.append((inked, marks, extent))
-            if not inked.cords or (extent.width <= room[0] and extent.height <= room[1]):
-                break
-        return drawn[0 if within and tag_hides(inked.cords, marks) else -1]
+            marks = (*inked.below, *inked.cords, *flags)
+            return inked, marks, union(map(ink_box, marks))
+
+        freely = inked, _, extent = hung(None)
+        if not inked.cords or self._holds(extent, self._room):
+            return freely
+        closely = hung(self._within(self._room))
+        return freely if tag_hides(closely[0].cords, (*inked.below, *flags)) else closely
 
     def _room_for(self, extent: Box, marks: Sequence[Mark]) -> Box:
         """The room beside the legend with every sign; of a sheet that is kept and larger than that,

@@ -231,14 +231,7 @@ class Bench:
     @cached_property
     def node_of_jack(self) -> Mapping[Jack, str]:
         """The node each jack stands in."""
-        return {
-            jack: point.id
-            for point in self.plan.points
-            for row in point.rows
-            for spot in (row.left, row.right)
-            if spot
-            for jack in spot.jacks
-        }
+        return {jack: point.id for point in self.plan.points for jack in point.jacks}
 
     @cached_property
     def units(self) -> tuple[Unit, ...]:

@@ -20,6 +20,7 @@ from slinediag.chart.glancing import Placed as Glanced
 from slinediag.chart.glancing import place_glance
 from slinediag.chart.joints import sheets_of_jacks, sheets_of_ports
 from slinediag.chart.lists import CAUTIONS, lists
+from slinediag.chart.manners import MANNERS, Manner
 from slinediag.chart.overview import bay_index, contents, index
 from slinediag.chart.page import (
     GUTTER,
@@ -63,30 +64,6 @@ TRIES = 4
 """How often an index is made anew because its own words have moved what it names."""
 ABOVE = 3_000
 """Free between the cautions and what follows below them."""
-
-
-@dataclass(frozen=True, slots=True)
-class Manner:
-    """How what is said on the pages before and behind the drawings is divided over them.
-
-    ``small``: with the overview no larger than it need be. ``brief``: the index without positions
-    and with few names. ``behind``: what else stands behind the drawings. ``lists_before``: as many
-    lists as have room on the pages before the drawings stand there, the finder last.
-    """
-
-    small: bool = False
-    brief: bool = False
-    behind: frozenset[str] = frozenset()
-    lists_before: bool = False
-
-
-MANNERS = tuple(
-    Manner(small, brief, frozenset(behind), before)
-    for small in (False, True)
-    for brief in (False, True)
-    for behind, before in (((), False), ((), True), ((INDEX,), False), ((GRID,), False))
-)
-"""All manners; the first that takes the fewest pages is the one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -89,10 +89,10 @@ def ink(
     return Inked(below, cords, places)
 
 
-def tag_hides(cords: Sequence[Mark], marks: Sequence[Mark]) -> bool:
-    """Whether a cord's tag lies on another, or on lettering or a symbol of all that is drawn."""
+def tag_hides(cords: Sequence[Mark], others: Sequence[Mark]) -> bool:
+    """Whether a cord's tag lies on another, or on lettering or a symbol of what else is drawn."""
     tags = [ink_box(mark) for mark in leaves(cords) if mark.ref and "tag" in mark.ref.classes]
-    taken = taken_boxes([mark for mark in marks if mark not in cords])
+    taken = taken_boxes(others)
     return any(
         tag.meets(other) for number, tag in enumerate(tags) for other in (*tags[:number], *taken)
     )

@@ -44,15 +44,7 @@ def sheets_of_ports(laid: Iterable[Laid]) -> Mapping[PortAddress, int]:
 
 def sheets_of_jacks(laid: Iterable[Laid]) -> Mapping[Jack, int]:
     """The sheet on which each jack is drawn."""
-    return {
-        jack: one.share.number
-        for one in laid
-        for point in one.points
-        for row in point.rows
-        for spot in (row.left, row.right)
-        if spot
-        for jack in spot.jacks
-    }
+    return {jack: one.share.number for one in laid for point in one.points for jack in point.jacks}
 
 
 Flags = Mapping[tuple[int, int], int]

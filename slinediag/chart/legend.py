@@ -32,17 +32,15 @@ NORMALS: tuple[tuple[NormalKind, str], ...] = (
 )
 
 
-def legend(room: int, *, folded: bool = False, tried: bool = True) -> Block:
-    """The legend in a column of this width; ``folded`` where lines stand for several, ``tried``
-    where a trial may be shown."""
+def legend(room: int) -> Block:
+    """The legend of a chart that is not folded, with every sign, in a column of this width."""
     items = [
         rows_item(room),
         *normal_items(room),
         *_marks(room),
         *line_items(room),
-        *((slash_item(room),) if folded else ()),
         *plug_items(room),
-        *(trial_items(room) if tried else ()),
+        *trial_items(room),
     ]
     return Block("legend", "Legend", tuple(items))
 

@@ -9,7 +9,14 @@ from slinediag.chart.said import OutageTable
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
 from slinediag.tracing.outage.survey import Fallen, Survey, SurveyRow
-from slinediag.tracing.outage.values import Outage, Patch, SilencedInput, Together
+from slinediag.tracing.outage.values import (
+    EXCHANGED,
+    PHANTOM,
+    Outage,
+    Patch,
+    SilencedInput,
+    Together,
+)
 from slinediag.tracing.phrases import listed, port_names
 from slinediag.tracing.values import CordEnds
 
@@ -20,9 +27,6 @@ NAMED = 4
 MOST_MOVES = 4
 """How many cords and pulls a row of the wall's list names."""
 MIND = "CAUTION"
-PHANTOM = "phantom power"
-EXCHANGED = "left and right exchanged"
-"""How cautions of a patch begin that are told with it; levels are for the outage cards."""
 
 
 def bypass_table(facility: Facility, outages: Iterable[Outage]) -> OutageTable:

@@ -6,7 +6,7 @@ a right jack with its rear line at the right edge. Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.address import Jack
@@ -114,6 +114,12 @@ class PointPlan:
     def positions(self) -> tuple[Position, ...]:
         """The position, or all that it stands for."""
         return self.members or (self.position,)
+
+    @property
+    def jacks(self) -> Iterator[Jack]:
+        """All that it shows, row by row."""
+        spots = (spot for row in self.rows for spot in (row.left, row.right) if spot)
+        return (jack for spot in spots for jack in spot.jacks)
 
     @property
     def width(self) -> int:

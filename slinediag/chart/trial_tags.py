@@ -19,8 +19,7 @@ def tagged(told: Contents, laid: Laid, request: Request) -> Contents:
     plugs = request.plan.subject.plugs
     moved = {jack for cord in plugs.cords if cord.standing != "standing" for jack in cord.ends}
     moved |= {dummy.jack for dummy in plugs.dummies if dummy.standing != "standing"}
-    here = (s for p in laid.points for row in p.rows for s in (row.left, row.right) if s)
-    plugged = not moved.isdisjoint(jack for spot in here for jack in spot.jacks)
+    plugged = not moved.isdisjoint(jack for point in laid.points for jack in point.jacks)
     dead = outcome_of(request.answer).failed
     boxes = dict.fromkeys(b.equipment.printed for b in laid.boxes if b.equipment.id in dead)
     if not plugged and not boxes:

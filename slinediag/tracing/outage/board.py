@@ -162,6 +162,10 @@ class Board:
             for net in self.nets_at_rest
         ]
 
+    def cells_at(self, jacks: Iterable[Jack]) -> list[int]:
+        """The cells that plugs in these jacks touch, in the order of the jacks."""
+        return [cell for jack in sorted(jacks) for cell in self.kinds[self.kind_of[jack]].cells]
+
     def pull(self, cord: int) -> Move:
         """The move that pulls a standing cord."""
         one, other = self.cords[cord]

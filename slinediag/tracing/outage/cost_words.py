@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from slinediag.address import PortAddress
 from slinediag.model.facility import Facility
 from slinediag.tracing.outage.dummies import HANGS_NOTHING
-from slinediag.tracing.outage.values import Outcome, Sufferer, Together
+from slinediag.tracing.outage.values import PHANTOM, Outcome, Sufferer, Together
 from slinediag.tracing.phrases import ALL, listed, port_names
 
 
@@ -50,7 +50,7 @@ def _lasting(cautions: Iterable[str], told: Sequence[str]) -> Iterator[str]:
     return (
         caution
         for caution in cautions
-        if "phantom power from" not in caution
+        if PHANTOM not in caution
         and not _of_dummies(caution)
         and not any(at in caution for at in told)
     )

@@ -28,8 +28,7 @@ class Plugging:
         self._cords = list(cords)
         self._held = {jack for cord in self._standing for jack in cord}
         self._held |= {plug.jack for plug in situation.now.plugs}
-        jacks = sorted({jack for cord in (*cords, *pulls) for jack in cord})
-        self._touched = [c for jack in jacks for c in board.kinds[board.kind_of[jack]].cells]
+        self._touched = board.cells_at({jack for cord in (*cords, *pulls) for jack in cord})
 
     def effect(self, dummies: Dummies) -> Effect:
         """What all that comes to with these cords replaced by dummy plugs."""

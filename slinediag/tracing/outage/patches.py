@@ -14,7 +14,7 @@ from slinediag.tracing.outage.heard import Listener
 from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.steps import Work, plan
-from slinediag.tracing.outage.values import Dummies, Outcome, Patch, Step, Sufferer
+from slinediag.tracing.outage.values import EXCHANGED, Dummies, Outcome, Patch, Step, Sufferer
 from slinediag.tracing.outage.view import View
 from slinediag.tracing.phrases import ALL, listed, port_name, port_names
 from slinediag.tracing.values import CordEnds
@@ -120,8 +120,7 @@ class PatchWriter:
         standing += [c for c in cords if c != cord]
         plugs = {jack for c in (*standing, cord) for jack in c} | self._dummies()
         jacks = {jack for c in (*cords, *pulls) for jack in c}
-        touched = [c for j in sorted(jacks) for c in board.kinds[board.kind_of[j]].cells]
-        without = situation.effect_of(board.with_plugs(plugs, standing), touched)
+        without = situation.effect_of(board.with_plugs(plugs, standing), board.cells_at(jacks))
         heard = [_audio_at(situation, board.kind_of[jack], without) for jack in (one, other)]
         return (other, one) if heard[1] and not heard[0] else (one, other)
 
@@ -203,7 +202,7 @@ class PatchWriter:
         """The inputs that get the other side of a stereo pair."""
         situation = self._situation
         return [
-            f"left and right exchanged: {port_name(situation.filed, situation.inputs[entry])} gets "
+            f"{EXCHANGED}: {port_name(situation.filed, situation.inputs[entry])} gets "
             f"{port_name(situation.filed, situation.outputs[output])}"
             for entry, output in situation.exchanged(situation.effect(moves))
         ]

@@ -16,7 +16,7 @@ from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.heard import Listener
 from slinediag.tracing.outage.rank import Harm, harm_of
 from slinediag.tracing.outage.situation import Effect, Situation
-from slinediag.tracing.outage.values import Dummies, Heard, NormalAct, Step
+from slinediag.tracing.outage.values import FREE_PLUG, PHANTOM, Dummies, Heard, NormalAct, Step
 from slinediag.tracing.phrases import listed, port_names
 from slinediag.tracing.values import CordEnds
 
@@ -73,8 +73,7 @@ class Work:
         filed = [(cord.source, cord.target) for cord in situation.now.cords]
         jacks = {move.jack for move in self.plug_moves}
         jacks.update(jack for cord in set(filed) ^ set(self.standing) for jack in cord)
-        touched = [c for j in sorted(jacks) for c in board.kinds[board.kind_of[j]].cells]
-        return situation.effect_of(board.with_plugs(held, in_now), touched)
+        return situation.effect_of(board.with_plugs(held, in_now), board.cells_at(jacks))
 
 
 def plan(work: Work) -> tuple[Step, ...]:
@@ -267,7 +266,7 @@ class _Hand:
         facility = self._work.situation.filed
         if givers:
             names = listed(port_names(facility, sorted(givers)))
-            return f"phantom power from {names}: switch it off, wait, then move the plug"
+            return f"{PHANTOM} {names}: switch it off, wait, then move the plug"
         held = self._ends[move.cord]
         if len(held) != 1:
             return None
@@ -275,7 +274,7 @@ class _Hand:
         if not outputs:
             return None
         names = listed(port_names(facility, self._work.situation.tracer.named(outputs)))
-        return f"the free plug carries {names}: keep it off all metal"
+        return f"{FREE_PLUG} carries {names}: keep it off all metal"
 
     def _dead(self) -> int:
         return sum(1 << n for n in self._work.situation.dead_outputs)

@@ -16,6 +16,11 @@ Dummies = dict[CordEnds, tuple[Jack, ...]]
 
 Manner = Literal["all", "part", "instead"]
 
+PHANTOM, FREE_PLUG = "phantom power from", "the free plug"
+"""How cautions of a plug begin, by which they are known among others."""
+EXCHANGED = "left and right exchanged"
+"""How the caution of a patch begins that gives an input the other side of a stereo pair."""
+
 
 @dataclass(frozen=True, slots=True)
 class NormalAct:

@@ -11,6 +11,8 @@ from slinediag.model.labels import jack_label, jack_name
 from slinediag.tracing.outage.cost_words import cost_lines
 from slinediag.tracing.outage.reasons import NOT_ALL_TRIED
 from slinediag.tracing.outage.values import (
+    EXCHANGED,
+    FREE_PLUG,
     Dummies,
     Manner,
     NormalAct,
@@ -28,7 +30,6 @@ from slinediag.tracing.words import at_jack, normal_name
 
 NONE_FOUND = "none found, but not every pair of cords was tried"
 NO_DUMMY = "  No dummy plug at hand: one plug of a cord does it, its other kept off all metal."
-FREE_PLUG = "the free plug"
 ELSE = "HEARS SOMETHING ELSE:"
 WEAKER = "WEAKENED, still heard:"
 MORE = "HEARS MORE THAN BEFORE:"
@@ -257,7 +258,7 @@ def patch_clause(facility: Facility, patch: Patch) -> str:
     if patch.heard.manner == "instead":
         notes = [f"{listed(port_names(facility, patch.heard.now))} instead"]
     if patch.exchanged:
-        notes.append("left and right exchanged")
+        notes.append(EXCHANGED)
     if not patch.fits and patch.level_change is not None:
         notes.append(f"level {patch.level_change:+.1f} dB")
     if patch.harmed:
