@@ -9,11 +9,13 @@ from slinediag.cli.arguments import refuse_no_path
 from slinediag.cli.telling import Telling
 from slinediag.file.leftovers import leftover_lines
 from slinediag.file.read import load
-from slinediag.problems import spelled_out
+from slinediag.problems import RequestError, problem, spelled_out
 
 DESCRIPTION = """Writes papers, print-ready and to scale: designation strips, the schedule of wiring
 and cables, what to order the bays with. Sheets as PDF and SVG, tables as CSV and XLSX as well."""
 
+ENDINGS = (".pdf", ".svg", ".csv", ".xlsx", ".png")
+"""What a file is called by, and hardly a folder."""
 KINDS = ("strips", "schedule", "order", "tests", "cards", "faces", "book")
 
 
@@ -31,6 +33,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def _refuse_file(folder: Path) -> None:
+    """RequestError where the folder is called like a file, and is none yet."""
+    if folder.suffix.lower() in ENDINGS and not folder.is_dir():
+        what = f"{spelled_out(str(folder))} is called like a file, and papers are several"
+        remedy = f"Name the folder they go to: -o {spelled_out(folder.stem)}"
+        raise RequestError([problem("-o", what, remedy)])
+
+
 def run(args: argparse.Namespace) -> int:
     """Write the papers and say where they are; the exit status."""
     from slinediag.chart.sheet import sheet_named
@@ -38,6 +48,7 @@ def run(args: argparse.Namespace) -> int:
     from slinediag.publish import write_book, write_papers
 
     refuse_no_path(args.folder)
+    _refuse_file(Path(args.folder))
     facility = load(args.file).facility
     folder, stem = Path(args.folder), Path(args.file).stem
     sheet = sheet_named(args.sheet) if args.sheet is not None else None

@@ -58,6 +58,17 @@ def test_a_path_of_nothing_is_refused(filed, capsys, arguments, path):
     assert [each.name for each in filed.iterdir()] == ["a.yaml"]
 
 
+def test_papers_do_not_go_to_a_folder_called_like_a_file(filed, capsys):
+    assert main(["paper", "a.yaml", "--kind", "strips", "-o", "s.pdf"]) == 2
+    assert capsys.readouterr().err == (
+        "-o: s.pdf is called like a file, and papers are several. "
+        "Name the folder they go to: -o s\n"
+    )
+    assert [each.name for each in filed.iterdir()] == ["a.yaml"]
+    (filed / "s.pdf").mkdir()
+    assert main(["paper", "a.yaml", "--kind", "strips", "-o", "s.pdf"]) == 0
+
+
 @pytest.mark.parametrize("data", [b"", b"%PDF-1.4\n" + bytes(range(256)) * 8, b"no PDF at all"])
 def test_of_a_broken_pdf_to_keep_one_thing_is_told(filed, data):
     """In a process of its own: what a library logs goes past what a test reads."""
