@@ -12,6 +12,7 @@ from slinediag.tracing.outage.words import (
     NO_DUMMY,
     step_sentence,
     steps_by_hand,
+    still_silent,
     without_patch,
 )
 from slinediag.tracing.phrases import counted
@@ -61,4 +62,5 @@ def _beside(outage: Outage, told: Sequence[Step]) -> Iterator[str]:
         yield MORE.format(counted(len(left), "more input"))
     outcomes = tuple(outcome for outcome in together.outcomes if outcome.input in back)
     yield from cost_lines(facility, replace(together, outcomes=outcomes))
+    yield from still_silent(facility, outage)
     yield from (f"{NO_PATCH}: {line}" for line in without_patch(facility, outage.silenced))

@@ -17,6 +17,7 @@ from slinediag.tracing.outage.failure import Failure, read_failure
 from slinediag.tracing.outage.values import Outage
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
+from tests.builders import plant
 from tests.chart import rules
 from tests.chart.plants import station
 
@@ -28,6 +29,29 @@ def quillmoor() -> Facility:
 
 def fails(box: str) -> Outage:
     return outage(quillmoor(), read_failure(quillmoor(), [box]))
+
+
+def test_who_stays_silent_beside_the_others_is_said():
+    """The player is on one jack; the cord there goes to the input of the higher priority."""
+    facility = plant(
+        """
+        equipment:
+          P: {name: Player, outputs: [O]}
+          DA: {name: Amplifier, inputs: [I], outputs: [1, 2], paths: all}
+          X: {name: Transmitter, label: LINK, priority: 1, inputs: [L]}
+          M: {name: Monitor, label: SPEAKER, inputs: [L]}
+        bays:
+          PB:
+            name: Bay
+            positions: 3
+            points:
+              1: {top: P.O, bottom: DA.I, normal: full}
+              2: {top: DA.1, bottom: X.L, normal: full}
+              3: {top: DA.2, bottom: M.L, normal: full}
+        """
+    )
+    told = remedy(outage(facility, read_failure(facility, ["DA"])))
+    assert "STILL SILENT beside the others: SPEAKER L." in told.beside
 
 
 def test_a_dead_limiter_is_gone_round_plug_by_plug():

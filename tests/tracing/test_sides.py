@@ -9,6 +9,7 @@ import pytest
 
 import slinediag
 from slinediag.tracing.words import sentences
+from tests.builders import plant
 
 CHAIN = """\
 slinediag: 1
@@ -99,3 +100,31 @@ def test_what_was_filed_exchanged_is_not_told_again(tmp_path):
     crossed = slinediag.load(path)
     assert slinediag.ask(crossed, cords=[("B1.T6", "B1.B7")]).exchanges == ()
     assert slinediag.ask(crossed, cords=[("B1.T6", "B1.B8")]).exchanges == ()
+
+
+def test_sides_that_all_patches_together_exchange_are_told_with_them():
+    """Of the desk only the right side is on a jack, so the left of the link gets that."""
+    facility = plant(
+        """
+        equipment:
+          P: {name: Player, outputs: [O]}
+          DESK: {name: Desk, inputs: [I], outputs: [L, R], paths: all}
+          AMP: {name: Amplifier, inputs: [L, R], outputs: [L, R], paths: straight}
+          LINK: {name: Link, priority: 1, inputs: [L, R]}
+        bays:
+          B1:
+            name: Programme
+            positions: 4
+            points:
+              1: {top: DESK.R, bottom: AMP.R}
+              2: {top: AMP.L, bottom: LINK.L}
+              3: {top: AMP.R}
+              4: {bottom: LINK.R, normal: none}
+        lines:
+          A1: {from: P.O, to: DESK.I}
+          A2: {from: DESK.L, to: AMP.L}
+        """
+    )
+    together = slinediag.outage(facility, ["AMP"]).to_dict()["together"]
+    assert together["restores"] == ["LINK.L"]
+    assert "left and right exchanged: LINK L gets DESK R" in together["cautions"]

@@ -128,6 +128,7 @@ class Inquiry:
             *(text for n in chosen.restored for text in writer.misfits(moves, n)),
             *writer.unsuited(moves, chosen.restored),
             *writer.other_mixes(moves, chosen.restored),
+            *writer.exchanged(moves),
             *dummy_cautions(dummies),
             *live(steps),
         )

@@ -116,12 +116,16 @@ def _back_again(facility: Facility, outcomes: Iterable[Outcome]) -> Iterator[str
 
 
 def _still_silent(facility: Facility, outage: Outage) -> Iterator[str]:
-    """The inputs that have a patch, but none that stands beside those of others."""
+    for words in still_silent(facility, outage):
+        yield f"{words} OTHER WAYS would do for each alone."
+
+
+def still_silent(facility: Facility, outage: Outage) -> Iterator[str]:
+    """The inputs that have a patch, but none that stands beside those of others, if there are."""
     back = set(outage.together.restores)
     left = [each.input for each in outage.silenced if each.patches and each.input not in back]
     if left:
-        names = listed(port_names(facility, left), ALL)
-        yield f"STILL SILENT beside the others: {names}. OTHER WAYS would do for each alone."
+        yield f"STILL SILENT beside the others: {listed(port_names(facility, left), ALL)}."
 
 
 def steps_by_hand(steps: Iterable[Step]) -> list[Step]:
