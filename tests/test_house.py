@@ -67,7 +67,7 @@ MAY_IMPORT = {
     "checks": {"tracing", "circuit", "model", "address", "text", "problems"},
     "comparing": {"tracing", "model", "address", "problems", "progress"},
     "commissioning": {"tracing", "circuit", "model", "address", "problems", "progress"},
-    "layout": {"geometry", "problems", "progress"},
+    "layout": {"geometry", "problems", "progress", "stopping"},
     "drawing": {"geometry", "text"},
     "chart": {
         "progress",

@@ -1,59 +1,30 @@
-"""``python -m slinediag.layout GRAPH.json RESULT.json``: arrange any graph of boxes with ports."""
+"""``python -m slinediag.layout``: what loads before anything can be stopped.
+
+Next to nothing is imported before the ``try``, so that Ctrl-C while the rest loads ends as it does
+later on.
+"""
 
 from __future__ import annotations
 
-import argparse
 import sys
-import time
-from collections.abc import Sequence
-from pathlib import Path
-
-from slinediag.layout.jsonfile import read_earlier, read_graph, write_result
-from slinediag.layout.pipeline import arrange
-from slinediag.layout.settings import Settings
-from slinediag.layout.settle import fitting
-from slinediag.problems import RequestError, SlinediagError, problem
 
 
-def run(arguments: Sequence[str] | None = None) -> int:
-    """Exit status 0 when the result is written, 2 when graph or request is wrong."""
-    parser = argparse.ArgumentParser(
-        prog="python -m slinediag.layout",
-        description="Arrange a graph of boxes with ports; millimetres, y down.",
-    )
-    parser.add_argument("graph", metavar="GRAPH.json", type=Path, help="what to arrange")
-    parser.add_argument("result", metavar="RESULT.json", type=Path, help="where to write it")
-    parser.add_argument(
-        "--ports",
-        choices=["fixed", "free"],
-        default="fixed",
-        help="free: the ys of a side may be dealt out anew among its ports",
-    )
-    parser.add_argument("--effort", choices=["quick", "thorough"], default="quick")
-    parser.add_argument(
-        "--keep",
-        metavar="EARLIER.json",
-        type=Path,
-        help="a result for an earlier state of the graph: nodes stay in their layers and order, "
-        "what is new stands where it crosses least, whatever the effort; it may be RESULT.json",
-    )
-    asked = parser.parse_args(arguments)
+def begin() -> int:
+    """Load the command and run it; where Ctrl-C stops that, say so. The exit status."""
     try:
-        graph = read_graph(asked.graph)
-        if asked.result.exists() and asked.result.samefile(asked.graph):
-            hint = "Name another file for the result"
-            raise RequestError([problem(str(asked.result), "this is the graph itself", hint)])
-        earlier = read_earlier(asked.keep, graph) if asked.keep is not None else None
-        settings = Settings(ports=asked.ports, effort=asked.effort, previous=earlier)
-        settings = fitting(graph, settings)
-        start = time.perf_counter()
-        layout = arrange(graph, settings)
-        write_result(asked.result, layout, time.perf_counter() - start)
-    except SlinediagError as error:
-        print(error, file=sys.stderr)
-        return 2
-    return 0
+        from slinediag.layout.command import run
+
+        return run()
+    except KeyboardInterrupt:
+        import signal
+
+        # Whoever is impatient presses twice: the second must not break into the farewell.
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+        from slinediag.stopping import INTERRUPTED, tell_stopped
+
+        tell_stopped()
+        return INTERRUPTED
 
 
 if __name__ == "__main__":
-    sys.exit(run())
+    sys.exit(begin())

@@ -1,10 +1,8 @@
-"""Graphs read from JSON, layouts written as JSON and read back."""
+"""Graphs read from JSON, and layouts as ``resultfile`` wrote them."""
 
 from __future__ import annotations
 
 import json
-import os
-import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -12,7 +10,7 @@ from typing import Any
 from slinediag.layout.graph import LARGEST, Edge, Graph, Node, Pin, Port, problems_of
 from slinediag.layout.layout import Layout, Point
 from slinediag.layout.rereading import Drawn, reread
-from slinediag.problems import FileErrors, Problem, RequestError, WriteError, problem
+from slinediag.problems import FileErrors, Problem, RequestError, problem
 
 EARLIER = "Name a result of this program for an earlier state of the graph"
 FAR = 100 * LARGEST
@@ -54,7 +52,7 @@ def read_earlier(path: Path, graph: Graph) -> Layout:
 def _data_of(path: Path, hint: str) -> Any:
     """What a JSON file holds; ``hint``: what to do where it cannot be read."""
     try:
-        text = path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
         found = problem("", f"not UTF-8 at byte {error.start}", "Save it as UTF-8")
         raise FileErrors([found], str(path)) from None
@@ -231,38 +229,3 @@ class _Reader:
 
     def note(self, where: str, key: str, what: str, hint: str) -> None:
         self.problems.append(problem(f"{where}.{key}" if where else key, what, hint))
-
-
-def write_result(path: Path, layout: Layout, seconds: float) -> None:
-    """Write a layout whole or not at all; raises WriteError."""
-    ports = {node: {**layout.inputs[node], **layout.outputs[node]} for node in layout.nodes}
-    data = {
-        "nodes": layout.nodes,
-        "ports": ports,
-        "edges": [run.points for run in layout.edges],
-        "reversed": [run.reversed for run in layout.edges],
-        "seconds": round(seconds, 3),
-        "crossings": layout.crossings,
-        "width": layout.width,
-        "height": layout.height,
-    }
-    try:
-        _write_whole(path, json.dumps(data) + "\n")
-    except OSError as error:
-        hint = "Choose a place that can be written"
-        found = problem(str(path), error.strerror or "cannot be written", hint)
-        raise WriteError([found]) from None
-
-
-def _write_whole(path: Path, text: str) -> None:
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}-")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            file.write(text)
-        mask = os.umask(0)
-        os.umask(mask)
-        os.chmod(name, 0o666 & ~mask)
-        os.replace(name, path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise

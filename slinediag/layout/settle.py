@@ -16,7 +16,9 @@ STRETCH = 0.1
 def fitting(graph: Graph, settings: Settings) -> Settings:
     """``settings`` with the pitch most ports stand at, and the other distances after it.
 
-    Without two ports on one side the pitch is the commonest box height.
+    Where several distances are as common, it is the middle one: a single pair of ports close to
+    each other must not crowd all lines. Without two ports on one side the pitch is the commonest
+    box height.
     """
     steps: Counter[int] = Counter()
     for node in graph.nodes:
@@ -27,7 +29,9 @@ def fitting(graph: Graph, settings: Settings) -> Settings:
         steps.update(micrometres(node.height) for node in graph.nodes if node.height > 0)
     if not steps:
         return settings
-    pitch = min(steps, key=lambda step: (-steps[step], step)) / 1000
+    most = max(steps.values())
+    common = sorted(step for step, times in steps.items() if times == most)
+    pitch = common[(len(common) - 1) // 2] / 1000
     return replace(
         settings,
         pitch=pitch,

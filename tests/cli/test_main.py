@@ -13,7 +13,7 @@ import pytest
 
 from slinediag.cli.main import main
 from slinediag.file.read import load
-from slinediag.layout.__main__ import run as arrange
+from slinediag.layout.command import run as arrange
 from slinediag.problems import FileErrors
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"

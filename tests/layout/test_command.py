@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import os
+import signal
+import stat
 import subprocess
 import sys
 from pathlib import Path
@@ -11,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from slinediag.layout.__main__ import run
+from slinediag.layout.command import run
 
 GRAPH: dict[str, Any] = {
     "nodes": [
@@ -121,6 +123,85 @@ def test_unwritable_place(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
     assert "result.json" in line
 
 
+def test_an_unwritable_place_is_told_before_long_work(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("slinediag.layout.command.arrange", pytest.fail)
+    graph = written(tmp_path, GRAPH)
+    for name in ("no/result.json", "graph.json/result.json", "", "x" * 300, "x/" * 3000):
+        assert run([str(graph), str(tmp_path / name)]) == 2
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["graph.json"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="no pipes with a name")
+def test_what_is_no_file_is_never_replaced(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    assert run([str(written(tmp_path, GRAPH)), str(pipe)]) == 2
+    assert stat.S_ISFIFO(pipe.stat().st_mode)
+    assert "pipe, socket or device" in capsys.readouterr().err
+
+
+@pytest.mark.skipif(os.name != "posix", reason="no symbolic links for everybody")
+def test_link_and_permissions_of_an_old_result_stay(tmp_path: Path) -> None:
+    result, link = tmp_path / "result.json", tmp_path / "link.json"
+    result.write_text("before", encoding="utf-8")
+    result.chmod(0o640)
+    link.symlink_to(result)
+    assert run([str(written(tmp_path, GRAPH)), str(link)]) == 0
+    assert link.is_symlink()
+    assert json.loads(result.read_text(encoding="utf-8"))["crossings"] == 1
+    assert stat.S_IMODE(result.stat().st_mode) == 0o640
+
+
+@pytest.mark.parametrize("press_at", ["loading", "arrange", "read_graph"])
+def test_stopped(press_at: str, tmp_path: Path) -> None:
+    """Ctrl-C while it works or reads, and while it loads: one sentence, and nothing is left."""
+    code = f"""
+import signal, sys
+press = lambda *given: signal.raise_signal(signal.SIGINT)
+if {press_at!r} == "loading":
+    class Presses:
+        def find_spec(self, name, path=None, target=None):
+            if name == "slinediag.layout.pipeline":
+                press()
+    sys.meta_path.insert(0, Presses())
+else:
+    import slinediag.layout.command as command
+    setattr(command, {press_at!r}, press)
+from slinediag.layout.__main__ import begin
+sys.exit(begin())
+"""
+    graph = written(tmp_path, GRAPH)
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    try:
+        done = subprocess.run(
+            [sys.executable, "-c", code, str(graph), str(tmp_path / "result.json")],
+            capture_output=True,
+            text=True,
+            check=False,
+            cwd=Path(__file__).parents[2],
+        )
+    finally:
+        signal.signal(signal.SIGINT, before)
+    words = "slinediag: stopped; nothing half written is left behind\n"
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", words)
+    assert [path.name for path in tmp_path.iterdir()] == ["graph.json"]
+
+
+def test_a_graph_for_which_memory_does_not_do(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def arrange(*_: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr("slinediag.layout.command.arrange", arrange)
+    (line,) = refused(tmp_path, capsys, GRAPH)
+    assert "graph.json: there is not enough memory" in line
+
+
 def test_not_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     (line,) = refused(tmp_path, capsys, '{"nodes": [,]}')
     assert "graph.json:1:12: not JSON" in line
@@ -136,6 +217,12 @@ def test_not_utf8(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path.write_bytes(b'{"nodes": "\xff"}')
     assert run([str(path), str(tmp_path / "result.json")]) == 2
     assert "UTF-8" in capsys.readouterr().err
+
+
+def test_a_byte_order_mark_is_read_over(tmp_path: Path) -> None:
+    graph = tmp_path / "graph.json"
+    graph.write_bytes(b"\xef\xbb\xbf" + json.dumps(GRAPH).encode())
+    assert run([str(graph), str(tmp_path / "result.json")]) == 0
 
 
 def changed(*steps: object, to: object) -> dict[str, Any]:

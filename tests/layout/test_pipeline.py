@@ -149,6 +149,11 @@ def test_pitch_is_found() -> None:
     assert fitting(Graph((box("c", 1, 1, pitch=9.0),)), Settings()).pitch == 9.0
 
 
+def test_one_pair_of_ports_close_to_each_other_does_not_set_the_pitch() -> None:
+    ports = tuple(Port(f"p{k}", y) for k, y in enumerate((4.0, 4.3, 11.3, 19.4, 28.0)))
+    assert fitting(Graph((Node("a", 20.0, 32.0, ports),)), Settings()).pitch == 7.0
+
+
 def test_a_bad_graph_is_refused_with_all_that_is_wrong() -> None:
     nodes = (Node("a", -1, 5), Node("a", 3, 5, (Port("p", 9.0),)))
     with pytest.raises(RequestError) as caught:

@@ -12,12 +12,13 @@ import pytest
 from hypothesis import HealthCheck, given
 from hypothesis import settings as hypothesis_settings
 
-from slinediag.layout.__main__ import run
+from slinediag.layout.command import run
 from slinediag.layout.graph import Graph
 from slinediag.layout.invariants import layout_faults
-from slinediag.layout.jsonfile import read_earlier, write_result
+from slinediag.layout.jsonfile import read_earlier
 from slinediag.layout.layout import Layout
 from slinediag.layout.pipeline import arrange
+from slinediag.layout.resultfile import write_result
 from slinediag.layout.settings import Settings
 from tests.bench.strings import strings
 from tests.layout.graphs import graphs
