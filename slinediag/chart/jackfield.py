@@ -37,11 +37,14 @@ from slinediag.geometry import Box, Point, Run
 from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Normal
 
-STRIP_BASELINE = 4200
-TITLE_BASELINE, TITLE_OVER_CROSS = -750, -1750
+STRIP_BASELINE = 4350
+TITLE_BASELINE, TITLE_OVER_CROSS = -600, -1600
 """From a row's line to the baselines of labels and number: a number stands nearer to its own labels
-than to those of the row above; over the cross of a broken normal it makes room for that.
+than to those of the row above; over the cross of a broken normal it makes room for that. Labels
+stand a quarter of their height clear of the triangles above them.
 """
+NOTE_RISE = -300
+"""Of a note's frame over the middle of the number that it stands behind: it is higher than that."""
 ABOVE_LABEL, BELOW_TITLE = -500, 3700
 """Baselines of title and strip label beside a jack alone on its row."""
 TAG_BASELINE, TAG_OVER_CAP = -2100, -3600
@@ -167,7 +170,7 @@ def _title(plugs: Plugs, row: PointRow, left: Point, right: Point) -> Iterator[M
     at = Point(middle - (taken + note) // 2, left.y + rise)
     yield letter(at, row.title, weight="bold", ref=Ref(("position",)))
     if row.note is not None:
-        yield from symbols.note_mark(at.moved(taken + 800, -SMALL // 2), row.note)
+        yield from symbols.note_mark(at.moved(taken + 800, NOTE_RISE - SMALL // 2), row.note)
 
 
 def _inline_title(row: PointRow, left: Point, right: Point) -> Iterator[Mark]:

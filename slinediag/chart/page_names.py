@@ -16,7 +16,7 @@ OUTAGES = "outages"
 what to patch."""
 NAMED = 3
 """Lists that the heading of a page names."""
-LONGEST = 40_000
+LONGEST = 80_000
 """Of a label in such a heading."""
 
 

@@ -15,11 +15,11 @@ from slinediag.drawing.marks import Circle, Line, Mark, Rect, Ref, Shape, Style,
 from slinediag.geometry import Box, Point
 
 TRIANGLE_LENGTH = 2300
-TRIANGLE_HALF = 1250
+TRIANGLE_HALF = 1000
 TRIANGLE_LIFT = 2700
 DOT_RADIUS = 850
 DOT_AWAY = JACK_RADIUS + 1300
-RING_RADIUS = 1450
+RING_RADIUS = 1350
 CROSS_HALF = 1300
 DISC_RADIUS = 2100
 BRANCH_RADIUS = 750

@@ -87,6 +87,42 @@ def test_sheets_of_a_sample_are_clear(fold):
         check_clear(drawing)
 
 
+FINE = 200
+"""Pixels to the inch at which a quarter of a letter's height is five pixels."""
+
+
+def within(inked: np.ndarray, pixels: int) -> np.ndarray:
+    """What lies no farther from ink than so many pixels."""
+    found = np.zeros_like(inked)
+    for y, x in np.argwhere(inked):
+        found[max(0, y - pixels) : y + pixels + 1, x] = True
+    inked, found = found, np.zeros_like(inked)
+    for y, x in np.argwhere(inked):
+        found[y, max(0, x - pixels) : x + pixels + 1] = True
+    return found
+
+
+def test_a_label_keeps_a_quarter_of_its_height_from_the_triangles_above_it():
+    from tests.paint.rendering import render
+
+    drawing = draw(station())[0]
+    placed = [p.mark for p in walk(drawing) if getattr(p.mark, "ref", None)]
+    labels = [mark for mark in placed if "strip" in mark.ref.classes]
+    triangles = [mark for mark in placed if "break-mark" in mark.ref.classes]
+    assert len(labels) > 20 < 2 * len(triangles)
+    quarter = min(label.height for label in labels) // 4
+
+    def inked(marks):
+        picture = render(paint(replace(drawing, marks=tuple(marks))), dpi=FINE)
+        return picture.darkness > 0.5, picture.pixel
+
+    letters, pixel = inked([replace(label, colour="#000000") for label in labels])
+    marks, _ = inked(triangles)
+    near = within(letters, int(quarter / pixel))
+    assert (within(letters, 2 * int(quarter / pixel)) & marks).any(), "no triangle near a label"
+    assert not (near & marks).any()
+
+
 def test_what_lies_on_a_line_or_on_lettering_is_found():
     drawing = draw(station())[0]
     texts = [p.mark for p in walk(drawing) if isinstance(p.mark, Text) and p.mark.text == "PB1 5"]

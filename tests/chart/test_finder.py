@@ -8,8 +8,10 @@ from slinediag.chart.chart import draw
 from slinediag.chart.finder import Entry, Place, finder
 from slinediag.chart.frame import zone_at
 from slinediag.chart.leads import chart_leads
+from slinediag.chart.lettering import SMALL, width
+from slinediag.chart.page_names import called
 from slinediag.chart.sheet import Sheet
-from slinediag.drawing.marks import Group, Line, Rect, Text
+from slinediag.drawing.marks import Group, Line, Rect, Ref, Text
 from slinediag.drawing.query import ink_box, text_box
 from tests.chart import rules
 from tests.chart.plants import station
@@ -91,3 +93,32 @@ def test_a_label_is_cut_nowhere_and_leaves_no_stub():
                 assert text_box(mark).x >= 0
                 assert text_box(mark).right <= room
             assert any(isinstance(mark, Line) for mark in item.marks), "no rule"
+
+
+def test_a_label_a_little_too_wide_stands_beside_its_jack_squeezed():
+    found = [
+        Entry(f"MUSIC DESK DIRECT {n}", f"M4 T{n}", (Place(20, "B3"),), f"M4.T{n}")
+        for n in (1, 10, 11)
+    ]
+    squeezed = 0
+    for room in (58_000, 90_000):
+        for item in finder(found, room).items[1:]:
+            (group,) = (mark for mark in item.marks if isinstance(mark, Group))
+            label, jack, place = (mark for mark in group.marks if isinstance(mark, Text))
+            assert label.at.y == jack.at.y == place.at.y
+            assert text_box(label).right < text_box(jack).x
+            natural = width(label.text)
+            assert 0.7 * natural <= label.width <= natural
+            assert label.height == SMALL
+            squeezed += label.width < natural
+        assert squeezed == 3, "those squeezed have room, or the other way round"
+
+
+def test_a_page_is_called_by_whole_labels():
+    labels = ("FROM MCR 8", "MUSIC DESK DIRECT 14")
+    found = [Entry(label, "M4 T9", (Place(20, "B3"),), "M4.T9") for label in labels]
+    items = finder(found, 90_000).items
+    block = Group(
+        tuple(m for item in items for m in item.marks), Ref(("block", "finder"), (), "Finder")
+    )
+    assert called([block]) == "Finder FROM MCR 8 to MUSIC DESK DIRECT 14"

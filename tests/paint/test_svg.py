@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
@@ -188,3 +189,16 @@ def test_same_drawing_same_bytes_whatever_the_hash_seed() -> None:
 def test_painting_svg_loads_no_qt() -> None:
     code = "import sys, slinediag.paint.svg, slinediag.drawing.query; sys.exit(any('PySide6' in name for name in sys.modules))"
     assert subprocess.run([sys.executable, "-c", code], check=False, cwd=ROOT).returncode == 0
+
+
+@pytest.mark.parametrize("anchor", ["start", "middle", "end"])
+@pytest.mark.parametrize("held", [True, False])
+def test_a_squeezed_text_fits_its_room_with_and_without_a_held_length(anchor, held) -> None:
+    natural = text.width("MUSIC DESK", styles.H25)
+    squeezed = Text(Point(30_000, 20_000), "MUSIC DESK", styles.H25, natural * 7 // 10, anchor)
+    svg = paint(Drawing(60_000, 40_000, (squeezed,), "A title"))
+    if not held:  # as a viewer reads it that knows of no such attribute
+        svg = re.sub(r' (textLength|lengthAdjust)="[^"]*"', "", svg)
+    ink, room = render(svg, dpi=200).ink_box(), text_box(squeezed)
+    assert room.x - 200 <= ink.x and ink.right <= room.right + 200
+    assert ink.width > 0.9 * room.width
