@@ -323,7 +323,8 @@ def _remedy(facility: Facility, trial: Trial, failure: Failure) -> Remedy | None
     failed = replace(failure, boxes=(*failure.boxes, *trial.failed))
     if failed == NO_FAILURE:
         return None
-    return remedy(outage(patched(facility, trial), failed))
+    tried = trial.cords or trial.plugs or trial.pulled_cords or trial.pulled_plugs
+    return remedy(outage(patched(facility, trial), failed), tried=bool(tried))
 
 
 def _with_dead_boxes(facility: Facility, trial: Trial | None, failure: Failure) -> Trial | None:

@@ -2,31 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from slinediag.address import PortAddress, natural
 from slinediag.chart.said import OutageTable
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
+from slinediag.tracing.outage.reasons import NOT_ALL_TRIED
 from slinediag.tracing.outage.survey import Fallen, Survey, SurveyRow
 from slinediag.tracing.outage.values import (
-    EXCHANGED,
+    FEW,
+    OTHER_MIX,
     PHANTOM,
+    Manner,
     Outage,
-    Patch,
-    SilencedInput,
-    Together,
+    Outcome,
+    Stage,
+)
+from slinediag.tracing.outage.words import (
+    back_words,
+    cord_words,
+    cut_short_lines,
+    else_lines,
+    heard_else,
+    on_standby,
+    still_silent,
 )
 from slinediag.tracing.phrases import listed, port_names
-from slinediag.tracing.values import CordEnds
 
 IF_A_BOX_FAILS = "If a box fails"
 WHOLE_PLANT = "Every single failure"
 NAMED = 4
 """How many inputs a row names before it counts the rest."""
-MOST_MOVES = 4
+MOST_MOVES = FEW
 """How many cords and pulls a row of the wall's list names."""
 MIND = "CAUTION"
+NONE_FOUND = f"NO PATCH FOUND for {{}}, {NOT_ALL_TRIED}."
+ONLY: dict[Manner, str] = {"part": "Only in part", "instead": "Only with something else"}
 
 
 def bypass_table(facility: Facility, outages: Iterable[Outage]) -> OutageTable:
@@ -56,9 +69,9 @@ def survey_table(survey: Survey, outages: Iterable[Outage] = ()) -> OutageTable:
     boxes on the way to a priority input, whose patches are named as in ``bypass_table``.
     """
     facility = survey.facility
-    patches = {o.failure: tuple(_patch_words(facility, o)) for o in outages}
+    patches = {o.failure: (*_patch_words(facility, o), *still_silent(facility, o)) for o in outages}
     silent = sorted(
-        (row for row in survey.rows if row.silenced),
+        (row for row in survey.rows if row.silenced or row.changed),
         key=lambda row: (
             *_rank(each.priority for each in row.silenced),
             natural(_spelled(facility, row).casefold()),
@@ -71,7 +84,8 @@ def survey_table(survey: Survey, outages: Iterable[Outage] = ()) -> OutageTable:
         )
         for row in silent
     ]
-    harmless = [_spelled(facility, row) for row in survey.rows if not row.silenced]
+    quiet = [row for row in survey.rows if not row.silenced and not row.changed]
+    harmless = [_spelled(facility, row) for row in quiet]
     if harmless:
         rows.append(("Nothing silent", f"when one of these fails: {listed(harmless, 10**6)}."))
     return OutageTable(WHOLE_PLANT, tuple(rows))
@@ -88,90 +102,134 @@ def _failed(facility: Facility, outage: Outage) -> str:
 
 
 def _patch_words(facility: Facility, outage: Outage) -> Iterator[str]:
-    """The patches that can stand side by side, highest priority first.
+    """The patches that can stand side by side, highest priority first, and what they come to.
 
     Only as many cords as one reads off a wall; the rest is for the outage cards.
     """
     known = [each for each in outage.silenced if each.priority is not None]
-    together = outage.together
-    said: dict[CordEnds, None] = {}
-    back: list[PortAddress] = []
-    cautions: dict[str, None] = {}
-    for each in known:
-        patch = _chosen(each, together)
-        if patch is None:
-            continue
-        moves = dict.fromkeys((*patch.pulls, *patch.cords))
-        if said and len(said | moves) > MOST_MOVES:
-            break
-        said |= moves
-        back.append(each.input)
-        cautions |= dict.fromkeys(patch.cautions)
-    if back:
-        moves_said = _moves(facility, said, together)
-        yield f"{moves_said}: {_named(facility, back)} back."
-    yield from _caution_words(facility, outage.failure.boxes, cautions)
-    suffers = listed(port_names(facility, together.harmed), NAMED)
-    if back and suffers:
-        yield f"HARMS {suffers}."
-    restored = [each.input for each in known if each.input in together.restores]
-    if len(restored) > len(back):
-        yield f"{len(restored) - len(back)} more: outage cards."
+    ranked = {each.input for each in known}
+    stage = _told(outage, ranked)
+    told = [outcome for outcome in stage.outcomes if outcome.input in ranked]
+    if told:
+        yield f"{_moves(facility, stage)}: {'; '.join(_back_words(facility, told))}."
+        yield from _caution_words(facility, outage.failure.boxes, stage)
+        if stage.sufferers:
+            yield f"HARMS {_named(facility, [each.input for each in stage.sufferers])}."
+    more = len(ranked.intersection(outage.together.restores)) - len(told)
+    if more:
+        yield f"{more} more: outage cards."
+    back = {outcome.input for outcome in told}
+    yield from cut_short_lines(facility, outage.moves, [e for e in known if e.input in back])
 
 
-def _caution_words(
-    facility: Facility, failed: Sequence[str], cautions: Iterable[str]
-) -> Iterator[str]:
+def _told(outage: Outage, ranked: Container[PortAddress]) -> Stage:
+    """The first patches that fit the wall, up to the last that restores an input of these."""
+    few = [s for s in outage.together.stages if len(s.cords) + len(s.pulls) <= MOST_MOVES]
+    return max(few, key=lambda stage: sum(port in ranked for port in stage.restores))
+
+
+def _back_words(facility: Facility, outcomes: Sequence[Outcome]) -> Iterator[str]:
+    """Which inputs are back, those that hear the same of what they did together."""
+    groups: dict[str, list[PortAddress]] = {}
+    for outcome in outcomes:
+        words = back_words(facility, outcome.heard, loud=False)
+        groups.setdefault(words, []).append(outcome.input)
+    for words, inputs in groups.items():
+        yield f"{_named(facility, inputs)} {words}"
+
+
+def _caution_words(facility: Facility, failed: Sequence[str], stage: Stage) -> Iterator[str]:
     """What has to be minded of patches: equipment with a caution that they go round, those with the
-    same one together; phantom power; sides that are exchanged.
+    same one together; phantom power; levels that do not fit; sides that are exchanged.
 
     What is gone round is named unless it is what has failed and nothing else.
     """
     boxes: dict[str, list[str]] = {}
     others = []
-    for caution in cautions:
+    for caution in stage.cautions:
         box, _, words = caution.partition(": ")
         if box in facility.equipment:
             boxes.setdefault(words.rstrip(". "), []).append(box)
-        elif PHANTOM in caution or caution.startswith(EXCHANGED):
-            others.append(caution.rstrip(". "))
+        elif PHANTOM not in caution and not caution.startswith(OTHER_MIX):
+            others.append(caution)
     for words, round_ in boxes.items():
         names = listed(facility.equipment[box].printed for box in round_)
         without = "" if round_ == [*failed] else f", without {names}"
         yield f"{MIND}{without}: {words}."
-    yield from (f"{MIND}: {words}." for words in others)
+    levels = [f"{level} at {_named(facility, at)}: set it" for level, at in _misfits(stage).items()]
+    hot = [
+        f"{jack_name(facility, step.jack)}: {step.caution}"
+        for step in stage.steps
+        if step.caution is not None and PHANTOM in step.caution
+    ]
+    yield from (f"{MIND}: {words}." for words in dict.fromkeys((*hot, *levels, *others)))
+
+
+def _misfits(stage: Stage) -> dict[str, list[PortAddress]]:
+    """The inputs restored at a level that does not fit, by that level."""
+    groups: dict[str, list[PortAddress]] = {}
+    for outcome in stage.outcomes:
+        if not outcome.fits and outcome.level_change is not None:
+            level = f"level {outcome.level_change:+.1f} dB"
+            groups.setdefault(level, []).append(outcome.input)
+    return groups
 
 
 def _lost_words(facility: Facility, outage: Outage) -> Iterator[str]:
-    """The inputs of a priority that stay silent."""
-    together = outage.together
+    """The inputs of a priority that stay silent, and those that hear something else."""
+    restored = {*outage.together.restores}
     known = [each for each in outage.silenced if each.priority is not None]
-    lost = [each.input for each in known if each.input not in together.restores]
-    if lost:
-        yield f"NO PATCH for {_named(facility, lost)}."
-
-
-def _chosen(silenced: SilencedInput, together: Together) -> Patch | None:
-    """The input's patch among those that stand side by side."""
-    standing = {frozenset(cord) for cord in (*together.cords, *together.pulls)}
-    for patch in silenced.patches:
-        if {frozenset(cord) for cord in (*patch.cords, *patch.pulls)} <= standing:
-            return patch
-    return None
+    lost = [each for each in known if each.input not in restored]
+    yield from still_silent(facility, replace(outage, silenced=tuple(known)))
+    without = [(each.input, each.cut_short) for each in lost if not each.patches]
+    yield from _no_patch_words(facility, without)
+    yield from on_standby(facility, lost)
+    yield from heard_else(outage, ranked=True)
 
 
 def _survey_words(facility: Facility, row: SurveyRow, patches: Sequence[str] = ()) -> Iterator[str]:
-    """What falls silent, highest priority first, what to patch, and for which of it there is no
-    patch."""
-    yield f"{_named(facility, [fallen.input for fallen in row.silenced])} silent."
-    yield from patches
+    """What falls silent, highest priority first, what to patch, for which there is a patch and what
+    that is worth, and what hears something else."""
+    if row.silenced:
+        yield f"{_named(facility, [fallen.input for fallen in row.silenced])} silent."
+        yield from patches
+        yield from _worth_words(facility, row)
+    yield from else_lines(facility, row.changed)
+
+
+def _worth_words(facility: Facility, row: SurveyRow) -> Iterator[str]:
+    """Which of the inputs silenced have a patch, each for itself, and what that restores."""
     without = row.without_patch
     if not without:
-        yield "Patches for all."
-    elif len(without) == len(row.silenced):
+        yield f"A patch for {'it' if len(row.silenced) == 1 else 'each alone'}."
+    elif len(without) == len(row.silenced) and not any(map(_cut_short, without)):
         yield "NO PATCH."
     else:
-        yield f"NO PATCH for {_named(facility, [fallen.input for fallen in _first(without)])}."
+        yield from _no_patch_words(
+            facility, [(fallen.input, _cut_short(fallen)) for fallen in _first(without)]
+        )
+    found = [(each.input, each.remedy) for each in row.silenced if each.remedy is not None]
+    for manner, words in ONLY.items():
+        inputs = [port for port, remedy in found if remedy.manner == manner]
+        if inputs:
+            yield f"{words}: {_named(facility, inputs)}."
+    harming = [port for port, remedy in found if remedy.harmed]
+    if harming:
+        yield f"HARMS others: the patch for {_named(facility, harming)}."
+
+
+def _cut_short(fallen: Fallen) -> bool:
+    return fallen.reason is not None and fallen.reason.endswith(NOT_ALL_TRIED)
+
+
+def _no_patch_words(
+    facility: Facility, without: Sequence[tuple[PortAddress, bool]]
+) -> Iterator[str]:
+    """The inputs that have no patch, those for which not all was tried apart."""
+    for cut_short, words in ((False, "NO PATCH for {}."), (True, NONE_FOUND)):
+        inputs = [port for port, cut in without if cut == cut_short]
+        if inputs:
+            yield words.format(_named(facility, inputs))
 
 
 def _first(fallen: Sequence[Fallen]) -> list[Fallen]:
@@ -189,12 +247,8 @@ def _named(facility: Facility, inputs: Sequence[PortAddress]) -> str:
     return listed(port_names(facility, inputs), NAMED)
 
 
-def _moves(facility: Facility, moves: Iterable[CordEnds], together: Together) -> str:
-    """The moves in one phrase: pulls, then cords."""
-    pulled = {frozenset(cord) for cord in together.pulls}
-    known = sorted(moves, key=lambda cord: frozenset(cord) not in pulled)
-    return ", ".join(
-        ("pull " if frozenset(cord) in pulled else "")
-        + " to ".join(jack_name(facility, jack) for jack in cord)
-        for cord in known
-    )
+def _moves(facility: Facility, stage: Stage) -> str:
+    """The moves in one phrase: pulls, then cords, or the dummy plugs that do as well."""
+    pulls = (f"pull {cord_words(facility, cord, {})}" for cord in stage.pulls)
+    cords = (cord_words(facility, cord, stage.dummies) for cord in stage.cords)
+    return ", ".join((*pulls, *cords))

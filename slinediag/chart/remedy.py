@@ -2,65 +2,61 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
 from slinediag.chart.said import Remedy
 from slinediag.tracing.outage.cost_words import cost_lines
-from slinediag.tracing.outage.values import Outage, Step
+from slinediag.tracing.outage.values import FEW, Outage, Stage
 from slinediag.tracing.outage.words import (
     NO_DUMMY,
+    NO_PATCH,
+    cut_short_lines,
+    heard_else,
+    on_standby,
     step_sentence,
-    steps_by_hand,
     still_silent,
     without_patch,
 )
 from slinediag.tracing.phrases import counted
 
-MOST_CORDS = 4
+MOST_CORDS = FEW
 """How many cords put in or pulled a chart tells; what is left is for the outage itself."""
-NOTHING = "Nothing: no input falls silent."
-NO_PATCH = "NO PATCH"
+NOTHING = "Nothing: no input of working equipment falls silent."
+NOTHING_MORE = (
+    "Nothing more: as the trial stands, no further input of working equipment falls silent."
+)
 MORE = "{} can be brought back, too: the outage says how."
 
 
-def remedy(outage: Outage) -> Remedy:
+def remedy(outage: Outage, *, tried: bool = False) -> Remedy:
     """The first patches in steps, what they cost, and what has no patch.
 
     In the words of the outage, but for what each plug does to normals, which the chart shows.
+    ``tried``: whether plugs of a trial, which may silence inputs themselves, are in or out before.
     """
-    if not outage.silenced:
-        return Remedy((), (NOTHING,))
     facility = outage.facility
-    told = _first(outage.together.steps)
-    steps = steps_by_hand(told)
-    sentences = tuple(step_sentence(facility, replace(step, acts=())) for step in steps)
-    return Remedy(sentences, tuple(_beside(outage, told)))
+    if not outage.silenced:
+        nothing = NOTHING_MORE if tried else NOTHING
+        return Remedy((), (nothing, *heard_else(outage)))
+    told = outage.together.first(MOST_CORDS)
+    steps = tuple(step_sentence(facility, replace(step, acts=())) for step in told.steps)
+    return Remedy(steps, tuple(_beside(outage, told)))
 
 
-def _first(steps: Sequence[Step]) -> Sequence[Step]:
-    """The steps of the first patches that come to so many cords, each patch to its end."""
-    cords, end = set[frozenset[object]](), 0
-    for number, step in enumerate(steps, 1):
-        cords.add(frozenset(step.cord))
-        if len(cords) > MOST_CORDS:
-            return steps[:end]
-        if step.last:
-            end = number
-    return steps
-
-
-def _beside(outage: Outage, told: Sequence[Step]) -> Iterator[str]:
+def _beside(outage: Outage, told: Stage) -> Iterator[str]:
     """What is said below the steps."""
-    facility, together = outage.facility, outage.together
-    if any(step.dummy for step in told):
-        yield NO_DUMMY.strip()
-    back = {port for step in told for port in step.restores}
-    later = {port for step in together.steps[len(told) :] for port in step.restores}
-    left = later.intersection(together.restores) - back
+    facility, silenced = outage.facility, outage.silenced
+    if any(step.dummy for step in told.steps):
+        yield NO_DUMMY
+    back = set(told.restores)
+    left = set(outage.together.restores) - back
     if left:
         yield MORE.format(counted(len(left), "more input"))
-    outcomes = tuple(outcome for outcome in together.outcomes if outcome.input in back)
-    yield from cost_lines(facility, replace(together, outcomes=outcomes))
+    yield from cost_lines(facility, told)
     yield from still_silent(facility, outage)
-    yield from (f"{NO_PATCH}: {line}" for line in without_patch(facility, outage.silenced))
+    yield from (f"{NO_PATCH}: {line}" for line in without_patch(facility, silenced))
+    yield from on_standby(facility, [each for each in silenced if each.input not in back])
+    known = [each for each in silenced if each.input in back]
+    yield from cut_short_lines(facility, outage.moves, known)
+    yield from heard_else(outage)

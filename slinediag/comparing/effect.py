@@ -219,18 +219,24 @@ def _cost(
     reasons = Reasons(situation, inquiry.choice, inquiry.keep)
     found = {}
     for number in situation.silenced:
-        patched = _is_patched(inquiry, number)
-        reason = None if patched else reasons.of(number, MOVES)[0]
+        patched, cut_short = _is_patched(inquiry, number)
+        reason = None if patched else reasons.of(number, MOVES, cut_short)[0]
         found[names.port(situation.inputs[number])] = _Silenced(patched, reason)
     return found
 
 
-def _is_patched(inquiry: Inquiry, number: int) -> bool:
-    """Whether a patch restores an input: mostly one cord does, and that is soon found."""
-    return any(
-        Search(inquiry.base, inquiry.choice, inquiry.proof, number, inquiry.keep).run(moves, 1)
-        for moves in range(1, MOVES + 1)
-    )
+def _is_patched(inquiry: Inquiry, number: int) -> tuple[bool, bool]:
+    """Whether a patch restores an input: mostly one cord does, and that is soon found.
+
+    And where none is found, whether not all were tried.
+    """
+    cut_short = False
+    for moves in range(1, MOVES + 1):
+        search = Search(inquiry.base, inquiry.choice, inquiry.proof, number, inquiry.keep)
+        if search.run(moves, 1):
+            return True, False
+        cut_short = search.cut_short
+    return False, cut_short
 
 
 def _outage_change(was: _Silenced | None, now: _Silenced | None) -> OutageWord | None:

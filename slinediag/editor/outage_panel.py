@@ -26,6 +26,7 @@ from slinediag.editor.line_list import LineList
 from slinediag.editor.outage_steps import (
     both,
     parts,
+    steps_of,
     trial_after,
     what_may_fail,
     whole_trial,
@@ -36,14 +37,28 @@ from slinediag.editor.workplace import Workplace
 from slinediag.model.facility import Facility
 from slinediag.problems import problem
 from slinediag.tracing.outage.answer import MOST_MOVES, outage
+from slinediag.tracing.outage.cost_words import cost_lines
 from slinediag.tracing.outage.failure import Failure
-from slinediag.tracing.outage.values import Outage, Patch, SilencedInput, Together
-from slinediag.tracing.outage.words import patch_clause, step_sentence
-from slinediag.tracing.phrases import listed, port_name, port_names
+from slinediag.tracing.outage.values import Outage, Patch, SilencedInput, Stage, Together
+from slinediag.tracing.outage.words import (
+    NO_DUMMY,
+    NO_PATCH,
+    back_again,
+    back_words,
+    cut_short_lines,
+    on_standby,
+    patch_clause,
+    step_sentence,
+    still_silent,
+    weakened_sentence,
+    why_without,
+)
+from slinediag.tracing.phrases import counted, listed, port_name
 from slinediag.tracing.values import Trial
 
 CARRIES = Qt.ItemDataRole.UserRole
 CHOOSE = "Choose what has failed: a box, a bay, a place or a cable."
+INSET = "      "
 WORKING = "Working it out …"
 
 
@@ -266,7 +281,7 @@ class OutagePanel(QWidget):
     def begin_steps(self) -> None:
         """Go through the chosen patch plug by plug."""
         patch = self.lines.carried
-        if isinstance(patch, Patch | Together) and patch.steps:
+        if isinstance(patch, Patch | Together) and steps_of(patch):
             self._steps_of = patch
             self.patches.hide()
             self.steps.show()
@@ -277,17 +292,19 @@ class OutagePanel(QWidget):
         """Have this many steps done, and say what the next one is."""
         if self._steps_of is None:
             return
-        steps = self._steps_of.steps
+        steps = steps_of(self._steps_of)
         self._done = max(0, min(done, len(steps)))
         facility = self.workplace.facility
         self._try(trial_after(facility, self.failure, steps[: self._done]))
         if self._done < len(steps):
             step = steps[self._done]
-            sentence = step_sentence(facility, step, by_cord=True)
-            words = f"{self._done + 1} of {len(steps)}: {sentence}"
+            words = f"{self._done + 1} of {len(steps)}: {step_sentence(facility, step)}"
+            if step.dummy:
+                words = f"{words}\n{NO_DUMMY}"
             self.workplace.select(step.jack, show=True)
         else:
-            words = f"All {len(steps)} plugs are in their places."
+            back = back_at_last(facility, self._steps_of)
+            words = "\n".join((f"All {len(steps)} plugs are in their places.", *back))
         self.step_words.setText(words)
         self.back_button.setEnabled(self._done > 0)
         self.next_button.setEnabled(self._done < len(steps))
@@ -311,20 +328,28 @@ def work_out(facility: Facility, failure: Failure, moves: int, keep_cords: bool)
 
 
 def answer_lines(answer: Outage) -> Iterator[tuple[str, Thing | Patch | Together | None]]:
-    """Lines of an answer: all patches together, then each silent input with its own."""
+    """Lines of an answer, in the words of the command: all patches together and what they cost,
+    each silent input with its own, and what hears less or something else."""
     facility, together = answer.facility, answer.together
-    if together.cords or together.pulls:
-        back = listed(port_names(facility, together.restores))
-        yield f"All together: {patch_words(together)}. Restores {back}.", together
+    stage = together.by_hand
+    if stage.steps:
+        back = " ".join(back_again(facility, stage.outcomes))
+        yield f"All together: {patch_words(stage)}. {back}", together
+        yield from ((f"{INSET}{line}", None) for line in cost_lines(facility, stage))
+    beside = (
+        *still_silent(facility, answer),
+        *on_standby(facility, answer.silenced),
+        *cut_short_lines(facility, answer.moves, answer.silenced),
+    )
+    yield from ((words, None) for words in beside)
     for silenced in answer.silenced:
         yield f"{silent_words(facility, silenced)} falls silent", silenced.input
         for patch in silenced.patches:
-            yield f"      {patch_clause(facility, patch)}", patch
-        if silenced.reason is not None:
-            yield f"      No patch: {silenced.reason}. {silenced.cure or ''}".rstrip(), None
-    for weakened in answer.weakened:
-        lost = listed(port_names(facility, weakened.lost))
-        yield f"{port_name(facility, weakened.input)} no longer hears {lost}", weakened.input
+            yield f"{INSET}{patch_clause(facility, patch)}", patch
+        if why := why_without(silenced):
+            yield f"{INSET}{NO_PATCH}: {why}", None
+    for weakened in (*answer.weakened, *answer.gaining):
+        yield weakened_sentence(facility, weakened), weakened.input
 
 
 def silent_words(facility: Facility, silenced: SilencedInput) -> str:
@@ -333,11 +358,21 @@ def silent_words(facility: Facility, silenced: SilencedInput) -> str:
     return f"{first}{port_name(facility, silenced.input)}"
 
 
-def patch_words(patch: Together) -> str:
+def patch_words(stage: Stage) -> str:
     """How much there is to do."""
-    counts = [
-        f"{len(things)} {word}{'s' if len(things) > 1 else ''}"
-        for things, word in ((patch.pulls, "pull"), (patch.cords, "cord"))
-        if things
-    ]
-    return " and ".join(counts)
+    dummies = sum(len(jacks) for jacks in stage.dummies.values())
+    counts = (
+        (len(stage.pulls), "pull"),
+        (len(stage.cords) - len(stage.dummies), "cord"),
+        (dummies, "dummy plug"),
+    )
+    return listed(counted(count, word) for count, word in counts if count)
+
+
+def back_at_last(facility: Facility, patch: Patch | Together) -> Iterator[str]:
+    """How the inputs are back that a patch restores, once all its plugs are in."""
+    if isinstance(patch, Together):
+        yield from back_again(facility, patch.by_hand.outcomes)
+    else:
+        words = back_words(facility, patch.heard, loud=False)
+        yield f"{port_name(facility, patch.heard.input)} is {words}."

@@ -14,20 +14,33 @@ from slinediag.tracing.values import CordEnds, Trial
 
 def whole_trial(facility: Facility, failure: Failure, patch: Patch | Together) -> Trial:
     """The trial of a failure with a patch against it; failed bays and cables are told beside."""
-    dead = failure.dead_boxes(facility)
-    return Trial(cords=patch.cords, pulled_cords=patch.pulls, failed=dead)
+    dummies = patch.by_hand.dummies if isinstance(patch, Together) else patch.dummies
+    return Trial(
+        cords=tuple(cord for cord in patch.cords if cord not in dummies),
+        pulled_cords=patch.pulls,
+        plugs=tuple(jack for jacks in dummies.values() for jack in jacks),
+        failed=failure.dead_boxes(facility),
+    )
+
+
+def steps_of(patch: Patch | Together) -> tuple[Step, ...]:
+    """The steps of a patch as a person takes them, dummy plugs in place of some cords."""
+    return patch.by_hand.steps if isinstance(patch, Together) else patch.by_hand
 
 
 def trial_after(facility: Facility, failure: Failure, steps: Sequence[Step]) -> Trial:
     """The trial as it stands once these steps are done.
 
     A cord with one plug in acts as a dummy plug there; one with one plug out still has its other
-    plug in its jack.
+    plug in its jack. The steps put dummy plugs in, and pull none.
     """
+    plugs = [step.jack for step in steps if step.dummy]
     half: dict[CordEnds, Jack] = {}
     put: list[CordEnds] = []
     pulled: list[CordEnds] = []
     for step in steps:
+        if step.dummy:
+            continue
         if step.act == "put":
             if half.pop(step.cord, None) is None:
                 half[step.cord] = step.jack
@@ -41,7 +54,7 @@ def trial_after(facility: Facility, failure: Failure, steps: Sequence[Step]) -> 
     return Trial(
         cords=tuple(put),
         pulled_cords=tuple(pulled),
-        plugs=tuple(half.values()),
+        plugs=(*plugs, *half.values()),
         failed=failure.dead_boxes(facility),
     )
 

@@ -6,7 +6,7 @@ Boxes with no way round come first. Lengths in micrometres.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slinediag import text
 from slinediag.address import Jack, natural
@@ -33,14 +33,18 @@ from slinediag.papers.page import (
 from slinediag.papers.plugging import plug_acts
 from slinediag.papers.strip import strip
 from slinediag.progress import Tell, silent
-from slinediag.tracing.outage.cost_words import caution_sentence, cautions_left, cost_lines
+from slinediag.tracing.outage.cost_words import cost_lines
 from slinediag.tracing.outage.prepared import prepared_outages
-from slinediag.tracing.outage.values import Outage, Patch, SilencedInput
+from slinediag.tracing.outage.values import Outage, SilencedInput, Stage
 from slinediag.tracing.outage.words import (
     NO_DUMMY,
+    back_again,
+    cut_short_lines,
     dummy_words,
+    heard_else,
+    on_standby,
     step_sentence,
-    steps_by_hand,
+    still_silent,
     without_patch,
 )
 from slinediag.tracing.phrases import listed, port_names
@@ -84,9 +88,14 @@ class Card:
         return tuple(each for each in self.silenced if not each.patches)
 
     @property
-    def first(self) -> tuple[SilencedInput, Patch] | None:
-        """The input to bring back first, and its best patch; None where none has any."""
-        return next(((each, each.patches[0]) for each in self.silenced if each.patches), None)
+    def first(self) -> Stage | None:
+        """The first of the patches that stand side by side; None where there is none.
+
+        None, too, where that is for an input without a priority.
+        """
+        _, *stages = self.outage.together.stages
+        ranked = {each.input for each in self.silenced}
+        return stages[0] if stages and ranked.intersection(stages[0].restores) else None
 
 
 def cards_of(
@@ -140,7 +149,7 @@ def _card(facility: Facility, card: Card, faces: Mapping[str, Face]) -> Slab:
         marks += all_moved(slab.marks, PADDING, y)
         y += slab.height
     if card.first is not None:
-        picture = _pictures(facility, card.first[1], faces)
+        picture = _pictures(facility, card.first, faces)
         marks += all_moved(picture.marks, WIDTH - PICTURE - PADDING, top)
         y = max(y, top + picture.height)
     height = y + PADDING
@@ -202,21 +211,33 @@ def _body(facility: Facility, card: Card) -> Iterator[Slab]:
         for line in without_patch(facility, card.without_way):
             yield prose(line, WORDS)
     if card.first is not None:
-        yield from _first_patch(facility, card, *card.first)
+        yield from _first_patch(facility, card, card.first)
+    for words in _left_words(facility, card):
+        yield prose(words, WORDS, mark="!", indent=5_000)
 
 
-def _first_patch(
-    facility: Facility, card: Card, silenced: SilencedInput, patch: Patch
-) -> Iterator[Slab]:
-    yield _caption(f"First, {listed(port_names(facility, [silenced.input]))}")
-    steps = steps_by_hand(patch.steps)
-    for number, step in enumerate(steps, 1):
+def _left_words(facility: Facility, card: Card) -> Iterator[str]:
+    """Which inputs of a priority stay silent all the same, hear something else, or may have a
+    better patch than those found."""
+    outage, silenced = card.outage, card.silenced
+    yield from still_silent(facility, replace(outage, silenced=silenced))
+    restored = {*outage.together.restores}
+    yield from on_standby(facility, [each for each in silenced if each.input not in restored])
+    yield from cut_short_lines(facility, outage.moves, silenced)
+    yield from heard_else(outage, ranked=True)
+
+
+def _first_patch(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]:
+    ranked = {each.input for each in card.silenced}
+    wanted = [port for port in first.restores if port in ranked]
+    yield _caption(f"First, {listed(port_names(facility, wanted), len(wanted))}")
+    for number, step in enumerate(first.steps, 1):
         yield prose(step_sentence(facility, step), WORDS, mark=f"{number}", indent=5_000)
-    if any(step.dummy for step in steps):
-        yield prose(NO_DUMMY.strip(), WORDS, mark="!", indent=5_000)
-    for caution in cautions_left(patch.cautions):
-        yield prose(caution_sentence(facility, caution), WORDS, mark="!", indent=5_000)
-    yield from _then(facility, card, patch)
+    if any(step.dummy for step in first.steps):
+        yield prose(NO_DUMMY, WORDS, mark="!", indent=5_000)
+    for line in cost_lines(facility, first):
+        yield prose(line, WORDS, mark="!", indent=5_000)
+    yield from _then(facility, card, first)
 
 
 def _between(word: str) -> str:
@@ -224,15 +245,12 @@ def _between(word: str) -> str:
     return " and " if word.startswith("dummy plugs") else " to "
 
 
-def _then(facility: Facility, card: Card, patch: Patch) -> Iterator[Slab]:
+def _then(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]:
     """The further cords that can stand beside the first patch, in the order to move them, what
     all bring back, and what that costs."""
-    together = card.outage.together
-    done = {frozenset(cord) for cord in (*patch.cords, *patch.pulls)}
-    if not {frozenset(cord) for cord in patch.cords} <= {frozenset(c) for c in together.cords}:
-        return
-    acts = {step.cord: step.act for step in together.steps if frozenset(step.cord) not in done}
-    dummies = together.dummies
+    whole = card.outage.together.by_hand
+    acts = {step.cord: step.act for step in whole.steps[len(first.steps) :]}
+    dummies = whole.dummies
     further = [
         ("pull" if act == "pull" else dummy_words(cord, dummies), dummies.get(cord, cord))
         for cord, act in acts.items()
@@ -248,10 +266,11 @@ def _then(facility: Facility, card: Card, patch: Patch) -> Iterator[Slab]:
         for word, jacks in further
     ]
     yield from in_columns(lines, 2, WORDS)
-    names = listed(port_names(facility, together.restores), len(together.restores))
-    yield prose(f"All together bring back {names}.", WORDS)
-    said = {caution_sentence(facility, caution) for caution in patch.cautions}
-    for line in cost_lines(facility, together):
+    yield _caption("All together")
+    for line in back_again(facility, whole.outcomes):
+        yield prose(line, WORDS)
+    said = cost_lines(facility, first)
+    for line in cost_lines(facility, whole):
         if line not in said:
             yield prose(line, WORDS, mark="!", indent=5_000)
 
@@ -266,12 +285,12 @@ def _caption(words: str) -> Slab:
     return Slab(LABEL + 3_500, (letter(at, words, height=LABEL, weight="bold"),))
 
 
-def _pictures(facility: Facility, patch: Patch, faces: Mapping[str, Face]) -> Slab:
-    """The jacks of a patch's first cord, each on its strip."""
-    cord = (patch.cords or patch.pulls)[0]
+def _pictures(facility: Facility, first: Stage, faces: Mapping[str, Face]) -> Slab:
+    """The jacks of a patch's first cord or dummy plugs, each on its strip."""
+    cord = (*first.cords, *first.pulls)[0]
     marks: list[Mark] = []
     y = 0
-    for jack in cord:
+    for jack in first.dummies.get(cord, cord):
         for line in wrap(_at(facility, jack), PICTURE, LABEL, "bold"):
             marks.append(letter(Point(0, y + LABEL), line, height=LABEL, weight="bold"))
             y += LABEL + 2_000

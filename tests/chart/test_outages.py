@@ -82,7 +82,7 @@ def test_the_table_of_all_keeps_the_patches_of_the_boxes():
     facility = plant(CHAIN)
     prepared = prepared_outages(facility)
     rows = dict(survey_table(survey(facility), prepared).rows)
-    assert rows["LIMITER"] == "XMIT L silent. PB T1 to PB B2: XMIT L back. Patches for all."
+    assert rows["LIMITER"] == "XMIT L silent. PB T1 to PB B2: XMIT L back. A patch for it."
     assert rows["PLY"].endswith("NO PATCH.")
     for label, words in bypass_table(facility, prepared).rows:
         patch = words.partition("NO PATCH")[0].strip()
@@ -175,7 +175,7 @@ def test_the_table_of_all_goes_on_the_chart_on_request(tmp_path):
     assert main(arguments) == 0
     words = words_of(path.read_text(encoding="utf-8"))
     assert "Every single failure" in words
-    assert "back." in words
+    assert "FAR L back in part." in words
     assert "bay LB" in words
     assert "cable A2" in words
 

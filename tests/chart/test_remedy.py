@@ -6,7 +6,7 @@ from functools import cache
 
 import pytest
 
-from slinediag.chart.remedy import MOST_CORDS, remedy
+from slinediag.chart.remedy import MOST_CORDS, NOTHING, remedy
 from slinediag.chart.said import Remedy
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
@@ -78,7 +78,7 @@ def test_the_cords_told_bring_back_what_is_said_to_be_back():
 def test_more_cords_than_a_person_reads_off_a_chart_are_counted():
     found = fails("DESK")
     told = remedy(found)
-    steps = [step for step in found.together.steps if not step.needless]
+    steps = found.together.by_hand.steps
     assert len(told.steps) == 2 * MOST_CORDS < len(steps)
     left = {port for step in steps[len(told.steps) :] for port in step.restores}
     assert told.beside[0].startswith(f"{len(left)} more inputs can be brought back")
@@ -93,7 +93,7 @@ def test_what_has_no_patch_is_said():
 
 
 def test_where_nothing_is_silent_there_is_nothing_to_do():
-    assert remedy(fails("DELAY")) == Remedy((), ("Nothing: no input falls silent.",))
+    assert remedy(fails("DELAY")) == Remedy((), (NOTHING,))
 
 
 def blocks(pages) -> list[str]:

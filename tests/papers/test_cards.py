@@ -49,7 +49,7 @@ def test_a_card_has_its_first_patch_with_jacks_as_labelled_and_its_cautions() ->
     words = " ".join(map(words_of, card_pages(facility)))
     (lim,) = (card for card in cards_of(facility) if card.box.id == "LIM")
     assert lim.first is not None
-    (cord,) = lim.first[1].cords
+    (cord,) = lim.first.cords
     assert [str(j) for j in cord] == ["PB.T1", "PB.B2"]
     for said in (
         "LIMITER FAILS",

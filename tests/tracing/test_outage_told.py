@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import pytest
 
+import slinediag
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import read_failure
 from slinediag.tracing.outage.survey import survey
+from slinediag.tracing.outage.survey_words import survey_lines
 from slinediag.tracing.outage.words import outage_lines
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
@@ -68,7 +70,9 @@ def test_where_a_normal_is_only_to_be_opened_a_dummy_plug_is_told():
 
 
 def test_the_words_hang_no_cord_for_the_sake_of_its_plug():
-    lines = outage_lines(answered(LISTENING, "DESK"))
+    found = answered(LISTENING, "DESK")
+    found_others = found.silenced[0].patches[1:]
+    lines = outage_lines(found)
     do = lines[lines.index("DO THIS:") + 1 :]
     assert do[0].startswith("  1. Put a dummy plug into PB T2 (DESK PH): breaks the reverse half-n")
     assert do[1].startswith("  2. Plug in PB T3 (AIR L).")
@@ -84,14 +88,20 @@ def test_the_words_hang_no_cord_for_the_sake_of_its_plug():
     # No word of the microphone's jack, and the many cords that end in T2 are one way for the hand.
     assert "MIC" not in text
     assert "PB T1" not in text
-    assert text.count("a dummy plug in PB T2, PB T3 to PB B2") == 0
+    # Such a cord from whatever jack is the same for the hand, and what is done is no other way.
+    assert "OTHER WAYS, the best first:" not in text
+    assert any(len(patch.dummies) == 1 for patch in found_others)
 
 
 def test_a_cord_that_carries_audio_is_no_dummy_plug():
-    found = answered(LISTENING.replace("reverse-half", "half"), "DESK")
-    assert found.silenced[0].patches
-    assert not any(patch.dummies for patch in found.silenced[0].patches)
-    assert "dummy" not in "\n".join(outage_lines(found))
+    sections = LISTENING.replace("reverse-half", "half")
+    found = answered(sections, "DESK")
+    (best, *others) = found.silenced[0].patches
+    assert [tuple(map(str, cord)) for cord in best.cords] == [("PB.T3", "PB.B2")]
+    assert not any(patch.dummies for patch in (best, *others))
+    text = "\n".join(outage_lines(found))
+    assert "PB T3 (AIR L)" in text
+    assert "dummy" not in text
 
 
 PROGRAMMES = """
@@ -139,7 +149,7 @@ def test_another_mix_of_the_same_sources_is_told_as_one():
     lines = outage_lines(found)
     text = "\n".join(lines)
     assert "LOGGER 1 BACK, BUT WITH DESK PGM 2; breaks the half-normal" in text
-    assert "Back, but with something else: LOGGER 1; what they lack is said below." in lines
+    assert "Back, but with something else: LOGGER 1; see WHAT IT COSTS." in lines
     assert not any(line.startswith("Then these are back") for line in lines)
     assert f"  Another mix: {mixes}." in lines
     assert "LOGGER 1: PB T6 to PB B4" in text
@@ -206,6 +216,25 @@ def test_an_input_that_a_bypass_makes_hear_more_is_told():
         "HEARS MORE THAN BEFORE:",
         "  LINK L: EMERG L.",
     ]
+    assert found.to_dict()["gaining"] == [{"input": "XMIT.L", "gained": ["EMG.L"]}]
+
+
+def test_the_key_of_those_that_hear_more_is_there_only_where_some_do():
+    assert "gaining" not in answered(CHANGEOVER, "SW").to_dict()
+    assert "gaining" not in answered(LISTENING, "DESK").to_dict()
+
+
+def test_all_boxes_in_turn_tell_who_hears_something_else():
+    lines = survey_lines(survey(plant(CHANGEOVER)))
+    assert lines[-1] == "When SW fails: HEARS SOMETHING ELSE: LINK L: EMERG L instead of DISC L."
+
+
+@pytest.mark.parametrize("failed", ["PLY", "SW"])
+def test_where_to_see_is_said_only_where_it_stands(failed):
+    sections = CHANGEOVER.replace("bottom: XMIT.L", "bottom: XMIT.L, normal: half")
+    lines = outage_lines(answered(sections.replace("bypass: {O: [B]}", "caution: x"), failed))
+    assert any(line.endswith("see WHAT IT COSTS.") for line in lines) == (failed == "PLY")
+    assert "WHAT IT COSTS:" in lines
 
 
 def test_a_stand_in_is_not_called_back():
@@ -214,7 +243,7 @@ def test_a_stand_in_is_not_called_back():
     )
     lines = outage_lines(answered(sections, "PLY"))
     assert any("LINK L BACK, BUT WITH EMERG L" in line for line in lines)
-    assert "Back, but with something else: LINK L; what they lack is said below." in lines
+    assert "Back, but with something else: LINK L; see WHAT IT COSTS." in lines
     assert "  LINK L: only EMERG L heard there, instead of DISC L." in lines
 
 
@@ -246,6 +275,43 @@ def test_a_search_that_is_cut_short_claims_no_more_than_it_tried(cut_short, monk
     assert silenced["reason"] == row["silenced"][0]["reason"] == reason
     words = "none found, but not every pair of cords was tried" if cut_short else "no 2 cords, put"
     assert any(f"PHONES L: {words}" in line for line in outage_lines(found))
+
+
+APART = """
+equipment:
+  DESK: {name: Desk, inputs: [M], outputs: [PH]}
+  MIC: {name: Microphone, outputs: [O]}
+  AIR: {name: Tuner, outputs: [L]}
+  PH: {name: Headphone amplifier, label: PHONES, priority: 1, inputs: {L: {instead: [AIR.L]}}}
+bays:
+  PB: {name: Bay, place: Studio, positions: 1, points: {1: {top: DESK.PH, bottom: PH.L}}}
+  PC: {name: Racks, place: Racks, positions: 2, points: {1: {top: AIR.L}, 2: {top: MIC.O, bottom: DESK.M}}}
+"""
+
+
+@pytest.mark.parametrize("moves", [2, 3, 4])
+def test_three_and_four_moves_claim_no_more_than_they_tried(moves):
+    """No cord reaches from room to room; beyond two moves not every set of cords is gone through."""
+    facility = plant(APART)
+    found = outage(facility, read_failure(facility, ["DESK"]), moves=moves)
+    certain = moves == 2
+    assert found.silenced[0].reason == (
+        "no 2 moves restore it"
+        if certain
+        else f"no {moves} moves found that restore it, but not all were tried"
+    )
+    words = (
+        "no 2 cords, put in or pulled, bring it back."
+        if certain
+        else f"none found, but not every set of {moves} cords was tried."
+    )
+    assert any(f"PHONES L: {words}" in line for line in outage_lines(found))
+
+
+def test_a_dead_output_that_no_plug_parts_is_certain_at_any_number_of_moves():
+    facility = plant(LISTENING.replace("reverse-half", "parallel"))
+    found = outage(facility, read_failure(facility, ["DESK"]), moves=3)
+    assert found.silenced[0].reason == "no 3 moves restore it"
 
 
 OUTBOARD = """
@@ -345,3 +411,96 @@ def test_who_stays_silent_for_want_of_a_jack_is_said():
     assert "SPEAKER L." in told
     assert "LINK" not in told
     assert any(line.startswith("  SPEAKER L: PB T1 to PB B3") for line in lines)
+
+
+SPARE = """
+equipment:
+  PLY: {name: Player, label: DISC, outputs: [L]}
+  TONE: {name: Oscillator, label: TONE, outputs: [O]}
+  DESK: {name: Desk, inputs: [M], outputs: [PH]}
+  AIR: {name: Tuner, outputs: [L]}
+  PH: {name: Headphone amplifier, label: PHONES, priority: 1, inputs: {L: {instead: [AIR.L]}}}
+  SPK: {name: Loudspeaker, label: SPEAKER, inputs: [L]}
+bays:
+  PB:
+    name: Bay
+    positions: 4
+    points:
+      1: {top: PLY.L, bottom: DESK.M, normal: half}
+      2: {top: DESK.PH, bottom: PH.L, normal: reverse-half}
+      3: {top: AIR.L, normal: none}
+      4: {top: TONE.O, bottom: SPK.L, normal: half}
+"""
+
+
+def test_every_step_is_what_happens_with_the_dummy_plug_in_place_of_the_cord():
+    """Each step's plugs are put in through ``ask``, dummy plugs as such, and pulled when mended."""
+    found = answered(SPARE, "DESK")
+    best = found.silenced[0].patches[0]
+    assert best.dummies
+    for steps in (best.by_hand, found.together.by_hand.steps):
+        silent, half, cords, plugs = {found.silenced[0].input}, {}, [], []
+        for step in steps:
+            if step.dummy:
+                plugs.append(step.jack)
+            elif step.second:
+                cords.append((half.pop(step.cord), step.jack))
+            else:
+                half[step.cord] = step.jack
+            trial = Trial(cords=tuple(cords), plugs=(*plugs, *half.values()), failed=("DESK",))
+            now = {
+                o.input
+                for o in ask(found.facility, trial, every_input=True).inputs
+                if not o.hears_after
+            }
+            assert {*step.restores} == silent - now
+            assert {*step.interrupts} == {p for p in now - silent if p.equipment != "DESK"}
+            silent = {*now}
+        assert not half
+    # The cord that only breaks moves two plugs where a program asks, and one where a person does.
+    assert len(best.steps) == 4
+    assert len(best.by_hand) == 3
+    assert [step.dummy for step in found.together.back_by_hand].count(True) == 1
+    assert all("dummy" not in step for step in found.to_dict()["together"]["steps"])
+
+
+def test_of_two_cords_that_hang_the_step_says_which():
+    """The tuner's cord ties two outputs until the other's plug has broken the normal behind it."""
+    facility = slinediag.load("samples/quillmoor.yaml")
+    lines = outage_lines(outage(facility, read_failure(facility, ["FX"])))
+    do = lines[lines.index("DO THIS:") + 1 :]
+    assert do[2].startswith("  3. The other plug of the cord from PB4 T15 in PB4 B28 ")
+    # With that one in, one cord alone hangs.
+    assert do[3].startswith("  4. The cord's other plug in PB4 B13 ")
+
+
+def test_the_first_patches_are_told_with_what_they_cost_alone():
+    """The link's cord opens nothing; the recorder's takes the tuner from the speaker."""
+    found = answered(
+        """
+        equipment:
+          P: {name: Programme, outputs: [1, 2]}
+          D: {name: Player, label: DISC, outputs: [L]}
+          E: {name: Tuner, label: TUNER, outputs: [L]}
+          X: {name: Link, label: LINK, priority: 1, inputs: {L: {instead: [D.L]}}}
+          R: {name: Recorder, label: TAPE, priority: 2, inputs: {L: {instead: [E.L]}}}
+          M: {name: Monitor, label: SPEAKER, inputs: [L]}
+        bays:
+          PB:
+            name: Bay
+            positions: 4
+            points:
+              1: {top: P.1, bottom: X.L}
+              2: {top: P.2, bottom: R.L}
+              3: {top: D.L, normal: none}
+              4: {top: E.L, bottom: M.L, normal: full}
+        """,
+        "P",
+    )
+    nothing, one, both = found.together.stages
+    assert not nothing.steps
+    assert [str(port) for port in one.restores] == ["X.L:in"]
+    assert one.sufferers == ()
+    assert [str(s.input) for s in both.sufferers] == ["M.L:in"]
+    assert both == found.together.by_hand == found.together.first(2)
+    assert found.together.first(1) == one

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 from slinediag.model.facility import Facility
 from slinediag.problems import RequestError, problem
 from slinediag.tracing.outage.board import Board
 from slinediag.tracing.outage.dummies import dummy_cautions
 from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.outage.jacks import JackChoice
-from slinediag.tracing.outage.patches import PatchWriter, live
+from slinediag.tracing.outage.patches import Moved, PatchWriter, live
 from slinediag.tracing.outage.pause import collector_paused
 from slinediag.tracing.outage.proof import Proof
 from slinediag.tracing.outage.rank import Candidate
@@ -16,7 +18,16 @@ from slinediag.tracing.outage.reasons import Reasons
 from slinediag.tracing.outage.search import Search
 from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.together import SideBySide
-from slinediag.tracing.outage.values import Outage, SilencedInput, Together, WeakenedInput
+from slinediag.tracing.outage.values import (
+    FEW,
+    Dummies,
+    Outage,
+    SilencedInput,
+    Stage,
+    Step,
+    Together,
+    WeakenedInput,
+)
 from slinediag.tracing.outage.view import View
 
 MOST_MOVES = 4
@@ -70,7 +81,7 @@ class Inquiry:
         )
         self._mended = mended
         self.cut_short = set[int]()
-        """The inputs for which not every pair of moves was tried, once there are candidates."""
+        """The inputs for which not all moves were tried, once there are candidates."""
         self.base = View(self.situation)
         self.choice = JackChoice(self.situation)
         self.proof = Proof(self.situation, self.choice)
@@ -100,8 +111,8 @@ class Inquiry:
                 self._silenced(number, found[number], writer, reasons)
                 for number in situation.silenced
             ),
-            weakened=tuple(self._weakened(number) for number in situation.weakened),
-            gaining=tuple(self._weakened(number) for number in situation.gaining),
+            weakened=tuple(self.weakened(number) for number in situation.weakened),
+            gaining=tuple(self.weakened(number) for number in situation.gaining),
             together=self.together(found, writer),
         )
 
@@ -121,29 +132,41 @@ class Inquiry:
             for put, pulls in chosen.taken
         ]
         dummies = writer.dummies(cords, chosen.pulls, chosen.restored)
-        steps = writer.steps(patches, dummies)
-        moves = chosen.moves
+        steps, back = writer.steps(patches), writer.steps_back(patches)
+        effect = self.situation.effect(chosen.moves)
         cautions = (
-            *(text for n in chosen.restored for text in writer.bypassed(moves, n)),
-            *(text for n in chosen.restored for text in writer.misfits(moves, n)),
-            *writer.unsuited(moves, chosen.restored),
-            *writer.other_mixes(moves, chosen.restored),
-            *writer.exchanged(moves),
+            *writer.cautions(effect, chosen.restored),
             *dummy_cautions(dummies),
             *live(steps),
         )
+        by_hand = writer.steps(patches, dummies) if dummies else steps
         return Together(
             cords=cords,
             pulls=tuple(sorted(chosen.pulls)),
             restores=tuple(self.situation.inputs[n] for n in chosen.restored),
             harmed=writer.named(chosen.harmed),
-            sufferers=writer.sufferers(moves, chosen.harmed),
-            outcomes=tuple(writer.outcome(moves, n) for n in chosen.restored),
+            outcomes=tuple(writer.outcome(effect, n) for n in chosen.restored),
             cautions=tuple(dict.fromkeys(cautions)),
             steps=steps,
-            steps_back=writer.steps_back(patches, dummies),
-            dummies=dummies,
+            steps_back=back,
+            stages=tuple(self._stages(patches, chosen.restored, dummies, by_hand, writer)),
+            back_by_hand=writer.steps_back(patches, dummies) if dummies else back,
         )
+
+    def _stages(
+        self,
+        patches: Sequence[Moved],
+        restored: Sequence[int],
+        dummies: Dummies,
+        steps: Sequence[Step],
+        writer: PatchWriter,
+    ) -> Iterator[Stage]:
+        """What no patch, the first, the first two, and so on, come to, and what all do."""
+        ends = [0, *(number for number, step in enumerate(steps, 1) if step.last)]
+        for count, end in enumerate(ends):
+            few = sum(len(cords) + len(pulls) for cords, pulls in patches[:count]) <= FEW
+            if few or count == len(patches):
+                yield writer.stage(patches[:count], restored, dummies, steps[:end])
 
     def _silenced(
         self, number: int, found: list[Candidate], writer: PatchWriter, reasons: Reasons
@@ -162,7 +185,8 @@ class Inquiry:
             hears_after=situation.tracer.named(situation.hears[number]),
         )
 
-    def _weakened(self, number: int) -> WeakenedInput:
+    def weakened(self, number: int) -> WeakenedInput:
+        """What an input that still hears something hears less and more than before."""
         situation = self.situation
         heard, hears, named = (
             situation.heard[number],

@@ -6,26 +6,25 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from slinediag.address import PortAddress
 from slinediag.model.facility import Facility
-from slinediag.tracing.outage.dummies import HANGS_NOTHING
-from slinediag.tracing.outage.values import PHANTOM, Outcome, Sufferer, Together
+from slinediag.tracing.outage.values import PHANTOM, Outcome, Stage, Sufferer
 from slinediag.tracing.phrases import ALL, listed, port_names
 
 
-def cost_lines(facility: Facility, together: Together) -> list[str]:
+def cost_lines(facility: Facility, stage: Stage) -> list[str]:
     """Harm, what is heard less, levels, and what goes without the boxes gone round."""
     groups: dict[str, list[PortAddress]] = {}
-    for sufferer in together.sufferers:
+    for sufferer in stage.sufferers:
         words = "; ".join(_suffering(facility, sufferer))
         groups.setdefault(f"SUFFERS, {words}.", []).append(sufferer.input)
-    for outcome in together.outcomes:
+    for outcome in stage.outcomes:
         for text in _outcome_clauses(facility, outcome):
             groups.setdefault(text, []).append(outcome.input)
     lines = [
         f"{listed(port_names(facility, inputs), ALL)}: {text}" for text, inputs in groups.items()
     ]
-    off = [outcome.input for outcome in together.outcomes if not outcome.fits]
+    off = [outcome.input for outcome in stage.outcomes if not outcome.fits]
     told = [f" dB at {name}: " for name in port_names(facility, off)]
-    lines += [caution_sentence(facility, each) for each in _lasting(together.cautions, told)]
+    lines += [caution_sentence(facility, each) for each in _lasting(stage.cautions, told)]
     return lines
 
 
@@ -44,25 +43,13 @@ def _suffering(facility: Facility, sufferer: Sufferer) -> Iterator[str]:
 def _lasting(cautions: Iterable[str], told: Sequence[str]) -> Iterator[str]:
     """The cautions that hold once all is patched.
 
-    Those of a plug are told with its step, and so are dummy plugs; the level of an input restored
-    with what it lacks.
+    Those of a plug are told with its step, the level of an input restored with what it lacks.
     """
     return (
         caution
         for caution in cautions
-        if PHANTOM not in caution
-        and not _of_dummies(caution)
-        and not any(at in caution for at in told)
+        if PHANTOM not in caution and not any(at in caution for at in told)
     )
-
-
-def cautions_left(cautions: Iterable[str]) -> list[str]:
-    """The cautions of a patch that its steps, told with their dummy plugs, do not say already."""
-    return [caution for caution in cautions if not _of_dummies(caution)]
-
-
-def _of_dummies(caution: str) -> bool:
-    return caution.endswith(HANGS_NOTHING)
 
 
 def caution_sentence(facility: Facility, caution: str) -> str:
@@ -83,7 +70,7 @@ def _outcome_clauses(facility: Facility, outcome: Outcome) -> Iterator[str]:
         yield f"without {missing}."
     elif outcome.missing:
         yield f"only {hears} heard there."
-    if outcome.gained and heard.manner != "instead":
+    if outcome.gained and (heard.manner != "instead" or heard.mix):
         yield f"{listed(port_names(facility, outcome.gained))} heard there, too."
     if not outcome.fits and outcome.level_change is not None:
         yield f"level {outcome.level_change:+.1f} dB. Set it before it goes out."

@@ -39,7 +39,7 @@ class Reasons:
         self._freed = frozenset() if keep else choice.freed_by(situation.pulls)
 
     def of(self, number: int, moves: int, cut_short: bool = False) -> tuple[str, str]:
-        """The reason, and a cure in one sentence; ``cut_short``: not every pair was tried."""
+        """The reason, and a cure in one sentence; ``cut_short``: not all was tried."""
         sources = self._jacks(self._view.kinds_that_carry(self._situation.wanted[number]))
         entries = self._jacks(self._view.kinds_at_inputs(self._view.upstream(number)))
         if not sources:

@@ -5,7 +5,8 @@ a last cord, or a pulled cord's normal, by which wanted audio enters the inputs 
 stands nothing; or a move that carries audio to it (:mod:`chains`); or one that cures what it does
 wrong (:mod:`cures`). Moves are tried in the order of the best they can come to, until that is worse
 than what is listed. With three and four moves, two are searched on top of as many first moves as
-:data:`OPENINGS` and :data:`STEPS` allow: what is found is sound, but better may be missed.
+:data:`OPENINGS` and :data:`STEPS` allow: what is found is sound, but better may be missed, and
+:attr:`Search.cut_short` says so.
 """
 
 from __future__ import annotations
@@ -55,7 +56,7 @@ class Search:
         self._situation, self._number = base.situation, number
         self._tried: set[Moves] = set()
         self.cut_short = False
-        """Whether not all was tried that one and two moves can do."""
+        """Whether not all was tried that so many moves can do."""
         self._accepts: Callable[[Candidate], bool] | None = None
 
     def run(
@@ -76,7 +77,8 @@ class Search:
         task.bound(max(1, WORK // len(self._situation.inputs)))
         self._look(task.base, min(moves, EXACT))
         self.cut_short = not task.spend(0)
-        if moves > EXACT:
+        if moves > EXACT and not task.best.settled:
+            self.cut_short = True
             task.bound(STEPS)
             self._deepen(task.base, moves - EXACT)
         return task.best.found

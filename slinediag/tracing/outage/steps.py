@@ -1,7 +1,7 @@
 """In which order to put plugs in and pull them, so that least is interrupted on the way.
 
 Until the second plug of a cord is in, the first acts like a dummy plug; and once one plug of a
-cord is out, the other does.
+cord is out, the other does. Where dummy plugs stand in for a cord, they alone go in and out.
 """
 
 from __future__ import annotations
@@ -25,11 +25,12 @@ Cost = tuple[int, Harm]
 
 
 class PlugMove(NamedTuple):
-    """One plug put in or pulled."""
+    """One plug put in or pulled: of a cord, or a dummy plug that stands in for that cord."""
 
     act: Literal["put", "pull"]
     jack: Jack
     cord: CordEnds
+    dummy: bool = False
 
 
 @dataclass(frozen=True)
@@ -37,7 +38,8 @@ class Work:
     """Cords to put in and to pull, on a circuit on which some cords stand and some plugs are in.
 
     ``situation`` says what is an interruption: what loses, is doubled or hears what it should
-    not against its state. ``dummies``: cords that dummy plugs can replace.
+    not against its state. ``plugs`` are those without a cord. ``dummies``: cords to put in or to
+    pull in place of which dummy plugs go into these jacks, or come out of them.
     """
 
     situation: Situation
@@ -49,30 +51,33 @@ class Work:
 
     @property
     def plug_moves(self) -> tuple[PlugMove, ...]:
-        """Every plug that moves: pulls first, far ends first; then cords, source ends first.
-
-        Of a cord that a dummy plug can replace, its jack comes first.
-        """
-        pulled = [PlugMove("pull", jack, cord) for cord in self.pulls for jack in cord[::-1]]
-        put = [PlugMove("put", jack, cord) for cord in self.puts for jack in self._in_turn(cord)]
+        """Every plug that moves: pulls first, far ends first; then cords, source ends first."""
+        pulled = [
+            PlugMove("pull", jack, cord, cord in self.dummies)
+            for cord in self.pulls
+            for jack in self.dummies.get(cord, cord)[::-1]
+        ]
+        put = [
+            PlugMove("put", jack, cord, cord in self.dummies)
+            for cord in self.puts
+            for jack in self.dummies.get(cord, cord)
+        ]
         return (*pulled, *put)
-
-    def _in_turn(self, cord: CordEnds) -> CordEnds:
-        return cord[::-1] if self.dummies.get(cord) == cord[1:] else cord
 
     def effect(self, done: Sequence[PlugMove]) -> Effect:
         """What the plugs moved so far change."""
         situation, board = self.situation, self.situation.board
         put = [move for move in done if move.act == "put"]
         out = {move.jack for move in done if move.act == "pull"}
-        held = {jack for cord in self.standing for jack in cord if jack not in out}
-        held |= self.plugs | {move.jack for move in put}
+        held = {jack for cord in self.standing for jack in cord} | self.plugs
+        held = held - out | {move.jack for move in put}
         in_now = [cord for cord in self.standing if not out.intersection(cord)]
-        ends = [move.jack for move in put]
+        ends = [move.jack for move in put if not move.dummy]
         in_now += [cord for cord in self.puts if all(jack in ends for jack in cord)]
         filed = [(cord.source, cord.target) for cord in situation.now.cords]
         jacks = {move.jack for move in self.plug_moves}
         jacks.update(jack for cord in set(filed) ^ set(self.standing) for jack in cord)
+        jacks |= self.plugs ^ {plug.jack for plug in situation.now.plugs}
         return situation.effect_of(board.with_plugs(held, in_now), board.cells_at(jacks))
 
 
@@ -144,29 +149,37 @@ def _steps(work: Work, moves: Sequence[PlugMove], effects: Sequence[Effect]) -> 
     listener = Listener(situation)
     for move, note, before, after in zip(moves, notes, effects, effects[1:], strict=False):
         fine, now = _fine(situation, before), _fine(situation, after)
-        dummies = work.dummies.get(move.cord, ())
         steps.append(
             Step(
                 act=move.act,
                 jack=move.jack,
                 cord=move.cord,
-                second=any(step.cord == move.cord for step in steps),
+                second=not move.dummy and any(step.cord == move.cord for step in steps),
                 length=_stocked(situation, move),
                 acts=note[0],
                 restores=_named(situation, now & ~fine),
                 interrupts=_named(situation, fine & ~now),
                 caution=note[1],
                 heard=_heard(situation, listener, now & ~fine, after),
-                dummy=move.jack in dummies,
-                needless=bool(dummies) and move.jack not in dummies,
+                dummy=move.dummy,
+                hangs=_hangs(steps, move),
             )
         )
     return tuple(steps)
 
 
+def _hangs(done: Sequence[Step], move: PlugMove) -> Jack | None:
+    """The jack from which the cord of a plug put in hangs, where it is not the only one to hang."""
+    half: dict[CordEnds, Jack] = {}
+    for step in done:
+        if not step.dummy and half.pop(step.cord, None) is None:
+            half[step.cord] = step.jack
+    return half.get(move.cord) if move.act == "put" and len(half) > 1 else None
+
+
 def _stocked(situation: Situation, move: PlugMove) -> float | None:
     """The length to take of the stock that is filed, for a cord put in."""
-    if move.act == "pull" or not situation.filed.practice.cord_lengths:
+    if move.act == "pull" or move.dummy or not situation.filed.practice.cord_lengths:
         return None
     return situation.reach.length(*move.cord)
 
@@ -210,6 +223,8 @@ class _Hand:
         for cord in work.standing:
             if cord not in filed:
                 self._move_both("put", cord)
+        for jack in work.plugs - {plug.jack for plug in circuit.facility.plugs}:
+            self._move(PlugMove("put", jack, (jack, jack), dummy=True))
 
     def _move_both(self, act: Literal["put", "pull"], cord: CordEnds) -> None:
         for jack in cord:
@@ -238,11 +253,11 @@ class _Hand:
         while self._done:
             move = self._done.pop()
             back: Literal["put", "pull"] = "pull" if move.act == "put" else "put"
-            self._move(PlugMove(back, move.jack, move.cord), note=False)
+            self._move(move._replace(act=back), note=False)
 
     def _move(self, move: PlugMove, note: bool = True) -> None:
         circuit, cord = self._circuit, move.cord
-        ends = self._ends.setdefault(cord, set())
+        ends = set[Jack]() if move.dummy else self._ends.setdefault(cord, set())
         if move.act == "put":
             circuit.plug_in(move.jack)
             ends.add(move.jack)
@@ -251,7 +266,7 @@ class _Hand:
         else:
             if len(ends) == 2:
                 circuit.part_cord(*cord)
-            ends.remove(move.jack)
+            ends.discard(move.jack)
             circuit.plug_out(move.jack)
         if note:
             self._done.append(move)
@@ -259,7 +274,7 @@ class _Hand:
     def _givers(self, move: PlugMove) -> set[PortAddress]:
         """The inputs whose phantom stands at a plug's jack, or at the other end of its cord."""
         phantom = self._work.situation.tracer.phantom
-        ends = {move.jack, *self._ends.get(move.cord, ())}
+        ends = {move.jack, *(() if move.dummy else self._ends.get(move.cord, ()))}
         return {giver for jack in ends for giver in phantom.givers_at(self._circuit, jack)}
 
     def _caution(self, move: PlugMove, givers: set[PortAddress]) -> str | None:
@@ -267,7 +282,7 @@ class _Hand:
         if givers:
             names = listed(port_names(facility, sorted(givers)))
             return f"{PHANTOM} {names}: switch it off, wait, then move the plug"
-        held = self._ends[move.cord]
+        held = () if move.dummy else self._ends[move.cord]
         if len(held) != 1:
             return None
         outputs = self._circuit.sources_at(next(iter(held))) & ~self._dead()

@@ -15,18 +15,23 @@ from slinediag.tracing.outage.pause import collector_paused
 from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.reasons import Reasons
 from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.outage.values import Manner, WeakenedInput
 from slinediag.tracing.values import CordEnds, cord_text
 
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """The best patch of an input: its cords and pulls, and what it is worth."""
+    """The best patch of an input: its cords and pulls, and what it is worth.
+
+    ``manner``: whether the input then hears all that it heard, a part, or something else.
+    """
 
     cords: tuple[CordEnds, ...]
     pulls: tuple[CordEnds, ...]
     fits: bool
     full: bool
     harmed: tuple[PortAddress, ...]
+    manner: Manner
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +47,12 @@ class Fallen:
 
 @dataclass(frozen=True, slots=True)
 class SurveyRow:
-    """What one failure silences and weakens."""
+    """What one failure silences and weakens; ``changed`` inputs hear what they did not before."""
 
     failure: Failure
     silenced: tuple[Fallen, ...]
     weakened: tuple[PortAddress, ...]
+    changed: tuple[WeakenedInput, ...] = ()
 
     @property
     def without_patch(self) -> tuple[Fallen, ...]:
@@ -183,15 +189,20 @@ def _row(inquiry: Inquiry, mended: Situation) -> SurveyRow:
         entry, priority = situation.inputs[number], situation.facts[number].priority
         fallen.append(Fallen(entry, priority, remedy, reason, cure))
     weakened = tuple(situation.inputs[number] for number in situation.weakened)
-    return SurveyRow(inquiry.failure, tuple(fallen), weakened)
+    changed = (inquiry.weakened(n) for n in (*situation.weakened, *situation.gaining))
+    return SurveyRow(
+        inquiry.failure, tuple(fallen), weakened, tuple(each for each in changed if each.gained)
+    )
 
 
 def _remedy(candidate: Candidate, number: int, writer: PatchWriter, situation: Situation) -> Remedy:
-    harmed = situation.effect(candidate.moves).harmed & ~(1 << number)
+    effect = situation.effect(candidate.moves)
+    harmed = effect.harmed & ~(1 << number)
     return Remedy(
         writer.turned(candidate.cords, candidate.pulls),
         candidate.pulls,
         not candidate.grade[0],
         not candidate.grade[1],
         writer.named(harmed),
+        writer.heard(effect, number).manner,
     )

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from slinediag.address import natural
 from slinediag.model.facility import Facility
 from slinediag.tracing.outage.survey import Survey, SurveyRow, WeakPoint
-from slinediag.tracing.outage.words import reason_words
+from slinediag.tracing.outage.words import else_lines, reason_words
 from slinediag.tracing.phrases import listed, port_names
 
 GROUPED = 12
@@ -35,7 +35,12 @@ def survey_lines(survey: Survey) -> list[str]:
     harmless = [_named(survey.facility, row.failure.named) for row in rows if not row.silenced]
     table = _table([HEAD, *silent]) if silent else []
     quiet = [f"Nothing falls silent when one of these fails: {', '.join(harmless)}."]
-    return [*lines, "", *table, *(quiet if harmless else [])]
+    changed = [
+        f"When {_named(survey.facility, row.failure.named)} fails: {line}"
+        for row in rows
+        for line in else_lines(survey.facility, row.changed)
+    ]
+    return [*lines, "", *table, *(quiet if harmless else []), *changed]
 
 
 def weak_point_sentence(facility: Facility, points: Sequence[WeakPoint]) -> str:

@@ -16,8 +16,14 @@ Dummies = dict[CordEnds, tuple[Jack, ...]]
 
 Manner = Literal["all", "part", "instead"]
 
+FEW = 4
+"""Cords put in or pulled up to which it is worked out what the first patches come to by themselves:
+as many as are read off a wall."""
+
 PHANTOM, FREE_PLUG = "phantom power from", "the free plug"
 """How cautions of a plug begin, by which they are known among others."""
+OTHER_MIX = "another mix"
+"""How the caution of a patch begins that gives an input the same origins by another mix."""
 EXCHANGED = "left and right exchanged"
 """How the caution of a patch begins that gives an input the other side of a stereo pair."""
 
@@ -52,8 +58,8 @@ class Step:
     ``caution`` says what the free plug of the cord may touch or carry, or None. ``second`` where
     the cord's other plug has been moved before. ``length`` of the cord in metres where it is of
     the stock that the facility files, else None. ``heard`` says how each input is restored.
-    ``dummy`` where a dummy plug in the jack does as well as the cord; ``needless`` where one in the
-    cord's other jack does, so that nothing need go in here. ``last``: of its patch.
+    ``dummy`` where it is a dummy plug that stands in for the cord. ``last``: of its patch.
+    ``hangs``: the jack that holds the cord's other plug, where another cord hangs by one plug too.
     """
 
     act: Literal["put", "pull"]
@@ -67,8 +73,8 @@ class Step:
     length: float | None = None
     heard: tuple[Heard, ...] = ()
     dummy: bool = False
-    needless: bool = False
     last: bool = False
+    hangs: Jack | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +84,8 @@ class Patch:
     ``level_change`` in dB against before, None where unknown; ``length`` of all cords in metres.
     ``exchanged``: an input gets the other side of a stereo pair; the cautions say which.
     ``steps_back`` take it out again once what failed is mended. ``heard`` says how the input is
-    restored, ``dummies`` which cords dummy plugs can replace.
+    restored, ``dummies`` which cords dummy plugs can replace; ``by_hand`` are the steps with these,
+    ``harmed_by_hand`` whom that harms.
     """
 
     cords: tuple[CordEnds, ...]
@@ -95,6 +102,8 @@ class Patch:
     cautions: tuple[str, ...]
     steps: tuple[Step, ...]
     steps_back: tuple[Step, ...]
+    by_hand: tuple[Step, ...]
+    harmed_by_hand: tuple[PortAddress, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +111,8 @@ class SilencedInput:
     """An input that falls silent: what it heard, its patches best first, or why there is none.
 
     ``hears_after``: the standby origins that it hears all the same.
-    ``cure`` says what wiring would give it a patch, where it has none. ``cut_short``: not every
-    pair of moves was tried, so that a better patch, or one at all, may exist.
+    ``cure`` says what wiring would give it a patch, where it has none. ``cut_short``: not all moves
+    were tried, so that a better patch, or one at all, may exist.
     """
 
     input: PortAddress
@@ -165,25 +174,57 @@ class Sufferer:
 
 
 @dataclass(frozen=True, slots=True)
+class Stage:
+    """What patches side by side come to as a person does them, with dummy plugs for some cords.
+
+    ``outcomes`` are those of the inputs that they restore, in their order; ``sufferers`` say how
+    those are that they harm; ``cautions`` as of a patch. ``steps`` do one patch after another.
+    """
+
+    cords: tuple[CordEnds, ...]
+    pulls: tuple[CordEnds, ...]
+    dummies: Dummies = field(hash=False)
+    outcomes: tuple[Outcome, ...]
+    sufferers: tuple[Sufferer, ...]
+    cautions: tuple[str, ...]
+    steps: tuple[Step, ...]
+
+    @property
+    def restores(self) -> tuple[PortAddress, ...]:
+        """The inputs restored."""
+        return tuple(outcome.input for outcome in self.outcomes)
+
+
+@dataclass(frozen=True, slots=True)
 class Together:
     """The patches that can stand side by side: cords, pulls, whom they restore and harm.
 
-    ``sufferers`` say how those harmed are; ``outcomes`` are those of the inputs restored, in their
-    order; ``cautions`` as of a patch.
-    ``steps`` do one patch after another, ``steps_back`` take them out again in turn. ``dummies``
-    says which cords dummy plugs can replace.
+    ``outcomes`` are those of the inputs restored, in their order; ``cautions`` as of a patch.
+    ``steps`` do one patch after another, ``steps_back`` take them out again in turn.
+    ``stages``: the first patch as a person does it, the first two, and so on while they come to
+    few cords; the last of them is always all patches. ``back_by_hand`` takes that out again.
     """
 
     cords: tuple[CordEnds, ...]
     pulls: tuple[CordEnds, ...]
     restores: tuple[PortAddress, ...]
     harmed: tuple[PortAddress, ...]
-    sufferers: tuple[Sufferer, ...]
     outcomes: tuple[Outcome, ...]
     cautions: tuple[str, ...]
     steps: tuple[Step, ...]
     steps_back: tuple[Step, ...]
-    dummies: Dummies = field(hash=False)
+    stages: tuple[Stage, ...]
+    back_by_hand: tuple[Step, ...]
+
+    @property
+    def by_hand(self) -> Stage:
+        """All patches as a person does them."""
+        return self.stages[-1]
+
+    def first(self, most: int) -> Stage:
+        """The first patches that come to so many cords put in or pulled at most, FEW or less."""
+        fitting = [s for s in self.stages if len(s.cords) + len(s.pulls) <= most]
+        return fitting[-1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +258,7 @@ class Outage:
                 }
                 for weakened in self.weakened
             ],
+            **self._gaining_dict(),
             "together": {
                 "cords": _cords(self.together.cords),
                 "pulls": _cords(self.together.pulls),
@@ -228,6 +270,14 @@ class Outage:
                 "steps_back": [_step_dict(facility, step) for step in self.together.steps_back],
             },
         }
+
+    def _gaining_dict(self) -> dict[str, list[dict[str, Any]]]:
+        facility = self.facility
+        gaining = [
+            {"input": facility.spelled(each.input), "gained": _spelled(facility, each.gained)}
+            for each in self.gaining
+        ]
+        return {"gaining": gaining} if gaining else {}
 
 
 def _silenced_dict(facility: Facility, silenced: SilencedInput) -> dict[str, Any]:

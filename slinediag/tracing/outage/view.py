@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cached_property
 from typing import NamedTuple
 
-from slinediag.tracing.hearing import bits
+from slinediag.tracing.hearing import Hearing, bits
 from slinediag.tracing.outage.board import Move, Moves, Plugs
 from slinediag.tracing.outage.situation import Effect, Situation
+
+UNCHANGED: Mapping[int, int] = {}
 
 
 class Meets(NamedTuple):
@@ -124,13 +127,7 @@ class View:
         """The inputs whose audio comes to an input, itself included."""
         found = self._upstream.get(number)
         if found is None:
-            found, queue = 1 << number, [number]
-            for entry in queue:
-                for output in bits(self.feeds(entry)):
-                    for behind in self.situation.hearing.inputs_behind(output):
-                        if not found >> behind & 1:
-                            found |= 1 << behind
-                            queue.append(behind)
+            found = upstream_of(self.situation.hearing, number, self.effect.feeds)
             self._upstream[number] = found
         return found
 
@@ -174,6 +171,18 @@ class View:
             for cell in net:
                 found.update(board.kinds_on[cell])
         return sorted(found)
+
+
+def upstream_of(hearing: Hearing, number: int, changed: Mapping[int, int] = UNCHANGED) -> int:
+    """The inputs whose audio comes to an input, itself too; ``changed``: feeds not as at rest."""
+    found, queue = 1 << number, [number]
+    for entry in queue:
+        for output in bits(changed.get(entry, hearing.feeds[entry])):
+            for behind in hearing.inputs_behind(output):
+                if not found >> behind & 1:
+                    found |= 1 << behind
+                    queue.append(behind)
+    return found
 
 
 def add(moves: Moves, move: Move) -> Moves:

@@ -9,17 +9,18 @@ from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
 from slinediag.tracing.outage.cost_words import cost_lines
-from slinediag.tracing.outage.reasons import NOT_ALL_TRIED
+from slinediag.tracing.outage.reasons import none_found
 from slinediag.tracing.outage.values import (
     EXCHANGED,
-    FREE_PLUG,
     Dummies,
+    Heard,
     Manner,
     NormalAct,
     Outage,
     Outcome,
     Patch,
     SilencedInput,
+    Stage,
     Step,
     Together,
     WeakenedInput,
@@ -28,12 +29,14 @@ from slinediag.tracing.phrases import ALL, NAMED, listed, port_names
 from slinediag.tracing.values import CordEnds
 from slinediag.tracing.words import at_jack, normal_name
 
-NONE_FOUND = "none found, but not every pair of cords was tried"
-NO_DUMMY = "  No dummy plug at hand: one plug of a cord does it, its other kept off all metal."
+NO_DUMMY = "No dummy plug at hand: one plug of a cord does it, its other kept off all metal."
 ELSE = "HEARS SOMETHING ELSE:"
 WEAKER = "WEAKENED, still heard:"
 MORE = "HEARS MORE THAN BEFORE:"
-SEE = "; what they lack is said below"
+BACK: dict[Manner, str] = {"all": "BACK", "part": "BACK IN PART", "instead": "BACK, BUT WITH"}
+NO_PATCH = "NO PATCH"
+COSTS = "WHAT IT COSTS"
+SEE = f"; see {COSTS}"
 THEN: dict[Manner, str] = {
     "all": "Then these are back",
     "part": "Back in part",
@@ -52,13 +55,13 @@ def outage_lines(outage: Outage) -> list[str]:
         return [*lines, *_weakened_lines(outage)]
     lines = [f"SILENT when {failed}:"]
     lines += [f"  {line}" for line in _silent_lines(facility, outage.silenced)]
-    lines += _on_standby(facility, outage.silenced)
-    lines += _do_this(facility, outage.together)
+    lines += [f"  {line}" for line in on_standby(facility, outage.silenced)]
+    lines += _do_this(facility, outage.together.by_hand)
     lines += _still_silent(facility, outage)
     lines += _costs(facility, outage)
     lines += _no_patch(facility, outage.silenced)
     lines += _other_ways(facility, outage)
-    lines += _cut_short(facility, outage.silenced)
+    lines += cut_short_lines(facility, outage.moves, outage.silenced)
     lines += _weakened_lines(outage)
     lines += _back(facility, outage.together)
     return lines
@@ -82,7 +85,7 @@ def _silent_lines(facility: Facility, silenced: tuple[SilencedInput, ...]) -> It
         yield f"priority {priority}: {names}" if priority is not None else names
 
 
-def _on_standby(facility: Facility, silenced: Iterable[SilencedInput]) -> Iterator[str]:
+def on_standby(facility: Facility, silenced: Iterable[SilencedInput]) -> Iterator[str]:
     """What is heard where all but standby sources is silent."""
     groups: dict[tuple[PortAddress, ...], list[PortAddress]] = {}
     for each in silenced:
@@ -90,29 +93,36 @@ def _on_standby(facility: Facility, silenced: Iterable[SilencedInput]) -> Iterat
             groups.setdefault(each.hears_after, []).append(each.input)
     for origins, inputs in groups.items():
         names, heard = listed(port_names(facility, inputs), ALL), port_names(facility, origins)
-        yield f"  {names}: {listed(heard)} heard there instead, on standby."
+        yield f"{names}: {listed(heard)} heard there instead, on standby."
 
 
-def _do_this(facility: Facility, together: Together) -> Iterator[str]:
-    steps = steps_by_hand(together.steps)
-    if not steps:
+def _do_this(facility: Facility, stage: Stage) -> Iterator[str]:
+    if not stage.steps:
         return
     yield "DO THIS:"
-    yield from _numbered(step_sentence(facility, step) for step in steps)
-    if any(step.dummy for step in steps):
-        yield NO_DUMMY
-    yield from _back_again(facility, together.outcomes)
+    yield from _numbered(step_sentence(facility, step) for step in stage.steps)
+    if any(step.dummy for step in stage.steps):
+        yield f"  {NO_DUMMY}"
+    see = SEE if cost_lines(facility, stage) else ""
+    yield from back_again(facility, stage.outcomes, see)
 
 
-def _back_again(facility: Facility, outcomes: Iterable[Outcome]) -> Iterator[str]:
-    """Which inputs are back, and which of them only in part or with something else."""
+def back_again(facility: Facility, outcomes: Iterable[Outcome], see: str = "") -> Iterator[str]:
+    """Which inputs are back, and which of them only in part or with something else.
+
+    ``see`` says of these where it stands what they lack.
+    """
+    for manner, inputs in by_manner(outcomes).items():
+        names = listed(port_names(facility, inputs), ALL)
+        yield f"{THEN[manner]}: {names}{see if manner != 'all' else ''}."
+
+
+def by_manner(outcomes: Iterable[Outcome]) -> dict[Manner, list[PortAddress]]:
+    """The inputs that are back with all, those in part and those with something else."""
     groups: dict[Manner, list[PortAddress]] = {"all": [], "part": [], "instead": []}
     for outcome in outcomes:
         groups[outcome.heard.manner].append(outcome.input)
-    for manner, inputs in groups.items():
-        if inputs:
-            see = "" if manner == "all" else SEE
-            yield f"{THEN[manner]}: {listed(port_names(facility, inputs), ALL)}{see}."
+    return {manner: inputs for manner, inputs in groups.items() if inputs}
 
 
 def _still_silent(facility: Facility, outage: Outage) -> Iterator[str]:
@@ -128,51 +138,48 @@ def still_silent(facility: Facility, outage: Outage) -> Iterator[str]:
         yield f"STILL SILENT beside the others: {listed(port_names(facility, left), ALL)}."
 
 
-def steps_by_hand(steps: Iterable[Step]) -> list[Step]:
-    """The steps that a person takes: dummy plugs go in wherever they do as well as a cord."""
-    return [step for step in steps if not step.needless]
-
-
 def _numbered(sentences: Iterable[str]) -> Iterator[str]:
     return (f"  {number}. {sentence}" for number, sentence in enumerate(sentences, 1))
 
 
-def step_sentence(facility: Facility, step: Step, *, by_cord: bool = False) -> str:
-    """One step: the plug, the jack with its label, what it does, and what to beware of; of a free
-    plug only where a cord does what a dummy plug would."""
+def step_sentence(facility: Facility, step: Step) -> str:
+    """One step: the plug, the jack with its label, what it does, and what to beware of."""
     label = jack_label(facility, step.jack)
     at = jack_name(facility, step.jack) + (f" ({label})" if label else "")
     clauses = list(_restored_clauses(facility, step))
     if step.interrupts:
         clauses.append(f"INTERRUPTS {listed(port_names(facility, step.interrupts), ALL)}")
     clauses += [_act_clause(facility, act) for act in step.acts]
-    head = f"{_hand(step)} {at}"
+    head = f"{_hand(facility, step)} {at}"
     text = f"{head}: {'; '.join(clauses)}." if clauses else f"{head}."
-    if step.caution is None or (step.dummy and not by_cord and step.caution.startswith(FREE_PLUG)):
-        return text
-    return f"{text} Mind: {step.caution}."
+    return text if step.caution is None else f"{text} Mind: {step.caution}."
 
 
 def _restored_clauses(facility: Facility, step: Step) -> Iterator[str]:
     """Whom a plug restores, those that hear the same of what they did together."""
     groups: dict[str, list[PortAddress]] = {}
     for heard in step.heard:
-        words = "BACK" if heard.manner == "all" else "BACK IN PART"
-        if heard.manner == "instead":
-            words = f"BACK, BUT WITH {listed(port_names(facility, heard.now))}"
-        groups.setdefault(words, []).append(heard.input)
+        groups.setdefault(back_words(facility, heard), []).append(heard.input)
     for words, inputs in groups.items():
         yield f"{listed(port_names(facility, inputs), ALL)} {words}"
 
 
-def _hand(step: Step) -> str:
+def back_words(facility: Facility, heard: Heard, *, loud: bool = True) -> str:
+    """That an input is back, wholly, in part or with something else; ``loud`` in capitals."""
+    words = BACK[heard.manner] if loud else BACK[heard.manner].lower()
+    if heard.manner != "instead":
+        return words
+    return f"{words} {listed(port_names(facility, heard.now))}"
+
+
+def _hand(facility: Facility, step: Step) -> str:
     """What the hand does, up to the jack."""
     if step.dummy:
         return "Pull the dummy plug from" if step.act == "pull" else "Put a dummy plug into"
-    if step.needless:
-        return f"With a cord in place of the dummy plug {'pull' if step.act == 'pull' else 'use'}"
     if step.act == "pull":
         return "Pull the cord's other plug from" if step.second else "Pull the plug from"
+    if step.hangs is not None:
+        return f"The other plug of the cord from {jack_name(facility, step.hangs)} in"
     if step.second:
         return "The cord's other plug in"
     return f"Plug a {step.length:g} m cord into" if step.length is not None else "Plug in"
@@ -191,43 +198,56 @@ def _act_clause(facility: Facility, act: NormalAct) -> str:
 
 
 def _costs(facility: Facility, outage: Outage) -> Iterator[str]:
-    lines = cost_lines(facility, outage.together)
+    lines = cost_lines(facility, outage.together.by_hand)
     if lines:
-        yield "WHAT IT COSTS:"
+        yield f"{COSTS}:"
         yield from (f"  {line}" for line in lines)
 
 
 def _no_patch(facility: Facility, silenced: tuple[SilencedInput, ...]) -> Iterator[str]:
     lines = without_patch(facility, silenced)
     if lines:
-        yield "NO PATCH:"
+        yield f"{NO_PATCH}:"
         yield from (f"  {line}" for line in lines)
 
 
 def without_patch(facility: Facility, silenced: Iterable[SilencedInput]) -> list[str]:
     """Inputs that no patch restores, those of one reason in one line, with what would cure it."""
-    groups: dict[tuple[str, str], list[PortAddress]] = {}
+    groups: dict[str, list[PortAddress]] = {}
     for each in silenced:
         if each.reason is not None:
-            groups.setdefault((reason_words(each.reason), each.cure or ""), []).append(each.input)
-    return [
-        f"{listed(port_names(facility, inputs), ALL)}: {reason}. {cure}".strip()
-        for (reason, cure), inputs in groups.items()
-    ]
+            groups.setdefault(why_without(each), []).append(each.input)
+    return [f"{listed(port_names(facility, inputs), ALL)}: {why}" for why, inputs in groups.items()]
+
+
+def why_without(silenced: SilencedInput) -> str:
+    """Why no patch restores an input, with what would cure it; empty where one does."""
+    if silenced.reason is None:
+        return ""
+    return f"{reason_words(silenced.reason)}. {silenced.cure or ''}".strip()
 
 
 def reason_words(reason: str) -> str:
     """Why there is no patch, for a person: a move is a cord put in or pulled."""
-    if reason.endswith(NOT_ALL_TRIED):
-        return NONE_FOUND
-    return re.sub(
-        r"^no (\d) moves restore it$", r"no \1 cords, put in or pulled, bring it back", reason
-    )
+    found = re.fullmatch(r"no (\d) moves (restore it|found .*)", reason)
+    if found is None:
+        return reason
+    moves = int(found[1])
+    if reason == none_found(moves):
+        return f"none found, but not every {tried_words(moves)} was tried"
+    if moves == 1:
+        return "no single cord, put in or pulled, brings it back"
+    return f"no {moves} cords, put in or pulled, bring it back"
+
+
+def tried_words(moves: int) -> str:
+    """What a search for so many moves goes through."""
+    return {1: "cord", 2: "pair of cords"}.get(moves, f"set of {moves} cords")
 
 
 def _other_ways(facility: Facility, outage: Outage) -> Iterator[str]:
     """What else would do, one line for each input, best first."""
-    done = _moved(outage.together)
+    done = _moved(outage.together.by_hand)
     lines = []
     for silenced in outage.silenced:
         others = [patch for patch in silenced.patches if not _moved(patch) <= done]
@@ -240,15 +260,18 @@ def _other_ways(facility: Facility, outage: Outage) -> Iterator[str]:
         yield from lines
 
 
-def _cut_short(facility: Facility, silenced: Iterable[SilencedInput]) -> Iterator[str]:
+def cut_short_lines(
+    facility: Facility, moves: int, silenced: Iterable[SilencedInput]
+) -> Iterator[str]:
     """Which inputs may have a better patch than those found."""
     inputs = [each.input for each in silenced if each.cut_short and each.patches]
     if inputs:
         names = listed(port_names(facility, inputs), ALL)
-        yield f"NOT EVERY PAIR OF CORDS was tried for {names}: there may be a better way."
+        tried = tried_words(moves)
+        yield f"NOT EVERY {tried.upper()} was tried for {names}: there may be a better way."
 
 
-def _moved(patch: Patch | Together) -> set[frozenset[Jack]]:
+def _moved(patch: Patch | Stage) -> set[frozenset[Jack]]:
     """The jacks of each cord put in or pulled; of a dummy plug in its place, that jack alone."""
     put = (patch.dummies.get(cord, cord) for cord in patch.cords)
     return {frozenset(jacks) for jacks in (*put, *patch.pulls)}
@@ -265,8 +288,8 @@ def patch_clause(facility: Facility, patch: Patch) -> str:
         notes.append(EXCHANGED)
     if not patch.fits and patch.level_change is not None:
         notes.append(f"level {patch.level_change:+.1f} dB")
-    if patch.harmed:
-        notes.append(f"HARMS {listed(port_names(facility, patch.harmed))}")
+    if patch.harmed_by_hand:
+        notes.append(f"HARMS {listed(port_names(facility, patch.harmed_by_hand))}")
     return ", ".join(parts) + (f" ({'; '.join(notes)})" if notes else "")
 
 
@@ -289,10 +312,7 @@ def _cord(facility: Facility, cord: CordEnds) -> str:
 
 def _weakened_lines(outage: Outage) -> list[str]:
     facility = outage.facility
-    groups: dict[str, dict[str, list[PortAddress]]] = {}
-    for weakened in (*outage.weakened, *outage.gaining):
-        head, words = _weakened_words(facility, weakened)
-        groups.setdefault(head, {}).setdefault(words, []).append(weakened.input)
+    groups = _weakened_groups(facility, (*outage.weakened, *outage.gaining))
     lines = []
     for head in (ELSE, WEAKER, MORE):
         told = groups.get(head, {})
@@ -301,6 +321,44 @@ def _weakened_lines(outage: Outage) -> list[str]:
             most = NAMED if head == WEAKER else ALL
             lines.append(f"  {listed(port_names(facility, inputs), most)}: {words}.")
     return lines
+
+
+def heard_else(outage: Outage, *, ranked: bool = False) -> Iterator[str]:
+    """The inputs that hear something in place of what they heard, or beside it.
+
+    ``ranked``: only those of a priority.
+    """
+    changed = (*outage.weakened, *outage.gaining)
+    yield from else_lines(outage.facility, changed, ranked=ranked)
+
+
+def else_lines(
+    facility: Facility, weakened: Iterable[WeakenedInput], *, ranked: bool = False
+) -> Iterator[str]:
+    """Those of these inputs that hear something in place of what they heard, or beside it."""
+    groups = _weakened_groups(facility, weakened)
+    for head in (ELSE, MORE):
+        for words, inputs in groups.get(head, {}).items():
+            told = [p for p in inputs if not ranked or facility.facts(p).priority is not None]
+            if told:
+                yield f"{head} {listed(port_names(facility, told), ALL)}: {words}."
+
+
+def weakened_sentence(facility: Facility, weakened: WeakenedInput) -> str:
+    """What one input hears that the failure leaves something."""
+    head, words = _weakened_words(facility, weakened)
+    return f"{head} {listed(port_names(facility, [weakened.input]))}: {words}."
+
+
+def _weakened_groups(
+    facility: Facility, weakened: Iterable[WeakenedInput]
+) -> dict[str, dict[str, list[PortAddress]]]:
+    """Inputs that the failure leaves something, by heading and by what is said of them."""
+    groups: dict[str, dict[str, list[PortAddress]]] = {}
+    for each in weakened:
+        head, words = _weakened_words(facility, each)
+        groups.setdefault(head, {}).setdefault(words, []).append(each.input)
+    return groups
 
 
 def _weakened_words(facility: Facility, weakened: WeakenedInput) -> tuple[str, str]:
@@ -318,7 +376,6 @@ def _weakened_words(facility: Facility, weakened: WeakenedInput) -> tuple[str, s
 
 
 def _back(facility: Facility, together: Together) -> Iterator[str]:
-    if together.steps_back:
+    if together.back_by_hand:
         yield "ONCE IT IS MENDED:"
-        steps = steps_by_hand(together.steps_back)
-        yield from _numbered(step_sentence(facility, step) for step in steps)
+        yield from _numbered(step_sentence(facility, step) for step in together.back_by_hand)
