@@ -9,8 +9,9 @@ from pathlib import Path
 from typing import Literal, NamedTuple, Protocol
 
 from slinediag.chart.asked import LONG_SINCE, PART, Asked, Shows, things_of
+from slinediag.chart.before_after import done_words
 from slinediag.chart.borne import Bears
-from slinediag.chart.chart import draw
+from slinediag.chart.chart import UNNAMED, draw
 from slinediag.chart.earlier import Earlier, NothingKept, Say, unsaid
 from slinediag.chart.excerpt import WHOLE, Wanted, patched, read_excerpt
 from slinediag.chart.leads import chart_leads
@@ -18,6 +19,7 @@ from slinediag.chart.outages import bypass_table, survey_table
 from slinediag.chart.pictures import numbered, pictures_of, to_print, with_pictures
 from slinediag.chart.remedy import remedy
 from slinediag.chart.said import OutageTable, Remedy
+from slinediag.chart.touched import both_on_sheet
 from slinediag.choices import refuse_choices
 from slinediag.damage import (
     NO_DAMAGE,
@@ -26,6 +28,7 @@ from slinediag.damage import (
     crossed_out,
     damage_of,
     drawn_addresses,
+    failed_words,
     silenced_inputs,
 )
 from slinediag.drawing.marks import Drawing
@@ -82,7 +85,8 @@ def draw_chart(
     priority input fails, ``all`` for every single box, bay and cable.
     ``wanted``: the part that is drawn, as for ``slinediag.chart.excerpt.read_excerpt``; ``fold``
     as for ``slinediag.chart.chart.draw``.
-    ``before``: the chart as filed stands above that under the trial, on one sheet.
+    ``before``: the chart as filed stands above or beside that under the trial, on one sheet; on a
+    named one without room for all of it what the trial touches.
     ``failure``: bays, places and cables that are taken as failed with the trial; where the chart
     before stands above, they are crossed out on the one after alone.
     ``keep``: an earlier drawing, where it is still there when this one is written over it; what
@@ -256,31 +260,35 @@ def chart_drawings(
     if before:
         _refuse_untried(trial, failure)
     remedied = _remedy(facility, trial or Trial(), failure)
+    done = (*done_words(facility, trial or Trial()), *failed_words(facility, failure))
     trial = _with_dead_boxes(facility, trial, failure)
     excerpt = read_excerpt(facility, wanted, trial)
     foreseeing, drawing = stages(tell, (0 if outages == "none" else 30, 70))
     table = _outage_table(facility, outages, foreseeing)
     drawing(0.0, "laying out")
     case = _case(facility, trial, failure)
-    drawings = draw(
+    draw_part = partial(
+        draw,
         facility,
         case.answer,
         sheet=sheet,
         effort=effort,
         words=case.words,
+        done=done,
         fails=failure != NO_FAILURE,
         left=case.left,
         outages=table,
         remedy=remedied,
         read_at=read_at or None,
-        excerpt=excerpt,
         # What is drawn as one line for many cannot say which of them is silent.
         fold=fold if failure == NO_FAILURE else False,
         before=before,
-        keep=keep,
-        tell=drawing,
-        say=say,
     )
+    then = case.left or case.answer
+    if before and excerpt is None and sheet not in UNNAMED and then is not None:
+        drawings = both_on_sheet(draw_part, facility, then, keep, drawing, say)
+    else:
+        drawings = draw_part(excerpt=excerpt, keep=keep, tell=drawing, say=say)
     if case.damage == NO_DAMAGE:
         return drawings
     tried = case.answer is not None

@@ -104,7 +104,7 @@ class SheetTooSmall(RequestError):
     WHAT = "the chart does not fit this sheet"
 
     def __init__(self, asked: str, smallest: str | None) -> None:
-        self.smallest = smallest
+        self.asked, self.smallest = asked, smallest
         super().__init__([problem(f"sheet {asked}", self.WHAT, self._hint(smallest))])
 
     def _hint(self, smallest: str | None) -> str:
@@ -115,9 +115,18 @@ class SheetTooSmall(RequestError):
 
 class BothTooLarge(SheetTooSmall):
     """A chart as filed and under a trial that do not fit one sheet asked for; ``smallest`` is the
-    one that would do, None also where none was tried."""
+    one that would do, None also where none was tried.
+
+    ``touched``: whether not even what the trial touches has room.
+    """
 
     WHAT = "--before puts the chart before and after on one sheet, and this has no room for both"
+    TOUCHED = ", not even for what the trial touches alone"
+
+    def __init__(self, asked: str, smallest: str | None, *, touched: bool = False) -> None:
+        if touched:
+            self.WHAT += self.TOUCHED
+        super().__init__(asked, smallest)
 
     def _hint(self, smallest: str | None) -> str:
         fits = f"The smallest that has is {smallest}" if smallest else "Use --sheet auto"

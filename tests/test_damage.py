@@ -287,9 +287,10 @@ def test_before_and_after_only_the_half_after_is_crossed_out():
     assert "Before: as filed" in words["before"]
     assert "After: with what has failed" in words["after"]
     # But for the headings both halves say the same: nothing is moved or lost.
-    said = [sorted(set(both)) for both in words.values()]
-    assert set(said[0]) ^ set(said[1]) == {"Before: as filed", "After: with what has failed"}
-    assert len(words["before"]) == len(words["after"])
+    before, after = (set(words[half]) for half in ("before", "after"))
+    assert before - after == {"Before: as filed"}
+    assert after - before == {"After: with what has failed", "Bay LB failed; Cable A1 cut"}
+    assert len(words["before"]) + 1 == len(words["after"])
 
 
 def test_before_and_after_with_a_place_failed_and_a_cord_tried():

@@ -4,21 +4,47 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
-from slinediag.chart.lettering import letter
+from slinediag.address import Jack
+from slinediag.chart.blocks import Block, prose
+from slinediag.chart.compose import BlockMaker, Content
+from slinediag.chart.excerpt import Excerpt
+from slinediag.chart.lettering import letter, width
 from slinediag.chart.moving import all_moved
-from slinediag.chart.planning import Plan
+from slinediag.chart.planning import FLOW, Plan
 from slinediag.chart.plugs import plugs_of
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Mark, Ref
 from slinediag.drawing.query import ink_box
-from slinediag.geometry import Box, Point, union
+from slinediag.geometry import Point, union
+from slinediag.model.facility import Facility
+from slinediag.model.labels import jack_label, jack_name
+from slinediag.text import shorten
+from slinediag.tracing.phrases import counted
+from slinediag.tracing.values import CordEnds, Trial
 
 BEFORE, AFTER = "Before: as filed", "After: with the trial"
+PLANT_NOTES = "facility-notes"
+NOTES_FILED = "Read the notes on the whole plant, which stand on the chart as filed."
 HEADING = 9_000
 """From a heading's foot to the highest mark under it."""
+DONE = 3_500
+"""The same of the words that say what is done; the heading then stands their height above them."""
+LINE = 6_000
+"""From those words' foot to that of the heading."""
+LEAST_LINE = 150_000
+"""How wide these words may be over a chart that is narrower."""
 APART = 16_000
 """Between the foot of one and the heading of the other."""
+
+
+def both_shown(tried: bool, excerpt: Excerpt | None) -> str:
+    """What is said under the headings of both; and of what a part leaves out that changes, too."""
+    shown = "As filed, and under a trial." if tried else "As filed, and with what has failed."
+    beyond = excerpt.beyond if excerpt is not None else 0
+    more = f"{counted(beyond, 'input')} farther on also change{'s' * (beyond == 1)}: see below. "
+    return f"{shown} {more if beyond else ''}{FLOW}"
 
 
 def as_filed(plan: Plan) -> Plan:
@@ -27,24 +53,104 @@ def as_filed(plan: Plan) -> Plan:
     return replace(plan, subject=replace(plan.subject, plugs=filed))
 
 
-def before_and_after(before: Sequence[Mark], after: Sequence[Mark]) -> tuple[Mark, ...]:
-    """Both under a heading each: one above the other, or side by side where they are high.
+def done_words(facility: Facility, trial: Trial) -> tuple[str, ...]:
+    """What is done in a trial, thing by thing, jacks with the labels printed there."""
+
+    def ends(cord: CordEnds) -> str:
+        one, other = (_printed(facility, jack) for jack in cord)
+        return f"{one} to {other}"
+
+    return (
+        *(f"Cord {ends(cord)} pulled" for cord in trial.pulled_cords),
+        *(f"Plug pulled from {_printed(facility, jack)}" for jack in trial.pulled_plugs),
+        *(f"Cord {ends(cord)}" for cord in trial.cords),
+        *(f"Dummy plug in {_printed(facility, jack)}" for jack in trial.plugs),
+        *(f"{facility.equipment[box].printed} failed" for box in trial.failed),
+    )
+
+
+def _printed(facility: Facility, jack: Jack) -> str:
+    label = jack_label(facility, jack)
+    return f"{jack_name(facility, jack)} ({label})" if label else jack_name(facility, jack)
+
+
+def both_ways(
+    content: Content, before: Sequence[Mark], after: Sequence[Mark], done: Sequence[str], part: bool
+) -> list[Content]:
+    """A sheet's content with both: one above the other and side by side, first the way that suits
+    how high and wide they are; of a part, with what may be said more briefly after that.
+
+    A trial is no revision, so that there is no table of these. ``done`` as for
+    ``before_and_after``.
+    """
+    facility = content.facility
+    unrevised = replace(facility, practice=replace(facility.practice, revisions=()))
+    ways = [
+        replace(content, facility=unrevised, marks=marks, extent=union(map(ink_box, marks)))
+        for marks in before_and_after(before, after, done)
+    ]
+    if not part:
+        return ways
+    return [
+        replace(way, blocks=partial(listed, content.blocks))
+        for listed in (_all, _noted, _brief)
+        for way in ways
+    ]
+
+
+def _all(blocks: BlockMaker, room: int) -> Sequence[Block]:
+    """The lists as they come."""
+    return blocks(room)
+
+
+def _noted(blocks: BlockMaker, room: int) -> tuple[Block, ...]:
+    """The lists with the plant's notes beside the cautions."""
+    made = blocks(room)
+    first = [block for block in made if block.name in ("cautions", PLANT_NOTES)]
+    return (*first, *(block for block in made if block not in first))
+
+
+def _brief(blocks: BlockMaker, room: int) -> tuple[Block, ...]:
+    """The lists with the place of the plant's notes instead of these."""
+    where = prose(NOTES_FILED, room, "•", 3200)
+    return tuple(
+        replace(block, items=(where,)) if block.name == PLANT_NOTES else block
+        for block in _noted(blocks, room)
+    )
+
+
+def before_and_after(
+    before: Sequence[Mark], after: Sequence[Mark], done: Sequence[str] = ()
+) -> tuple[tuple[Mark, ...], tuple[Mark, ...]]:
+    """Both under a heading each: one above the other and side by side, first the way that suits
+    how high and wide they are.
 
     Both must stand about one origin; they keep their places to each other in one direction, so
     that the eye finds a thing of one in the other by going straight down, or straight across.
+    ``done``: what is done between them, which stands under the heading of the second.
     """
     extent = union(map(ink_box, (*before, *after)))
-    first = _headed(BEFORE, before, extent, "before")
-    second = _headed(AFTER, after, extent, "after")
-    if extent.width >= extent.height:
-        dx, dy = 0, extent.height + HEADING + styles.H50 + APART
-    else:
-        dx, dy = extent.width + APART, 0
-    return (first, *all_moved((second,), dx, dy))
+    said = _in_one_line(done, max(extent.width, LEAST_LINE))
+    above = DONE + LINE if said else HEADING
+    first = _headed(BEFORE, before, Point(extent.x, extent.y - above), "before")
+    second = _headed(AFTER, after, Point(extent.x, extent.y - above), "after", said)
+    below = (first, *all_moved((second,), 0, extent.height + above + styles.H50 + APART))
+    beside = (first, *all_moved((second,), max(extent.width, ink_box(first).width) + APART, 0))
+    return (below, beside) if extent.width >= extent.height else (beside, below)
 
 
-def _headed(words: str, marks: Sequence[Mark], extent: Box, name: str) -> Group:
-    """Marks under their heading, named in the drawing."""
-    at = Point(extent.x, extent.y - HEADING)
+def _in_one_line(done: Sequence[str], room: int) -> str:
+    """As many of these as have room in a line, and how many there are more."""
+    for count in range(len(done), 0, -1):
+        more = [f"and {len(done) - count} more"] if count < len(done) else []
+        said = "; ".join([*done[:count], *more])
+        if width(said, styles.H35) <= room:
+            return said
+    return shorten(done[0], styles.H35, room) or "" if done else ""
+
+
+def _headed(words: str, marks: Sequence[Mark], at: Point, name: str, said: str = "") -> Group:
+    """Marks under their heading and what is said below that, named in the drawing."""
     heading = letter(at, words, height=styles.H50, weight="bold", ref=Ref(("heading",)))
-    return Group((heading, *marks), Ref((name,), title=words))
+    below = (letter(at.moved(0, LINE), said, height=styles.H35),) if said else ()
+    return Group((heading, *below, *marks), Ref((name,), title=words))

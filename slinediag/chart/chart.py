@@ -9,12 +9,12 @@ from functools import cache, partial
 from typing import NamedTuple
 
 from slinediag.chart.arrangement import ASPECT, arrange_after
-from slinediag.chart.before_after import as_filed, before_and_after
+from slinediag.chart.before_after import as_filed, both_shown, both_ways
 from slinediag.chart.blocks import Block
 from slinediag.chart.borne import sheet_borne, whole_borne
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.brief_legend import brief_legend
-from slinediag.chart.compose import Content, composed
+from slinediag.chart.compose import Composed, Content, composed, composed_one_way
 from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier, NothingKept, Say, Sheetful, unsaid
@@ -85,6 +85,7 @@ def draw(
     sheet: str = "auto",
     effort: Effort = "quick",
     words: Sequence[str] = (),
+    done: Sequence[str] = (),
     fails: bool = False,
     left: Answer | None = None,
     outages: OutageTable | None = None,
@@ -104,8 +105,9 @@ def draw(
     ``auto`` takes one sheet off a roll up to the length of two A0 first, unless that is a strip;
     then a set of A3, or of what is larger where these have no room at the scale asked for.
 
-    ``words``: sentences that say what the trial does; ``fails``: also on bays, places or cables
-    that have failed with it. ``left``: what these leave, and the trial done to that does.
+    ``words``: sentences that say what the trial does, ``done`` what is done in it and what has
+    failed, thing by thing; ``fails``: also bays, places or cables have failed with it. ``left``:
+    what these leave, and the trial done to that does.
     ``outages``: what to patch when something fails; ``remedy``: what to do where it has.
     ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
     never below 2.5 mm. None is 1000 for a wall chart, one sheet up to A0 that ``auto`` finds, and
@@ -125,7 +127,7 @@ def draw(
     """
     tell = onward(tell)
     heading = heading_of(answer.trial if answer else Trial(), fails)
-    said = Said(tuple(words), outages, heading, remedy)
+    said = Said(tuple(words), outages, heading, remedy, tuple(done))
     scale = scale_to_read_at(read_at or 0.0)
     set_sheet = sheet_named(SET_SHEET if sheet in UNNAMED else sheet, UNNAMED)
     single = before or sheet == "one"
@@ -150,7 +152,7 @@ def draw(
     requests = [requested(folded) for folded in foldings]
     times = 2 if before else 1
     tried = [sheet == "one" or not too_large(request, limit, times) for request in requests]
-    if before and sheet not in UNNAMED and not any(tried):
+    if before and sheet not in UNNAMED and excerpt is None and not any(tried):
         raise BothTooLarge(set_sheet.name, None)
     roomy = sheet == "auto" and (before or not too_large(requests[-1], LARGEST))
     *trying, arranging, dividing = stages(tell, (*tried, roomy and not tried[-1], 1))
@@ -165,7 +167,7 @@ def draw(
     if before and sheet != "auto":
         arranged = arranged or _arranged(requests[-1], before, dividing, keep)
         try:
-            composed(arranged.content, sheet, scale)
+            arranged.on(sheet, scale)
         except SheetTooSmall as small:
             raise BothTooLarge(set_sheet.name, small.smallest) from None
     if roomy:
@@ -236,11 +238,17 @@ def _set_as_small_as_may_be(request: Request, tell: Tell) -> tuple[Drawing, ...]
 
 @dataclass(frozen=True, slots=True)
 class Arranged:
-    """What goes on one sheet, and how it stands in the layout."""
+    """What goes on one sheet, in the ways in which it may, and how it stands in the layout."""
 
-    content: Content
+    ways: Sequence[Content]
     request: Request
     standing: Standing
+
+    def on(self, sheet: str, scale: Fraction) -> Composed:
+        """All of it on a sheet: on a named one in the first way that fits; SheetTooSmall."""
+        if sheet in UNNAMED:
+            return composed(self.ways[0], sheet, scale)
+        return composed_one_way(self.ways, sheet, scale)
 
 
 def _on_one(arranged: Arranged, sheet: str, scales: Sequence[Fraction]) -> Drawing | None:
@@ -255,7 +263,7 @@ def _on_one(arranged: Arranged, sheet: str, scales: Sequence[Fraction]) -> Drawi
 
 def _composed(arranged: Arranged, sheet: str, scale: Fraction) -> Drawing:
     """The sheet, which bears how it stands."""
-    made = composed(arranged.content, sheet, scale)
+    made = arranged.on(sheet, scale)
     stood = Earlier(
         part=arranged.request.plan.excerpt is not None,
         folded=arranged.request.folded,
@@ -273,12 +281,12 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
     if not before:
         plan = with_places(plan)
     whole = draw_whole(plan, answer, effort, tell=tell, before=stood)
-    marks, spots = whole.marks, whole.spots
+    drawn, spots = whole.marks, whole.spots
     if before:
         filed = draw_whole(plan, None, effort, as_filed(plan), before=stood)
-        marks = before_and_after(filed.marks, marks)
-    boxes = [box for box in plan.boxes if box.equipment in plan.told.equipment]
-    signs = one_sheet_signs(marks, named=any(box.onward for box in plan.boxes))
+        drawn = (*filed.marks, *drawn)
+    boxes = [box for box, _ in spots.boxes]
+    signs = one_sheet_signs(drawn, named=any(box.onward for box in plan.boxes))
 
     @cache
     def blocks(room: int) -> tuple[Block, ...]:
@@ -287,17 +295,21 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
 
     content = Content(
         facility=request.facility,
-        marks=marks,
-        extent=union(map(ink_box, marks)) if marks else Box(0, 0, 0, 0),
+        marks=whole.marks,
+        extent=union(map(ink_box, whole.marks)) if whole.marks else Box(0, 0, 0, 0),
         blocks=blocks,
         heading=request.heading,
-        subheading=request.flow,
+        subheading=both_shown(request.tried, plan.excerpt) if before else request.flow,
         keep=keep,
         tried=request.tried,
         finder=partial(zone_finder, spots) if spots.many and not before else None,
         pointing=partial(point_out, spots, answer),
     )
-    return Arranged(content, request, whole.standing)
+    if not before:
+        return Arranged((content,), request, whole.standing)
+    part = plan.excerpt is not None
+    ways = both_ways(content, filed.marks, whole.marks, request.said.done, part)
+    return Arranged(ways, request, whole.standing)
 
 
 def _hangs(drawing: Drawing) -> bool:

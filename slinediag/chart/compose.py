@@ -147,6 +147,24 @@ def composed(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Compo
     raise SheetTooSmall(asked.name, larger.sheet.name if larger else None)
 
 
+def composed_one_way(ways: Sequence[Content], sheet: str, least: Fraction = SCALES[0]) -> Composed:
+    """The first of these contents that fits a sheet of this name; SheetTooSmall with the smallest
+    that would do for any where none does."""
+    refused = []
+    for content in ways:
+        try:
+            return composed(content, sheet, least)
+        except SheetTooSmall as small:
+            refused.append(small)
+
+    def area(small: SheetTooSmall) -> int:
+        found = sheet_named(small.smallest or sheet)
+        return found.width * found.height
+
+    told = [small for small in refused if small.smallest] or refused
+    raise min(told, key=area)
+
+
 def _with_finder_or_without(content: Content) -> Sequence[Content]:
     return [content, replace(content, finder=None)] if content.finder else [content]
 

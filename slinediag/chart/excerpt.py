@@ -33,6 +33,7 @@ class Excerpt:
 
     ``whole``: equipment with all its lines; of other equipment only the ports are drawn that are
     in the part. ``bays`` and ``boxes``: of which the lists tell what is not drawn.
+    ``beyond``: inputs outside it that a trial changes, too.
     """
 
     name: str
@@ -41,6 +42,7 @@ class Excerpt:
     whole: frozenset[str] = frozenset()
     bays: frozenset[str] = frozenset()
     boxes: frozenset[str] = frozenset()
+    beyond: int = 0
 
     def holds(self, address: Address) -> bool:
         """Whether a jack's position or a port is in it."""

@@ -38,7 +38,7 @@ from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Normal
 
 STRIP_BASELINE = 4350
-TITLE_BASELINE, TITLE_OVER_CROSS = -600, -1600
+TITLE_BASELINE, TITLE_OVER_CROSS = -600, -1750
 """From a row's line to the baselines of labels and number: a number stands nearer to its own labels
 than to those of the row above; over the cross of a broken normal it makes room for that. Labels
 stand a quarter of their height clear of the triangles above them.

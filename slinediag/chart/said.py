@@ -26,12 +26,14 @@ class Remedy:
 @dataclass(frozen=True, slots=True)
 class Said:
     """Sentences on a trial under their heading, what to do where something has failed, and the
-    table of outages; all empty unless asked for."""
+    table of outages; all empty unless asked for. ``done``: what is done in a trial and what has
+    failed, thing by thing."""
 
     words: tuple[str, ...] = ()
     outages: OutageTable | None = None
     heading: str = "What the cords do"
     remedy: Remedy | None = None
+    done: tuple[str, ...] = ()
 
 
 def heading_of(trial: Trial, fails: bool) -> str:

@@ -105,7 +105,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--before",
         action="store_true",
-        help="with a trial: the chart as filed above the chart under it, on one sheet",
+        help="with a trial: the chart as filed above or beside the chart under it, on one sheet; a "
+        "named one without room for all of it shows what the trial touches",
     )
 
 
