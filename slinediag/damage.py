@@ -97,6 +97,28 @@ def failed_words(facility: Facility, failure: Failure) -> list[str]:
     ]
 
 
+def broken(facility: Facility, failure: Failure) -> dict[str, frozenset[Address]]:
+    """What has failed beside single boxes, in words, with the jacks and ports where it is."""
+    parts = (
+        *(Failure(bays=(bay,)) for bay in failure.bays),
+        *(Failure(places=(place,)) for place in failure.places),
+        *(Failure(cables=(cable,)) for cable in failure.cables),
+    )
+    found: dict[str, frozenset[Address]] = {}
+    for part in parts:
+        (words,) = failed_words(facility, part)
+        bays = [facility.bays[bay] for bay in part.dead_bays(facility)]
+        ends: set[Address] = {
+            Jack(bay.id, row, number)
+            for bay in bays
+            for row in bay.jack_rows
+            for number in range(1, bay.width + 1)
+        }
+        ends |= {end for end, _ in cut_ends(facility, part)}
+        found[words[0].lower() + words[1:]] = frozenset(ends)
+    return found
+
+
 def silenced_inputs(
     facility: Facility, failure: Failure, answer: Answer
 ) -> tuple[str, tuple[PortAddress, ...]]:

@@ -39,7 +39,7 @@ from slinediag.chart.planning import (
     taken_boxes,
     with_places,
 )
-from slinediag.chart.request import Request
+from slinediag.chart.request import Broken, Request
 from slinediag.chart.said import OutageTable, Remedy, Said, heading_of
 from slinediag.chart.shares import namer, shares
 from slinediag.chart.sheet import (
@@ -86,7 +86,7 @@ def draw(
     effort: Effort = "quick",
     words: Sequence[str] = (),
     done: Sequence[str] = (),
-    fails: bool = False,
+    broken: Broken | None = None,
     left: Answer | None = None,
     outages: OutageTable | None = None,
     remedy: Remedy | None = None,
@@ -106,7 +106,7 @@ def draw(
     then a set of A3, or of what is larger where these have no room at the scale asked for.
 
     ``words``: sentences that say what the trial does, ``done`` what is done in it and what has
-    failed, thing by thing; ``fails``: also bays, places or cables have failed with it. ``left``:
+    failed, thing by thing; ``broken``: bays, places and cables that have failed with it. ``left``:
     what these leave, and the trial done to that does.
     ``outages``: what to patch when something fails; ``remedy``: what to do where it has.
     ``read_at``: from how far off, in mm, the chart's labels must be read; on paper they are
@@ -126,7 +126,7 @@ def draw(
     and for an earlier drawing of a part where the whole is wanted, or the other way round.
     """
     tell = onward(tell)
-    heading = heading_of(answer.trial if answer else Trial(), fails)
+    heading = heading_of(answer.trial if answer else Trial(), bool(broken))
     said = Said(tuple(words), outages, heading, remedy, tuple(done))
     scale = scale_to_read_at(read_at or 0.0)
     set_sheet = sheet_named(SET_SHEET if sheet in UNNAMED else sheet, UNNAMED)
@@ -134,7 +134,8 @@ def draw(
 
     def requested(folded: bool) -> Request:
         plan = plan_chart(facility, answer, excerpt, fold=folded)
-        return Request(facility, answer, plan, set_sheet, effort, said, scale, folded, left)
+        lost = broken or {}
+        return Request(facility, answer, plan, set_sheet, effort, said, scale, folded, left, lost)
 
     if keep is not None:
         refuse_other_part(keep, excerpt is not None)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
 
+from slinediag.address import Address
 from slinediag.chart.blocks import Block
 from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.planning import FLOW, UNDER_TRIAL, Plan
@@ -15,6 +17,9 @@ from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.tracing.values import Answer
 
+Broken = Mapping[str, frozenset[Address]]
+"""What has failed beside boxes, in words, with the jacks and ports where it is."""
+
 
 @dataclass(frozen=True, slots=True)
 class Request:
@@ -22,6 +27,7 @@ class Request:
 
     ``folded``: whether the plan has runs of parallel circuits as one line each. ``left``: what a
     failure of bays, places or cables leaves, and the trial done to that does; None without one.
+    ``broken``: what has failed of these, in words, and the jacks and ports where it is.
     """
 
     facility: Facility
@@ -33,6 +39,7 @@ class Request:
     scale: Fraction
     folded: bool = False
     left: Answer | None = None
+    broken: Broken = field(default_factory=dict)
 
     def legend(self, width: int) -> Block:
         """The legend in a column of this width, with every sign that a sheet of it may bear."""

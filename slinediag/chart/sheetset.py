@@ -105,6 +105,7 @@ def _at_rest(request: Request, least_points: int, tell: Tell) -> Earlier:
         request,
         answer=None,
         left=None,
+        broken={},
         plan=plan,
         said=replace(request.said, words=(), remedy=None),
     )

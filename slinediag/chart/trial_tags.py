@@ -1,9 +1,10 @@
-"""The sheets of a set that a trial concerns: with its plugs, or with equipment taken as failed."""
+"""The sheets of a set that a trial concerns: with its plugs, or with what is taken as failed."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+from slinediag.address import Address
 from slinediag.chart.laying import Laid
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.overview import Contents
@@ -11,24 +12,32 @@ from slinediag.chart.request import Request
 from slinediag.chart.titleblock import TRIAL
 
 FAILED = "FAILED"
-"""On the cards of sheets with equipment taken as failed, as on that itself."""
+"""On the cards of sheets with something taken as failed, as on equipment itself."""
 
 
 def tagged(told: Contents, laid: Laid, request: Request) -> Contents:
-    """What a sheet is about, marked where a trial puts in or pulls a plug or equipment failed."""
+    """What a sheet is about, marked where a trial puts in or pulls a plug or something failed."""
     plugs = request.plan.subject.plugs
     moved = {jack for cord in plugs.cords if cord.standing != "standing" for jack in cord.ends}
     moved |= {dummy.jack for dummy in plugs.dummies if dummy.standing != "standing"}
     plugged = not moved.isdisjoint(jack for point in laid.points for jack in point.jacks)
     dead = outcome_of(request.answer).failed
     boxes = dict.fromkeys(b.equipment.printed for b in laid.boxes if b.equipment.id in dead)
-    if not plugged and not boxes:
+    failed = [*(f"{box} failed" for box in boxes), *_broken(laid, request)]
+    if not plugged and not failed:
         return told
-    said = ", ".join([*([TRIAL] if plugged else []), *(f"{box} failed" for box in boxes)])
+    said = ", ".join([*([TRIAL] if plugged else []), *failed])
     *others, last = told.every
     return replace(
         told,
         heading=f"{told.heading}; {said}",
         every=(*others, f"{last}; {said}"),
-        tags=(*([TRIAL] if plugged else []), *([FAILED] if boxes else [])),
+        tags=(*([TRIAL] if plugged else []), *([FAILED] if failed else [])),
     )
+
+
+def _broken(laid: Laid, request: Request) -> list[str]:
+    """What has failed beside boxes and has a jack or port on a sheet, in words."""
+    here: set[Address] = {jack for point in laid.points for jack in point.jacks}
+    here |= {port for box in laid.boxes for slot in box.slots for port in slot.ports}
+    return [words for words, ends in request.broken.items() if not here.isdisjoint(ends)]

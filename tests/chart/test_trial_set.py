@@ -194,3 +194,49 @@ def test_the_card_of_the_sheet_with_a_dead_box_says_so_in_its_corner():
     assert {number for number, tag in tagged.items() if tag} == {dead}
     assert tagged[dead] == "FAILED"
     assert {number for number, words in indexed(pages) if "; M4 failed." in words} == {dead}
+
+
+@pytest.mark.parametrize(
+    ("failure", "said"),
+    [
+        (Failure(bays=("PD",)), "bay PD failed"),
+        (Failure(cables=("K",)), "cable K cut"),
+        (Failure(cables=("L/1",)), "cable L/1 cut"),
+    ],
+)
+def test_the_card_of_a_sheet_with_a_dead_bay_or_a_cut_cable_says_so_too(failure, said):
+    """One chain ends on a bay of its own, in a cable; and a line runs straight from box to box."""
+    numbers = range(1, CHAINS + 1)
+    boxes = "".join(
+        f"  S{n}: {{name: Source {n}, outputs: [O]}}\n"
+        f"  M{n}: {{name: Processor {n}, inputs: [I], outputs: [O], paths: straight}}\n"
+        f"  D{n}: {{name: Destination {n}, inputs: [I]}}\n"
+        for n in numbers
+    )
+    first = ", ".join(f"{n}: {{top: S{n}.O, bottom: M{n}.I}}" for n in numbers)
+    second = ", ".join(f"{n}: {{top: M{n}.O, bottom: D{n}.I}}" for n in numbers if n != 5)
+    own = "top: {to: M5.O, cable: K}, bottom: D5.I"
+    facility = plant(
+        f"equipment:\n{boxes}"
+        "  P: {name: Player, outputs: [O]}\n  R: {name: Recorder, inputs: [I]}\n"
+        f"bays:\n  PA: {{name: In, positions: {CHAINS}, points: {{{first}}}}}\n"
+        f"  PB: {{name: Out, positions: {CHAINS}, points: {{{second}}}}}\n"
+        f"  PD: {{name: Own, positions: 1, points: {{1: {{{own}}}}}}}\n"
+        "lines: {N: {from: P.O, to: R.I, cable: L/1}}\n"
+    )
+    pages = chart_drawings(facility, sheet="A4", effort="quick", failure=failure)
+    cards = {
+        int(rules.data_of(card)["sheet"]): tag_of(card)
+        for page in pages
+        for card in rules.groups(page.marks, "sheet-card")
+    }
+    mark = "R" if failure.cables == ("L/1",) else "D5"
+    there = {
+        number
+        for number, page in enumerate(pages, 1)
+        if any(rules.data_of(g)["id"] == mark for g in rules.groups(page.marks, "equipment"))
+    }
+    assert len(there) == 1 < len(cards)
+    assert {number for number, tag in cards.items() if tag} == there
+    assert {cards[number] for number in there} == {"FAILED"}
+    assert {number for number, words in indexed(pages) if f"; {said}." in words} == there
