@@ -21,6 +21,8 @@ CONTINUED = 5600
 """The same where a block goes on in another column."""
 BLOCK_GAP = 4000
 ITEM_GAP = 1000
+MARK_GAP = 700
+"""Least room between a mark and the words behind it."""
 FIRST_BASELINE = 2900
 """From the top of a line of prose to its baseline."""
 
@@ -72,9 +74,9 @@ def prose(words: str, room: int, mark: str = "", indent: int = 0, bold: str = ""
     wider = width(begun, weight="bold") - width(begun)
     lines = wrap(words, room - indent - wider) or [""]
     if not begun or not lines[0].startswith(begun):
-        return _hanging(lines, mark, indent)
+        return _hanging(lines, mark, indent, room)
     rest = lines[0].removeprefix(begun).lstrip()
-    item = _hanging(["", *lines[1:]], mark, indent)
+    item = _hanging(["", *lines[1:]], mark, indent, room)
     foot = Point(indent, FIRST_BASELINE)
     behind = foot.moved(width(f"{begun} n") - width("n") + wider, 0)
     first = (letter(foot, begun, weight="bold"), *((letter(behind, rest),) if rest else ()))
@@ -92,13 +94,19 @@ def in_units(units: Iterable[str], room: int, mark: str, indent: int) -> Item:
             lines[-1] = longer
         else:
             lines += wrap(unit, room - indent)
-    return _hanging(lines, mark, indent)
+    return _hanging(lines, mark, indent, room)
 
 
-def _hanging(lines: Sequence[str], mark: str, indent: int) -> Item:
-    """Lines behind a mark."""
+def _hanging(lines: Sequence[str], mark: str, indent: int, room: int) -> Item:
+    """Lines behind a mark; below it where it has no room before them."""
+    heads = [mark] if mark else []
+    if mark and width(mark, SMALL, "bold") > indent - MARK_GAP:
+        heads = wrap(mark, room, SMALL, "bold")
+        lines = [*[""] * len(heads), *lines]
     at = Point(0, FIRST_BASELINE)
-    marks: list[Mark] = [letter(at, mark, weight="bold")] if mark else []
+    marks: list[Mark] = [
+        letter(at.moved(0, n * LEADING), head, weight="bold") for n, head in enumerate(heads)
+    ]
     marks += [letter(at.moved(indent, n * LEADING), line) for n, line in enumerate(lines) if line]
     return Item(LEADING * len(lines) + ITEM_GAP, tuple(marks))
 

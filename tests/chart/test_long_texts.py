@@ -62,6 +62,22 @@ def test_pieces_have_room_and_stand_for_what_the_whole_does(column):
     assert parted(block, long.height + 10_000) is block
 
 
+@pytest.mark.parametrize(
+    "label", ["W" * 60, "Microphone stand by desk fourteen, left of the window"]
+)
+def test_a_label_wider_than_its_list_stands_above_what_is_said_of_it(label):
+    plain = "TONE: {name: Tone oscillator,"
+    assert plain in STATION
+    facility = plant(STATION.replace(plain, f"{plain} label: '{label}',"))
+    for drawing in drawn_set(facility, "A4"):
+        rules.check_lettering(drawing)
+    item = prose("on no line", 50_000, label, 25_000)
+    lines = list(texts_of(item.marks))
+    assert "".join(line.text for line in lines[:-1]).replace(" ", "") == label.replace(" ", "")
+    assert max(ink_box(line).right for line in lines) <= 50_000
+    assert ink_box(lines[-1]).bottom < item.height
+
+
 def test_a_long_note_takes_no_list_out_of_a_set():
     note = " ".join(WORDS)
     named = "name: Programme limiter\n"
