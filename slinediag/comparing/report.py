@@ -9,6 +9,7 @@ from slinediag.address import PortAddress
 from slinediag.comparing.change import Change
 from slinediag.comparing.compare import Comparison
 from slinediag.comparing.effect import HearingChange, OutageChange
+from slinediag.tracing.outage.reasons import NOT_ALL_TRIED
 from slinediag.tracing.phrases import listed, port_name
 
 ALIKE = frozenset({"normal", "shield", "note"})
@@ -147,14 +148,16 @@ def _heard(comparison: Comparison, change: HearingChange, many: bool) -> str:
 
 def _outage_lines(comparison: Comparison, changes: Sequence[OutageChange]) -> Iterator[str]:
     """A line for each failure and what it does, the inputs drawn together."""
-    groups: dict[tuple[str, str], list[OutageChange]] = {}
+    groups: dict[tuple[str, str, bool], list[OutageChange]] = {}
     for change in changes:
-        groups.setdefault((change.failed, change.change), []).append(change)
-    for (failed, word), found in groups.items():
+        cut_short = change.reason is not None and change.reason.endswith(NOT_ALL_TRIED)
+        groups.setdefault((change.failed, change.change, cut_short), []).append(change)
+    for (failed, word, cut_short), found in groups.items():
         names = listed([known_name(comparison, change.input) for change in found], ALL)
         box = comparison.new.equipment.get(failed)
         what = f"the {box.name}" if box is not None else failed
-        yield _outage_line(names, word, what, len(found) > 1)
+        line = _outage_line(names, word, what, len(found) > 1)
+        yield f"{line}; no patch was found, {NOT_ALL_TRIED}" if cut_short else line
 
 
 def _outage_line(names: str, word: str, what: str, many: bool) -> str:

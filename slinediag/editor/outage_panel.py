@@ -41,6 +41,7 @@ from slinediag.tracing.outage.cost_words import cost_lines
 from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.outage.values import Outage, Patch, SilencedInput, Stage, Together
 from slinediag.tracing.outage.words import (
+    COSTS,
     NO_DUMMY,
     NO_PATCH,
     back_again,
@@ -53,7 +54,7 @@ from slinediag.tracing.outage.words import (
     weakened_sentence,
     why_without,
 )
-from slinediag.tracing.phrases import counted, listed, port_name
+from slinediag.tracing.phrases import NAMED, counted, listed, port_name
 from slinediag.tracing.values import Trial
 
 CARRIES = Qt.ItemDataRole.UserRole
@@ -328,14 +329,13 @@ def work_out(facility: Facility, failure: Failure, moves: int, keep_cords: bool)
 
 
 def answer_lines(answer: Outage) -> Iterator[tuple[str, Thing | Patch | Together | None]]:
-    """Lines of an answer, in the words of the command: all patches together and what they cost,
-    each silent input with its own, and what hears less or something else."""
+    """Lines of an answer, in the words of the command: all patches together, each silent input
+    with its own, what all together cost, and what hears less or something else."""
     facility, together = answer.facility, answer.together
     stage = together.by_hand
     if stage.steps:
-        back = " ".join(back_again(facility, stage.outcomes))
+        back = " ".join(back_again(facility, stage.outcomes, most=NAMED))
         yield f"All together: {patch_words(stage)}. {back}", together
-        yield from ((f"{INSET}{line}", None) for line in cost_lines(facility, stage))
     beside = (
         *still_silent(facility, answer),
         *on_standby(facility, answer.silenced),
@@ -348,6 +348,10 @@ def answer_lines(answer: Outage) -> Iterator[tuple[str, Thing | Patch | Together
             yield f"{INSET}{patch_clause(facility, patch)}", patch
         if why := why_without(silenced):
             yield f"{INSET}{NO_PATCH}: {why}", None
+    costs = cost_lines(facility, stage)
+    if costs:
+        yield f"{COSTS}, all together:", together
+        yield from ((f"{INSET}{line}", None) for line in costs)
     for weakened in (*answer.weakened, *answer.gaining):
         yield weakened_sentence(facility, weakened), weakened.input
 

@@ -47,7 +47,7 @@ from slinediag.tracing.outage.words import (
     still_silent,
     without_patch,
 )
-from slinediag.tracing.phrases import listed, port_names
+from slinediag.tracing.phrases import ALL, counted, listed, port_names
 
 PAPER = Paper("Outage cards", "If a box fails")
 PICTURE = 82_000
@@ -94,8 +94,22 @@ class Card:
         None, too, where that is for an input without a priority.
         """
         _, *stages = self.outage.together.stages
+        return stages[0] if stages and self._ranked(stages[0]) else None
+
+    @property
+    def whole(self) -> Stage:
+        """The patches for inputs of a priority, as they stand side by side."""
+        return max(self.outage.together.stages, key=self._ranked)
+
+    def _ranked(self, stage: Stage) -> int:
+        """How many inputs of a priority patches restore."""
+        return len(self.spoken_of(stage).outcomes)
+
+    def spoken_of(self, stage: Stage) -> Stage:
+        """What patches come to for inputs of a priority."""
         ranked = {each.input for each in self.silenced}
-        return stages[0] if stages and ranked.intersection(stages[0].restores) else None
+        told = tuple(outcome for outcome in stage.outcomes if outcome.input in ranked)
+        return replace(stage, outcomes=told)
 
 
 def cards_of(
@@ -162,9 +176,11 @@ def _held(facility: Facility, card: Card, room: int) -> list[Slab]:
     slabs = list(_body(facility, card))
     if sum(slab.height for slab in slabs) <= room:
         return slabs
-    words = f"More, and what these cords cost: slinediag outage FILE --failed {card.box.id}"
+    words = f"More, and what these cords cost: {_command(card)}"
     more = prose(words, WORDS, mark="!", indent=5_000)
     while slabs and sum(slab.height for slab in (*slabs, more)) > room:
+        slabs.pop()
+    while slabs and _is_caption(slabs[-1]):
         slabs.pop()
     return [*slabs, more]
 
@@ -201,6 +217,8 @@ def _head(card: Card) -> Iterator[Slab]:
 
 
 def _body(facility: Facility, card: Card) -> Iterator[Slab]:
+    # Without a patch there are no pictures at the right.
+    room = WORDS if card.first is not None else WIDTH - 2 * PADDING
     yield _caption("Silent")
     for priority in sorted({each.priority or 0 for each in card.silenced}):
         inputs = [each.input for each in card.silenced if (each.priority or 0) == priority]
@@ -209,17 +227,20 @@ def _body(facility: Facility, card: Card) -> Iterator[Slab]:
     if card.without_way:
         yield _caption("No way round")
         for line in without_patch(facility, card.without_way):
-            yield prose(line, WORDS)
+            yield prose(line, room)
     if card.first is not None:
         yield from _first_patch(facility, card, card.first)
     for words in _left_words(facility, card):
-        yield prose(words, WORDS, mark="!", indent=5_000)
+        yield prose(words, room, mark="!", indent=5_000)
 
 
 def _left_words(facility: Facility, card: Card) -> Iterator[str]:
-    """Which inputs of a priority stay silent all the same, hear something else, or may have a
-    better patch than those found."""
+    """How many others can be brought back; which inputs of a priority stay silent all the same,
+    hear something else, or may have a better patch than those found."""
     outage, silenced = card.outage, card.silenced
+    left = len({*outage.together.restores}.difference(card.whole.restores))
+    if left:
+        yield f"{counted(left, 'input')} of no priority can be brought back, too: {_command(card)}"
     yield from still_silent(facility, replace(outage, silenced=silenced))
     restored = {*outage.together.restores}
     yield from on_standby(facility, [each for each in silenced if each.input not in restored])
@@ -228,14 +249,13 @@ def _left_words(facility: Facility, card: Card) -> Iterator[str]:
 
 
 def _first_patch(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]:
-    ranked = {each.input for each in card.silenced}
-    wanted = [port for port in first.restores if port in ranked]
-    yield _caption(f"First, {listed(port_names(facility, wanted), len(wanted))}")
+    wanted = card.spoken_of(first)
+    yield _caption(f"First, {listed(port_names(facility, wanted.restores), ALL)}")
     for number, step in enumerate(first.steps, 1):
         yield prose(step_sentence(facility, step), WORDS, mark=f"{number}", indent=5_000)
     if any(step.dummy for step in first.steps):
         yield prose(NO_DUMMY, WORDS, mark="!", indent=5_000)
-    for line in cost_lines(facility, first):
+    for line in cost_lines(facility, wanted):
         yield prose(line, WORDS, mark="!", indent=5_000)
     yield from _then(facility, card, first)
 
@@ -246,33 +266,34 @@ def _between(word: str) -> str:
 
 
 def _then(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]:
-    """The further cords that can stand beside the first patch, in the order to move them, what
-    all bring back, and what that costs."""
-    whole = card.outage.together.by_hand
+    """The further cords for inputs of a priority, in the order to move them, what all bring back,
+    and what that costs."""
+    whole = card.whole
     acts = {step.cord: step.act for step in whole.steps[len(first.steps) :]}
     dummies = whole.dummies
     further = [
         ("pull" if act == "pull" else dummy_words(cord, dummies), dummies.get(cord, cord))
         for cord, act in acts.items()
     ]
-    if not further:
-        return
-    yield _caption("Then")
-    lines = [
-        prose(
-            f"{word} {_between(word).join(_at(facility, jack) for jack in jacks)}".strip(),
-            WORDS // 2 - 2_000,
+    if further:
+        yield _caption("Then")
+        lines = (
+            f"{word} {_between(word).join(_at(facility, jack) for jack in jacks)}".strip()
+            for word, jacks in further
         )
-        for word, jacks in further
-    ]
-    yield from in_columns(lines, 2, WORDS)
-    yield _caption("All together")
-    for line in back_again(facility, whole.outcomes):
-        yield prose(line, WORDS)
-    said = cost_lines(facility, first)
-    for line in cost_lines(facility, whole):
-        if line not in said:
-            yield prose(line, WORDS, mark="!", indent=5_000)
+        room = WORDS // 2 - 2_000
+        yield from in_columns([prose(line, room) for line in lines], 2, WORDS)
+        yield _caption("All together")
+        told = card.spoken_of(whole)
+        yield from (prose(line, WORDS) for line in back_again(facility, told.outcomes))
+        said = cost_lines(facility, card.spoken_of(first))
+        costs = [line for line in cost_lines(facility, told) if line not in said]
+        yield from (prose(line, WORDS, mark="!", indent=5_000) for line in costs)
+
+
+def _command(card: Card) -> str:
+    """What to type for all that a card has no room for."""
+    return f"slinediag outage FILE --failed {card.box.id}"
 
 
 def _at(facility: Facility, jack: Jack) -> str:
@@ -283,6 +304,10 @@ def _at(facility: Facility, jack: Jack) -> str:
 def _caption(words: str) -> Slab:
     at = Point(0, LABEL + 1_500)
     return Slab(LABEL + 3_500, (letter(at, words, height=LABEL, weight="bold"),))
+
+
+def _is_caption(slab: Slab) -> bool:
+    return [m.height for m in slab.marks if isinstance(m, Text)] == [LABEL]
 
 
 def _pictures(facility: Facility, first: Stage, faces: Mapping[str, Face]) -> Slab:

@@ -6,20 +6,23 @@ from functools import cache
 
 import pytest
 
-from slinediag.chart.remedy import MOST_CORDS, NOTHING, remedy
+from slinediag.chart.remedy import MOST_CORDS, NOTHING, NOTHING_MORE, remedy
 from slinediag.chart.said import Remedy
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
 from slinediag.output import chart_drawings
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.outage.answer import outage
+from slinediag.tracing.outage.cost_words import cost_lines
 from slinediag.tracing.outage.failure import Failure, read_failure
 from slinediag.tracing.outage.values import Outage
+from slinediag.tracing.outage.words import outage_lines
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
-from tests.builders import plant
+from tests.builders import jack, plant
 from tests.chart import rules
 from tests.chart.plants import station
+from tests.tracing.test_outage_told import CHANGEOVER
 
 
 @cache
@@ -83,13 +86,45 @@ def test_more_cords_than_a_person_reads_off_a_chart_are_counted():
     left = {port for step in steps[len(told.steps) :] for port in step.restores}
     assert told.beside[0].startswith(f"{len(left)} more inputs can be brought back")
     # What the cords cost that are not told is not told.
+    whole = cost_lines(found.facility, found.together.by_hand)
+    assert any("CALL ED" in words for words in whole)
     assert not any("CALL ED" in words for words in told.beside)
+
+
+def test_who_suffers_of_patches_that_are_not_told_is_not_told():
+    """Five recorders are dead, and a stand-in for the last is taken from the speaker."""
+    numbers = range(1, MOST_CORDS + 2)
+    last = numbers[-1]
+    found = outage(
+        facility := plant(
+            "equipment:\n"
+            f"  P: {{name: Programme, outputs: [{', '.join(map(str, numbers))}]}}\n"
+            + "".join(
+                f"  E{n}: {{name: Tuner {n}, outputs: [O]}}\n"
+                f"  R{n}: {{name: Recorder {n}, priority: {n}, inputs: {{I: {{instead: [E{n}.O]}}}}}}\n"
+                for n in numbers
+            )
+            + "  M: {name: Monitor, label: SPEAKER, inputs: [L]}\n"
+            "bays:\n  PB:\n    name: Bay\n    positions: 12\n    points:\n"
+            + "".join(f"      {n}: {{top: P.{n}, bottom: R{n}.I}}\n" for n in numbers)
+            + "".join(f"      {n + 5}: {{top: E{n}.O, normal: none}}\n" for n in numbers[:-1])
+            + f"      {last + 5}: {{top: E{last}.O, bottom: M.L, normal: full}}\n"
+        ),
+        read_failure(facility, ["P"]),
+    )
+    assert [each.input.equipment for each in found.together.by_hand.sufferers] == ["M"]
+    told = remedy(found)
+    assert len(told.steps) == 2 * MOST_CORDS
+    assert told.beside[0].startswith("1 more input can be brought back")
+    assert not any("SUFFERS" in words for words in told.beside)
+    assert any("SUFFERS" in line for line in outage_lines(found))
 
 
 def test_what_has_no_patch_is_said():
     told = remedy(fails("MIC 1"))
     assert not told.steps
-    assert [words.partition(":")[0] for words in told.beside] == ["NO PATCH"]
+    (words,) = told.beside
+    assert words.startswith("NO PATCH: DESK MIC 1, DESK RTN 1 and VOICE PROC 1 in: ")
 
 
 def test_where_nothing_is_silent_there_is_nothing_to_do():
@@ -109,8 +144,10 @@ def pages(**asked):
 def test_it_stands_on_the_first_page(sheet):
     first, *others = blocks(pages(trial=Trial(failed=("LIM",)), sheet=sheet))
     assert first.startswith("Do this 1 ")
-    for step in remedy(outage(station(), Failure(boxes=("LIM",)))).steps:
-        assert step.split(".")[0] in first
+    steps = remedy(outage(station(), Failure(boxes=("LIM",)))).steps
+    assert len(steps) > 2
+    for number, step in enumerate(steps, 1):
+        assert f"{number} {step}" in first
     assert not any(others)
 
 
@@ -124,6 +161,7 @@ def test_a_cord_that_is_tried_already_is_not_told_again():
     for port in back:
         label = station().facts(port).label
         assert f"{label} BACK" in blocks(pages(trial=Trial(failed=("LIM",))))[0]
+        assert tried.startswith("Do this ")
         assert f"{label} BACK" not in tried
 
 
@@ -133,5 +171,39 @@ def test_without_a_failure_nothing_is_to_be_done():
 
 
 def test_a_failed_bay_has_it_too():
-    first = blocks(pages(failure=Failure(bays=("PB1",))))[0]
+    failure = Failure(bays=("PB1",))
+    first = blocks(pages(failure=failure))[0]
     assert first.startswith("Do this ")
+    told = remedy(outage(station(), failure))
+    assert told.beside
+    for words in (*told.steps, *told.beside):
+        assert words in first
+
+
+def test_what_a_trial_silences_itself_is_not_denied():
+    """The trial pulls the phones' only source; the failure of a box apart from that adds nothing."""
+    facility = plant(APART)
+    trial = Trial(plugs=(jack("PB.B1"),), failed=("DECK",))
+    (page,) = chart_drawings(facility, trial=trial, effort="quick", sheet="one")
+    block = rules.block_words(page, "remedy")
+    assert NOTHING_MORE in block
+    assert NOTHING not in block
+    assert "PHONES" in rules.block_words(page, "words")
+    (page,) = chart_drawings(facility, trial=Trial(failed=("DECK",)), effort="quick", sheet="one")
+    assert NOTHING in rules.block_words(page, "remedy")
+
+
+APART = """
+equipment:
+  P: {name: Player, outputs: [O]}
+  PH: {name: Headphone amplifier, label: PHONES, priority: 1, inputs: [I]}
+  DECK: {name: Deck, outputs: [O]}
+bays:
+  PB: {name: Bay, positions: 2, points: {1: {top: P.O, bottom: PH.I}, 2: {top: DECK.O}}}
+"""
+
+
+def test_with_nothing_silent_it_says_what_falls_back_to_what():
+    facility = plant(CHANGEOVER)
+    told = remedy(outage(facility, read_failure(facility, ["SW"])))
+    assert told.beside == (NOTHING, "HEARS SOMETHING ELSE: LINK L: EMERG L instead of DISC L.")

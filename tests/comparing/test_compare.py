@@ -315,6 +315,29 @@ def test_a_lost_way_round_is_told():
     assert compare(OLD, edited("note: quiet", "note: loud"), outages=True).outages == ()
 
 
+@pytest.mark.parametrize("cut_short", [False, True])
+def test_a_search_that_is_cut_short_claims_no_more_than_it_tried(cut_short, monkeypatch):
+    """The loudspeaker is newly fed by the limiter alone, and a cord from the player would do.
+
+    It cannot once the player's jacks are gone; and where the search is cut, nobody knows.
+    """
+    before = PLANT.replace("  - {from: PB.T3, to: PB.B7, kind: half}\n", "  []\n")
+    assert before != PLANT
+    if cut_short:
+        monkeypatch.setattr("slinediag.tracing.outage.search.WORK", 1)
+    told = compare(plant(before, HEAD), OLD, failed=["LIM"])
+    (change,) = (o for o in told.outages or () if str(o.input) == "MON.I:in")
+    assert change.change == "silent now"
+    lines = "\n".join(comparison_lines(told))
+    words = "no patch was found, but not all were tried"
+    if cut_short:
+        assert change.reason == "no 2 moves found that restore it, but not all were tried"
+        assert f"MON I now falls silent when the Limiter fails; {words}" in lines
+    else:
+        assert change.reason is None
+        assert words not in lines
+
+
 def test_an_outage_of_a_renamed_box_is_compared_with_its_own():
     new = plant(PLANT.replace("LIM", "LM2"), HEAD)
     assert compare(OLD, new, failed=["LM2"]).outages == ()

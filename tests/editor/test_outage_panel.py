@@ -2,19 +2,32 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from slinediag.editor.outage_steps import both, parts, trial_after, what_may_fail, without
+from slinediag.editor.outage_panel import answer_lines
+from slinediag.editor.outage_steps import (
+    both,
+    parts,
+    steps_of,
+    trial_after,
+    what_may_fail,
+    whole_trial,
+    without,
+)
 from slinediag.file.read import parse
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.outage.values import Patch, Together
+from slinediag.tracing.outage.words import back_again, outage_lines, patch_clause
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
-from tests.builders import entry, jack
+from tests.builders import entry, jack, output
 from tests.editor.plant import PLANT
+from tests.tracing.test_outage_told import CHANGEOVER, LISTENING
 
 FACILITY = parse(PLANT.encode(), "plant.yaml").facility
 LIMITER = Failure(boxes=("LIM",))
@@ -130,3 +143,78 @@ def test_a_cord_half_in_is_a_plug_and_half_out_too():
     half = trial_after(FACILITY, Failure(), out[:1])
     assert (half.pulled_cords, half.plugs) == ((cord,), (cord[1],))
     assert trial_after(FACILITY, Failure(), out) == Trial(pulled_cords=(cord,))
+
+
+LISTENED = parse(f"slinediag: 1\nfacility: {{name: Test}}\n{LISTENING}".encode(), "p.yaml").facility
+DESK = Failure(boxes=("DESK",))
+
+
+def test_a_patch_with_a_dummy_plug_is_tried_as_one():
+    """The cord that only breaks is neither hung nor stepped through."""
+    together = outage(LISTENED, DESK).together
+    trial = whole_trial(LISTENED, DESK, together)
+    assert trial.plugs == (jack("PB.T2"),)
+    assert trial.cords == ((jack("PB.T3"), jack("PB.B2")),)
+    steps = steps_of(together)
+    assert [step.jack for step in steps if step.dummy] == [jack("PB.T2")]
+    assert len(steps) == 3
+    assert trial_after(LISTENED, DESK, steps) == trial
+    (phones,) = (
+        o for o in ask(LISTENED, trial, every_input=True).inputs if o.input == entry("PH.L")
+    )
+    assert phones.hears_after == (output("AIR.L"),)
+
+
+def test_the_panel_has_the_words_of_the_command():
+    """Every line but those that only name an input is in what the command prints."""
+    for facility, failure in (
+        (LISTENED, DESK),
+        (FACILITY, LIMITER),
+        (CHANGED, Failure(boxes=("SW",))),
+    ):
+        answer = outage(facility, failure)
+        said = "\n".join(outage_lines(answer))
+        lines = [words for words, _ in answer_lines(answer)]
+        assert not any("Restores" in words or " moves " in words for words in lines)
+        for words in lines:
+            clause = words.strip().removeprefix("All together: ")
+            for part in re.split(r"(?<=\.) ", clause)[1 if "All together: " in words else 0 :]:
+                told = part.removesuffix(".").removeprefix("HEARS SOMETHING ELSE: ")
+                if not told.endswith(("falls silent", "all together:")) and told not in said:
+                    # What all patches do stands in the steps, not among the other ways.
+                    assert any(
+                        told == patch_clause(facility, p)
+                        for s in answer.silenced
+                        for p in s.patches
+                    )
+    first = next(iter(answer_lines(outage(LISTENED, DESK))))[0]
+    assert (
+        first == "All together: 1 cord and 1 dummy plug. Back, but with something else: PHONES L."
+    )
+
+
+CHANGED = parse(f"slinediag: 1\nfacility: {{name: Test}}\n{CHANGEOVER}".encode(), "p.yaml").facility
+
+
+def test_why_there_is_no_patch_is_said_as_the_command_says_it():
+    facility = parse(
+        f"slinediag: 1\nfacility: {{name: Test}}\n{LISTENING}".replace(
+            "reverse-half", "parallel"
+        ).encode(),
+        "p.yaml",
+    ).facility
+    lines = [words.strip() for words, _ in answer_lines(outage(facility, DESK))]
+    assert any(
+        words.startswith("NO PATCH: no 2 cords, put in or pulled, bring it back.")
+        for words in lines
+    )
+
+
+def test_the_last_step_says_how_the_inputs_are_back(panel):
+    click(panel.step_button)
+    for _ in steps_of(panel.answer.together):
+        click(panel.next_button)
+    assert panel.step_words.text().splitlines()[1:] == list(
+        back_again(FACILITY, panel.answer.together.by_hand.outcomes)
+    )
+    assert "LINK L and LINK R" in panel.step_words.text()

@@ -306,9 +306,10 @@ def test_the_wall_tells_what_the_outage_answers(name: str) -> None:
         check_back(told, box)
         restores = ports(facility, found.to_dict()["together"]["restores"])
         assert {*told.back} <= restores
-        more = re.search(r"(\d+) more: outage cards", words)
+        more = re.search(r"(another|\d+)(?: others)? can be brought back: outage cards", words)
         priority = ports(facility, known)
-        assert count + (int(more[1]) if more else 0) == len(restores & priority)
+        others = int(more[1].replace("another", "1")) if more else 0
+        assert count + others == len(restores & priority)
         heard = told.heard(box)
         assert count == sum(bool(heard[port].hears_after) for port in restores & priority)
         for head, patched in (("NO PATCH for ", False), ("STILL SILENT beside the others: ", True)):
@@ -400,7 +401,12 @@ def test_the_cards_tell_what_the_outage_answers(name: str) -> None:
             for names in re.findall(rf"{head}: ([^.]+)\.", whole):
                 told.back |= dict.fromkeys(inputs_in(facility, names), manner)
         heard = told.heard(box)
-        assert {port for port in restores if heard[port].hears_after} == {*told.back}, box
+        told.back = {port: words for port, words in told.back.items() if port in known}
+        assert {*told.back} == known & restores, box
+        assert all(heard[port].hears_after for port in told.back)
+        more = re.search(r"! (\d+) inputs? of no priority can be brought back", joined)
+        back = {port for port in restores if heard[port].hears_after}
+        assert (int(more[1]) if more else 0) == len(restores - back)
         for port, manner in told.back.items():
             before, after = set(heard[port].hears_before), set(heard[port].hears_after)
             assert (not before - after) == (manner in ("BACK", "BACK, BUT")) or not before & after

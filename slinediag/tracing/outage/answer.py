@@ -149,24 +149,25 @@ class Inquiry:
             cautions=tuple(dict.fromkeys(cautions)),
             steps=steps,
             steps_back=back,
-            stages=tuple(self._stages(patches, chosen.restored, dummies, by_hand, writer)),
+            stages=tuple(self._stages(patches, chosen, dummies, by_hand, writer)),
             back_by_hand=writer.steps_back(patches, dummies) if dummies else back,
         )
 
     def _stages(
         self,
         patches: Sequence[Moved],
-        restored: Sequence[int],
+        chosen: SideBySide,
         dummies: Dummies,
         steps: Sequence[Step],
         writer: PatchWriter,
     ) -> Iterator[Stage]:
-        """What no patch, the first, the first two, and so on, come to, and what all do."""
+        """What no patch, the first, the first two, and so on, come to; what those for inputs of a
+        priority do, and all."""
         ends = [0, *(number for number, step in enumerate(steps, 1) if step.last)]
         for count, end in enumerate(ends):
             few = sum(len(cords) + len(pulls) for cords, pulls in patches[:count]) <= FEW
-            if few or count == len(patches):
-                yield writer.stage(patches[:count], restored, dummies, steps[:end])
+            if few or count in (chosen.ranked, len(patches)):
+                yield writer.stage(patches[:count], chosen.restored, dummies, steps[:end])
 
     def _silenced(
         self, number: int, found: list[Candidate], writer: PatchWriter, reasons: Reasons

@@ -30,6 +30,8 @@ class SideBySide:
         self.pulls: tuple[CordEnds, ...] = ()
         self.restored: list[int] = []
         self.taken: list[tuple[tuple[CordEnds, ...], tuple[CordEnds, ...]]] = []
+        self.ranked = 0
+        """How many of these restore an input of a priority: they come first."""
         self._proof = proof
         self._keep = keep
         self._moves = moves
@@ -79,6 +81,7 @@ class SideBySide:
 
     def _add(self, number: int, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]) -> None:
         self.taken.append((cords, pulls))
+        self.ranked += self.situation.facts[number].priority is not None
         self.cords, self.pulls = (*self.cords, *cords), (*self.pulls, *pulls)
         self.restored.append(number)
 

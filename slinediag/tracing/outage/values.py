@@ -201,8 +201,8 @@ class Together:
 
     ``outcomes`` are those of the inputs restored, in their order; ``cautions`` as of a patch.
     ``steps`` do one patch after another, ``steps_back`` take them out again in turn.
-    ``stages``: the first patch as a person does it, the first two, and so on while they come to
-    few cords; the last of them is always all patches. ``back_by_hand`` takes that out again.
+    ``stages``: no patch, the first as a person does it, the first two, and so on while they come to
+    few cords; then those for inputs of a priority, and all. ``back_by_hand`` takes that out again.
     """
 
     cords: tuple[CordEnds, ...]

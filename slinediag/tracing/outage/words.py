@@ -107,13 +107,15 @@ def _do_this(facility: Facility, stage: Stage) -> Iterator[str]:
     yield from back_again(facility, stage.outcomes, see)
 
 
-def back_again(facility: Facility, outcomes: Iterable[Outcome], see: str = "") -> Iterator[str]:
+def back_again(
+    facility: Facility, outcomes: Iterable[Outcome], see: str = "", most: int = ALL
+) -> Iterator[str]:
     """Which inputs are back, and which of them only in part or with something else.
 
-    ``see`` says of these where it stands what they lack.
+    ``see`` says of these where it stands what they lack; beyond ``most`` inputs are counted.
     """
     for manner, inputs in by_manner(outcomes).items():
-        names = listed(port_names(facility, inputs), ALL)
+        names = listed(port_names(facility, inputs), most)
         yield f"{THEN[manner]}: {names}{see if manner != 'all' else ''}."
 
 
