@@ -152,11 +152,11 @@ def draw(
     feeds an input, all that an output feeds, both for a jack or equipment. ``fold``: whether
     runs of parallel circuits are drawn as one line each; None where one sheet has no room for
     them otherwise. ``before``: the chart as filed stands above or beside that under the trial, on
-    one sheet; on a named one without room for all of it what the trial touches. ``keep``: an
-    earlier drawing, .svg or .pdf, of a set any of its sheets: what it shows stays in its place
-    and order, and on the sheet of its number, as far as that has room; it may be ``path``
-    itself. SheetTooSmall, with the smallest that would do, where even a set asks too much;
-    RequestError and WriteError as they say.
+    one sheet; just what the trial touches where a named one has no room for all, or none that can
+    be hung. ``keep``: an earlier drawing, .svg or .pdf, of a set any of its sheets: what it shows
+    stays in its place and order, and on the sheet of its number, as far as that has room; it
+    may be ``path`` itself. SheetTooSmall, with the smallest that would do, where even a set asks
+    too much; RequestError and WriteError as they say.
     """
     from pathlib import Path
 

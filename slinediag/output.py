@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple, Protocol
 from slinediag.chart.asked import LONG_SINCE, PART, Asked, Shows, things_of
 from slinediag.chart.before_after import done_words
 from slinediag.chart.borne import Bears
-from slinediag.chart.chart import UNNAMED, draw
+from slinediag.chart.chart import draw
 from slinediag.chart.earlier import Earlier, NothingKept, Say, unsaid
 from slinediag.chart.excerpt import WHOLE, Wanted, patched, read_excerpt
 from slinediag.chart.leads import chart_leads
@@ -55,6 +55,7 @@ WhichOutages = Literal["none", "bypasses", "all"]
 STAYS = "things stay where they were; --afresh arranges anew"
 LONG = "much has changed since they were arranged; --afresh may cross fewer lines"
 NO_ROOM = "arranged anew, since things have no room where they were"
+NOT_FOLDED = "Not folded: one line for many circuits cannot say which of them has failed"
 SHEET_ENDINGS = (".svg", ".png", ".pdf")
 """What a chart of sheets can be written as."""
 
@@ -86,8 +87,8 @@ def draw_chart(
     priority input fails, ``all`` for every single box, bay and cable.
     ``wanted``: the part that is drawn, as for ``slinediag.chart.excerpt.read_excerpt``; ``fold``
     as for ``slinediag.chart.chart.draw``.
-    ``before``: the chart as filed stands above or beside that under the trial, on one sheet; on a
-    named one without room for all of it what the trial touches.
+    ``before``: the chart as filed stands above or beside that under the trial, on one sheet; what
+    the trial touches where a named one has no room for all, or none that can be hung.
     ``failure``: bays, places and cables that are taken as failed with the trial; where the chart
     before stands above, they are crossed out on the one after alone.
     ``keep``: an earlier drawing, where it is still there when this one is written over it; what
@@ -268,11 +269,12 @@ def chart_drawings(
     table = _outage_table(facility, outages, foreseeing)
     drawing(0.0, "laying out")
     case = _case(facility, trial, failure)
+    if fold and failure != NO_FAILURE:
+        say(NOT_FOLDED)
     draw_part = partial(
         draw,
         facility,
         case.answer,
-        sheet=sheet,
         effort=effort,
         words=case.words,
         done=done,
@@ -286,10 +288,10 @@ def chart_drawings(
         before=before,
     )
     then = case.left or case.answer
-    if before and excerpt is None and sheet not in UNNAMED and then is not None:
-        drawings = both_on_sheet(draw_part, facility, then, keep, drawing, say)
+    if before and excerpt is None and sheet != "one" and then is not None:
+        drawings = both_on_sheet(draw_part, sheet, facility, then, keep, drawing, say)
     else:
-        drawings = draw_part(excerpt=excerpt, keep=keep, tell=drawing, say=say)
+        drawings = draw_part(sheet=sheet, excerpt=excerpt, keep=keep, tell=drawing, say=say)
     if case.damage == NO_DAMAGE:
         return drawings
     tried = case.answer is not None
@@ -322,7 +324,10 @@ def _case(facility: Facility, trial: Trial | None, failure: Failure) -> _Case:
 def _refuse_untried(trial: Trial | None, failure: Failure) -> None:
     """RequestError where nothing is tried and nothing fails: before and after would be alike."""
     if failure == NO_FAILURE and (trial is None or trial.empty):
-        hint = "Say what changes with --cord, --plug, --pull, --failed, --failed-bay or --cut"
+        hint = (
+            "Say what changes with --cord, --plug, --pull, --failed, --failed-bay, --failed-place "
+            "or --cut"
+        )
         raise RequestError([problem("before and after", "there is no trial to show", hint)])
 
 

@@ -129,7 +129,7 @@ class BothTooLarge(SheetTooSmall):
         super().__init__(asked, smallest)
 
     def _hint(self, smallest: str | None) -> str:
-        fits = f"The smallest that has is {smallest}" if smallest else "Use --sheet auto"
+        fits = f"The smallest that has is {smallest}" if smallest else "Use --sheet one"
         return (
             f"{fits}; or draw less, with --bay, --room or --around what the trial is about; or "
             "leave --before out: the trial is drawn over as many sheets as it takes"

@@ -315,3 +315,13 @@ def test_as_filed_nothing_is_crossed():
     (plain,) = chart_drawings(SMALL, sheet="one", effort="quick")
     (none,) = chart_drawings(SMALL, sheet="one", effort="quick", failure=Failure())
     assert plain == none
+
+
+def test_folding_that_is_asked_for_is_said_to_be_left_out_where_something_has_failed():
+    said: list[str] = []
+    failure = Failure(bays=("P",))
+    chart_drawings(SMALL, sheet="one", effort="quick", failure=failure, fold=True, say=said.append)
+    assert said == ["Not folded: one line for many circuits cannot say which of them has failed"]
+    said.clear()
+    chart_drawings(SMALL, sheet="one", effort="quick", failure=failure, say=said.append)
+    assert not said

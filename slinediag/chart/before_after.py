@@ -4,22 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from functools import partial
 
 from slinediag.address import Jack
 from slinediag.chart.blocks import Block, prose
-from slinediag.chart.compose import BlockMaker, Content
+from slinediag.chart.compose import BlockMaker, Composed, Content, composed
 from slinediag.chart.excerpt import Excerpt
 from slinediag.chart.lettering import letter, width
 from slinediag.chart.moving import all_moved
 from slinediag.chart.planning import FLOW, Plan
 from slinediag.chart.plugs import plugs_of
+from slinediag.chart.sheet import ISO_SIZES, sheet_named
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Mark, Ref
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Point, union
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
+from slinediag.problems import SheetTooSmall
 from slinediag.text import shorten
 from slinediag.tracing.phrases import counted
 from slinediag.tracing.values import CordEnds, Trial
@@ -92,10 +95,38 @@ def both_ways(
     if not part:
         return ways
     return [
-        replace(way, blocks=partial(listed, content.blocks))
+        replace(way, blocks=partial(listed, content.blocks), complete=listed is not _brief)
         for listed in (_all, _noted, _brief)
         for way in ways
     ]
+
+
+def composed_one_way(ways: Sequence[Content], sheet: str, least: Fraction) -> Composed:
+    """The first of these contents that fits a sheet of this name; with ``auto``, of the complete
+    ones that which takes the smallest.
+
+    SheetTooSmall, with the smallest that would do for any, where none fits.
+    """
+    found: list[Composed] = []
+    refused: list[SheetTooSmall] = []
+    for content in ways:
+        if sheet == "auto" and not content.complete:
+            continue
+        try:
+            found.append(composed(content, sheet, least))
+        except SheetTooSmall as small:
+            refused.append(small)
+            continue
+        if sheet != "auto":
+            break
+    if found:
+        return min(found, key=lambda made: made.drawing.width * made.drawing.height)
+
+    def area(small: SheetTooSmall) -> int:
+        would_do = sheet_named(small.smallest) if small.smallest else ISO_SIZES[-1]
+        return would_do.width * would_do.height
+
+    raise min(refused, key=area)
 
 
 def _all(blocks: BlockMaker, room: int) -> Sequence[Block]:

@@ -9,12 +9,12 @@ from functools import cache, partial
 from typing import NamedTuple
 
 from slinediag.chart.arrangement import ASPECT, arrange_after
-from slinediag.chart.before_after import as_filed, both_shown, both_ways
+from slinediag.chart.before_after import as_filed, both_shown, both_ways, composed_one_way
 from slinediag.chart.blocks import Block
 from slinediag.chart.borne import sheet_borne, whole_borne
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.brief_legend import brief_legend
-from slinediag.chart.compose import Composed, Content, composed, composed_one_way
+from slinediag.chart.compose import Composed, Content, composed
 from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier, NothingKept, Say, Sheetful, unsaid
@@ -113,8 +113,9 @@ def draw(
     never below 2.5 mm. None is 1000 for a wall chart, one sheet up to A0 that ``auto`` finds, and
     2.5 mm for all else and for what is larger than A0 at that height.
     ``excerpt``: the part of the chart that is drawn, all where it is None.
-    ``before``: the chart as filed stands above the one under the trial, on one sheet always; with
-    ``auto``, one as large as needed where no standard one will do.
+    ``before``: the chart as filed stands above or beside the one under the trial, on one sheet
+    always; with ``auto``, one as large as needed where no standard one will do. BothTooLarge where
+    a named sheet has no room for that, or where it is surely more than anybody hangs.
     ``fold``: whether runs of parallel circuits are drawn as one line each; None folds what would
     have no room on a standard sheet, or on the named one, otherwise. A set of up to
     ``FOLDED_FROM`` positions is folded only if that is asked for: over sheets few lines cross, and
@@ -153,8 +154,11 @@ def draw(
     requests = [requested(folded) for folded in foldings]
     times = 2 if before else 1
     tried = [sheet == "one" or not too_large(request, limit, times) for request in requests]
-    if before and sheet not in UNNAMED and excerpt is None and not any(tried):
-        raise BothTooLarge(set_sheet.name, None)
+    if before and (excerpt is None or excerpt.yields) and not any(tried):
+        if sheet not in UNNAMED:
+            raise BothTooLarge(set_sheet.name, None)
+        if too_large(requests[-1], LARGEST, times):
+            raise BothTooLarge(sheet, None)
     roomy = sheet == "auto" and (before or not too_large(requests[-1], LARGEST))
     *trying, arranging, dividing = stages(tell, (*tried, roomy and not tried[-1], 1))
     wish = _Wish(sheet, before, scale, keep, say)
@@ -219,10 +223,10 @@ def _on_roll(
     if len(requests) > 1 and not wish.before and not too_large(requests[0], LARGEST):
         unfolded = _arranged(requests[0], wish.before, tell, wish.keep)
         whole = _composed(unfolded, "one", wish.scale)
-        if _hangs(whole):
+        if hangs(whole):
             return whole
     whole = _composed(arranged, "one", wish.scale)
-    return whole if wish.before or _hangs(whole) else None
+    return whole if wish.before or hangs(whole) else None
 
 
 def _set_as_small_as_may_be(request: Request, tell: Tell) -> tuple[Drawing, ...]:
@@ -246,8 +250,8 @@ class Arranged:
     standing: Standing
 
     def on(self, sheet: str, scale: Fraction) -> Composed:
-        """All of it on a sheet: on a named one in the first way that fits; SheetTooSmall."""
-        if sheet in UNNAMED:
+        """All of it on a sheet, in the way that suits that; SheetTooSmall."""
+        if sheet == "one":
             return composed(self.ways[0], sheet, scale)
         return composed_one_way(self.ways, sheet, scale)
 
@@ -313,7 +317,7 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
     return Arranged(ways, request, whole.standing)
 
 
-def _hangs(drawing: Drawing) -> bool:
+def hangs(drawing: Drawing) -> bool:
     """Whether a sheet can be plotted on a roll and hung: no wider than that, and no long strip."""
     long, short = sorted((drawing.width, drawing.height), reverse=True)
     return short <= ROLL and long <= min(LARGEST.width, STRIP * short)

@@ -71,8 +71,9 @@ class Content:
 
     ``scale``: how many times as large as it was laid out the drawing is. ``keep``: an earlier
     drawing of one sheet, whose size and place on it this one takes where they will do. ``tried``:
-    whether it shows a trial. ``finder``: blocks that say in which zones things are; left out where
-    a sheet has room for all else. ``pointing``: what else of the drawing names zones.
+    whether it shows a trial. ``complete``: whether nothing is left out for want of room.
+    ``finder``: blocks that say in which zones things are; left out where a sheet has room for all
+    else. ``pointing``: what else of the drawing names zones.
     """
 
     facility: Facility
@@ -84,6 +85,7 @@ class Content:
     scale: Fraction = SCALES[0]
     keep: Earlier | None = None
     tried: bool = False
+    complete: bool = True
     finder: FinderMaker | None = None
     pointing: Pointing | None = None
 
@@ -145,24 +147,6 @@ def composed(content: Content, sheet: str, least: Fraction = SCALES[0]) -> Compo
             return _finished(*_filling(told, fitting))
     larger = _first_fitting(replace(content, finder=None), larger_in_series(asked))
     raise SheetTooSmall(asked.name, larger.sheet.name if larger else None)
-
-
-def composed_one_way(ways: Sequence[Content], sheet: str, least: Fraction = SCALES[0]) -> Composed:
-    """The first of these contents that fits a sheet of this name; SheetTooSmall with the smallest
-    that would do for any where none does."""
-    refused = []
-    for content in ways:
-        try:
-            return composed(content, sheet, least)
-        except SheetTooSmall as small:
-            refused.append(small)
-
-    def area(small: SheetTooSmall) -> int:
-        found = sheet_named(small.smallest or sheet)
-        return found.width * found.height
-
-    told = [small for small in refused if small.smallest] or refused
-    raise min(told, key=area)
 
 
 def _with_finder_or_without(content: Content) -> Sequence[Content]:

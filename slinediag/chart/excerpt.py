@@ -33,7 +33,8 @@ class Excerpt:
 
     ``whole``: equipment with all its lines; of other equipment only the ports are drawn that are
     in the part. ``bays`` and ``boxes``: of which the lists tell what is not drawn.
-    ``beyond``: inputs outside it that a trial changes, too.
+    ``beyond``: inputs outside it that a trial changes, too. ``yields``: whether there is a smaller
+    part that is drawn where this one has no room.
     """
 
     name: str
@@ -43,6 +44,7 @@ class Excerpt:
     bays: frozenset[str] = frozenset()
     boxes: frozenset[str] = frozenset()
     beyond: int = 0
+    yields: bool = False
 
     def holds(self, address: Address) -> bool:
         """Whether a jack's position or a port is in it."""

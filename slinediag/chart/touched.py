@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Protocol
 
 from slinediag.address import Jack, PortAddress
+from slinediag.chart.chart import hangs
 from slinediag.chart.earlier import Earlier, NothingKept, Say
 from slinediag.chart.excerpt import Excerpt, patched
 from slinediag.chart.silence import carrying
@@ -33,38 +34,44 @@ class DrawPart(Protocol):
     """Draws the chart of a part, the whole where it is None, so that an earlier one stays."""
 
     def __call__(
-        self, *, excerpt: Excerpt | None, keep: Earlier | None, tell: Tell, say: Say
+        self, *, sheet: str, excerpt: Excerpt | None, keep: Earlier | None, tell: Tell, say: Say
     ) -> tuple[Drawing, ...]:
-        """The sheets; BothTooLarge where a named one has no room."""
+        """The sheets; BothTooLarge where the one that is asked for has no room."""
 
 
 def both_on_sheet(
     draw_part: DrawPart,
+    sheet: str,
     facility: Facility,
     then: Answer,
     keep: Earlier | None,
     tell: Tell,
     say: Say,
 ) -> tuple[Drawing, ...]:
-    """The chart before and after on a named sheet: the whole, or what the trial touches, as much of
-    it as the sheet has room for. BothTooLarge where it has none for the least."""
-    *trying, last = stages(tell, (1, 1, 1))
+    """The chart before and after on one sheet: the whole, or what the trial touches, as much of it
+    as a named sheet has room for, or as can be hung where it is ``auto``; of the least all.
+
+    ``then`` as for ``touched``. BothTooLarge where a named sheet has no room for the least.
+    """
+    refused = BothTooLarge(sheet, None)
     parts: list[Excerpt | None] = [None, *touched(facility, then)]
+    *trying, last = stages(tell, (1, 1, 1))
     for part, telling in zip(parts, (*trying[: len(parts) - 1], last), strict=True):
         said: list[str] = []
         stays = keep is not None and keep.part == (part is not None)
+        kept = keep if stays else None
         try:
-            drawings = draw_part(
-                excerpt=part, keep=keep if stays else None, tell=telling, say=said.append
-            )
+            made = draw_part(sheet=sheet, excerpt=part, keep=kept, tell=telling, say=said.append)
         except BothTooLarge as small:
             refused = small
+            continue
+        if part is not parts[-1] and not hangs(made[0]):
             continue
         if keep is not None and not stays:
             said.append(NothingKept(OTHER_PART))
         for words in said:
             say(words)
-        return drawings
+        return made
     raise BothTooLarge(refused.asked, refused.smallest, touched=True)
 
 
@@ -87,7 +94,7 @@ def touched(facility: Facility, then: Answer) -> tuple[Excerpt, ...]:
     whole = _part(facility, then, (rest, after), every, names[0])
     beyond = len(every - near)
     few = _part(facility, then, (rest, after), near, names[1], beyond)
-    return (whole, few) if beyond else (whole,)
+    return (replace(whole, yields=True), few) if beyond else (whole,)
 
 
 def _fed_by_else(rest: Tracer, after: Tracer, dead: frozenset[str]) -> set[PortAddress]:

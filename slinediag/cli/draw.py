@@ -105,8 +105,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--before",
         action="store_true",
-        help="with a trial: the chart as filed above or beside the chart under it, on one sheet; a "
-        "named one without room for all of it shows what the trial touches",
+        help="with a trial: the chart as filed above or beside the chart under it, on one sheet; "
+        "just what the trial touches where a named one has no room for all, or none that one can "
+        "hang",
     )
 
 

@@ -17,6 +17,7 @@ from slinediag.chart.touched import both_on_sheet, touched
 from slinediag.cli.main import main
 from slinediag.drawing.query import ink_box, walk
 from slinediag.problems import BothTooLarge
+from slinediag.progress import silent
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.outage.failure import damaged, read_failure
 from slinediag.tracing.trial import ask
@@ -117,10 +118,11 @@ def page(sheet="A3"):
 
     def draw_part(**part):
         done = done_words(quillmoor(), answer.trial)
-        return draw(quillmoor(), answer, sheet=sheet, before=True, done=done, **part)
+        return draw(quillmoor(), answer, before=True, done=done, **part)
 
     said = []
-    (drawing,) = both_on_sheet(draw_part, quillmoor(), answer, None, lambda *_: None, said.append)
+    given = quillmoor(), answer, None, silent, said.append
+    (drawing,) = both_on_sheet(draw_part, sheet, *given)
     assert not said
     return drawing
 
@@ -156,6 +158,12 @@ def test_where_not_even_that_has_room_the_smallest_sheet_is_named():
         page("A4")
     assert "not even for what the trial touches" in str(refused.value)
     assert refused.value.smallest == "A3"
+
+
+def test_what_nobody_can_hang_whole_is_what_is_touched_on_the_smallest_sheet():
+    drawing = page("auto")
+    assert (drawing.width, drawing.height) == (420_000, 297_000)
+    assert points(half(drawing, "before")).keys() == {"PB1.T9", "PB2.T15", "PB3.T25"}
 
 
 def test_drawn_again_by_the_command_it_stays_and_is_the_same(tmp_path, capsys):
