@@ -300,7 +300,9 @@ class _Making:
         later = self._later(width)[:moved]
         # What is to be done may leave the grid no room on the first page, others have it.
         if remedy:
-            seek = [*remedy, ways, *(replace(block, whole=False) for block in words), *grids]
+            # Torn over columns rather than on a page behind: it is what is looked for first.
+            remedy, words = ([replace(b, whole=False) for b in bs] for bs in (remedy, words))
+            seek = [*remedy, ways, *words, *grids]
         else:
             seek = [*words, *grids, ways]
         made = [*seek, *notes, *indexes, *later]

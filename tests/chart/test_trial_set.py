@@ -10,7 +10,7 @@ import pytest
 from slinediag import text
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.request import Request
-from slinediag.chart.said import Said
+from slinediag.chart.said import Remedy, Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import draw_set
 from slinediag.drawing.marks import Drawing, Group, Rect, Text
@@ -115,6 +115,21 @@ def test_what_the_cords_do_stands_in_one_column(sets):
     texts = [m for m in block.marks if isinstance(m, Text)]
     assert not any(text.ELLIPSIS in m.text for m in texts)
     assert len({m.at.x for m in texts if m.text != "•"}) <= 2  # the heading, and all sentences
+
+
+@pytest.mark.parametrize("count", [4, 8, 20])
+def test_what_to_do_begins_on_the_first_page_however_long_it_is(count):
+    facility = plant_of_chains()
+    answer = ask(facility, Trial(failed=("M4",)))
+    long = "a plug goes into a jack, and this is what that comes to for all inputs beyond it"
+    steps = tuple(f"Step {n}: {long}." for n in range(1, count + 1))
+    said = Said(WORDS, remedy=Remedy(steps, (f"Beside: {long}.",)))
+    plan = plan_chart(facility, answer)
+    a4 = sheet_named("A4")
+    pages = draw_set(Request(facility, answer, plan, a4, "quick", said, Fraction(1)))
+    told = [rules.block_words(page, "remedy") for page in pages]
+    assert "Step 1:" in told[0]
+    assert re.findall(r"Step (\d+):", " ".join(told)) == [str(n) for n in range(1, count + 1)]
 
 
 def test_the_first_page_tells_what_feeds_priority_inputs_under_the_trial():
