@@ -13,6 +13,7 @@ from slinediag.cli.main import main
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.survey import survey
 from tests.builders import plant
+from tests.tracing.test_outage_told import CHANGEOVER
 
 CHAIN = """
 equipment:
@@ -201,3 +202,65 @@ def test_an_impossible_fineness_is_refused(dpi, tmp_path, capsys):
     assert status == 2
     assert "dpi" in capsys.readouterr().err
     assert not path.exists()
+
+
+def test_the_table_of_all_says_what_each_patch_is_worth():
+    facility = larkfen()
+    found = survey(facility)
+    rows = dict(survey_table(found).rows)
+    # The desk's returns have the recorder's tracks; each is fed with one of the many it heard.
+    assert rows["TRACKS"].endswith(
+        "A patch for each alone. Only in part: DESK TRACK 1, DESK TRACK 2, DESK TRACK 3 and 5 more."
+    )
+    assert rows["COMP"] == "DESK RTN 1 silent. A patch for it."
+    for row in found.rows:
+        for fallen in row.silenced:
+            if fallen.remedy is None:
+                continue
+            answer = slinediag.ask(
+                facility,
+                cords=[tuple(map(str, cord)) for cord in fallen.remedy.cords],
+                pulls=[tuple(map(str, cord)) for cord in fallen.remedy.pulls],
+                failed=row.failure.boxes,
+            )
+            (then,) = [o for o in answer.inputs if o.input == fallen.input] or [None]
+            less = then is not None and set(then.hears_before) - set(then.hears_after)
+            assert bool(less) == (fallen.remedy.manner != "all")
+
+
+def test_where_not_all_was_tried_the_wall_claims_no_more(monkeypatch):
+    facility = plant(CHAIN)
+    monkeypatch.setattr("slinediag.tracing.outage.search.WORK", 1)
+    outages = prepared_outages(facility)
+    for table in (bypass_table(facility, outages), survey_table(survey(facility), outages)):
+        words = dict(table.rows)["LIMITER"]
+        assert words.endswith("NO PATCH FOUND for XMIT L, but not all were tried.")
+    found = dict(survey_table(survey(facility)).rows)
+    assert found["PLY"].endswith("NO PATCH.")  # no source is left, whatever is tried
+
+
+def test_what_falls_back_to_something_else_has_a_row_though_nothing_is_silent():
+    facility = plant(CHANGEOVER)
+    table = survey_table(survey(facility), prepared_outages(facility))
+    assert dict(table.rows)["SW"] == "HEARS SOMETHING ELSE: LINK L: EMERG L instead of DISC L."
+    assert "SW" not in table.rows[-1][1]
+
+
+def test_a_level_that_does_not_fit_is_said_on_the_wall():
+    facility = plant(
+        """
+        equipment:
+          P: {name: Programme, outputs: [O]}
+          E: {name: Emergency player, label: EMERG, outputs: {L: {level: -20}}}
+          X: {name: Transmitter, label: LINK, priority: 1, inputs: {L: {instead: [E.L]}}}
+        bays:
+          PB:
+            name: Bay
+            positions: 2
+            points: {1: {top: P.O, bottom: X.L}, 2: {top: E.L, normal: none}}
+        """
+    )
+    rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
+    assert rows["P"] == (
+        "PB T2 to PB B1: LINK L back, but with EMERG L. CAUTION: level -24.0 dB at LINK L: set it."
+    )

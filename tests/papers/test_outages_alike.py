@@ -214,6 +214,15 @@ def check_back(told: Told, box: str) -> None:
             assert not before - after, (box, port)
 
 
+def check_dummies(told: Told, found: Outage) -> None:
+    """No cord is hung of which the answer says that a dummy plug does as well."""
+    known = {str(jack): jack for jack in named_jacks(told.facility).values()}
+    cautions = " ".join(found.to_dict()["together"]["cautions"])
+    spared = re.findall(r"(\S+)=(\S+): (?:a dummy plug|dummy plugs) in ", cautions)
+    hung = {frozenset(cord) for cord in told.cords}
+    assert hung.isdisjoint(frozenset((known[one], known[other])) for one, other in spared)
+
+
 def silent_under(told: Told, box: str, found: Outage) -> set[PortAddress]:
     """The inputs that the failure silences and that stay silent with all this done."""
     heard = told.heard(box)
@@ -258,6 +267,7 @@ def test_a_chart_under_a_failure_tells_what_the_outage_answers(name: str) -> Non
         told = Told(facility)
         told.follow(said.steps)
         check_back(told, box)
+        check_dummies(told, found)
         answer = found.to_dict()
         restores = ports(facility, answer["together"]["restores"])
         assert {*told.back} & {each.input for each in found.silenced} <= restores
@@ -304,6 +314,7 @@ def test_the_wall_tells_what_the_outage_answers(name: str) -> None:
                 told.back |= dict.fromkeys(inputs_in(facility, names), manner)
                 count += counted(names)
         check_back(told, box)
+        check_dummies(told, found)
         restores = ports(facility, found.to_dict()["together"]["restores"])
         assert {*told.back} <= restores
         more = re.search(r"(another|\d+)(?: others)? can be brought back: outage cards", words)
@@ -388,6 +399,7 @@ def test_the_cards_tell_what_the_outage_answers(name: str) -> None:
         steps, _ = items(section(words, "First, ", CAPTIONS[1:]))
         told.follow(steps)
         check_back(told, box)
+        check_dummies(told, found)
         known = ports(facility, [each["input"] for each in ranked(found)])
         assert bool(steps) == bool(restores & known), box
         without = ports(facility, [e["input"] for e in ranked(found) if not e["patches"]])
