@@ -95,15 +95,15 @@ def _one_to_one(
     ways: tuple[tuple[str, str], ...], rows_in: _PortRows, rows_out: _PortRows
 ) -> tuple[tuple[str, str], ...] | None:
     """The paths from row to row; None where folded ports are not joined each to its like."""
-    places: dict[tuple[Slot, Slot], set[tuple[int, int]]] = {}
+    places: dict[tuple[str, str], set[tuple[int, int]]] = {}
     for entry, leaving in ways:
         (one, here), (other, there) = rows_in[entry], rows_out[leaving]
-        places.setdefault((one, other), set()).add((here, there))
-    for (one, other), found in places.items():
-        count = len(one.ports)
-        if len(other.ports) != count or found != {(n, n) for n in range(count)}:
+        places.setdefault((one.port.port, other.port.port), set()).add((here, there))
+    for (entry, leaving), found in places.items():
+        count = len(rows_in[entry][0].ports)
+        if len(rows_out[leaving][0].ports) != count or found != {(n, n) for n in range(count)}:
             return None
-    return tuple((one.port.port, other.port.port) for one, other in places)
+    return tuple(places)
 
 
 def _groups(

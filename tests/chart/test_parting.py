@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import random
+
+import pytest
+
+from slinediag.chart.parting import WORTH, Origin, _ordered
 from slinediag.chart.planning import plan_chart
 from tests.builders import plant
 
@@ -86,3 +91,23 @@ def test_returns_in_the_order_of_the_sends_stay_together():
 
 def test_what_many_small_boxes_feed_is_not_scattered():
     assert parts(MICROPHONES, "REC") == [["1", "2", "3", "4", "5", "6"]]
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_inputs_are_cut_where_most_lines_are_in_the_wrong_order(seed):
+    """As counted pair by pair, for one cut after the other."""
+    rnd = random.Random(seed)
+    fed = [rnd.choice([None, *(Origin(box, rnd.randrange(9)) for box in "AB")]) for _ in range(16)]
+
+    def apart(at, group):
+        pairs = [(fed[a], fed[b]) for a in group[:at] for b in group[at:]]
+        same = [(a, b) for a, b in pairs if a and b and a.box == b.box]
+        return sum(a.output > b.output for a, b in same)
+
+    def cut(group):
+        best = max(range(len(group)), key=lambda at: apart(at, group))
+        if apart(best, group) < WORTH:
+            return [group]
+        return [*cut(group[:best]), *cut(group[best:])]
+
+    assert _ordered([*range(16)], fed) == cut([*range(16)])
