@@ -19,6 +19,7 @@ from slinediag.drawing.marks import Circle, Group, Line, Mark, Rect, Ref, Shape,
 from slinediag.geometry import Box, Point, Run, union
 from slinediag.papers.groups import group_runs, groups_of
 from slinediag.papers.labels import row_of
+from slinediag.papers.pieces import part_of
 from slinediag.papers.plugging import Act
 from slinediag.papers.setting import PLACES, Setting
 from slinediag.papers.windows import BAR, MARKS, depth_of, leading, lines_in
@@ -113,18 +114,26 @@ def _needs(lettered: Lettered) -> int:
 
 
 def _fields(wording: Wording, row: Row, there: Bands, first: int, last: int) -> Iterator[Mark]:
-    """The labels of a piece, and the thin rules between them: short within one field."""
+    """The labels of a piece, and the thin rules between them: short within one field.
+
+    A label that runs on over the piece's end prints what stands within it.
+    """
     edges, band = wording.panel.window(row).edges, there.labels
     joined: set[int] = set()
-    misfits = {misfit.jacks: n for n, misfit in enumerate(wording.misfits, 1)}
-    for lettered in wording.lettered:
-        jacks = lettered.field.jacks
-        if row_of(lettered.field) != row or jacks[0].position < first or jacks[-1].position > last:
+    numbers = {misfit.jacks: n for n, misfit in enumerate(wording.misfits, 1)}
+    for whole_label in wording.lettered:
+        jacks = whole_label.field.jacks
+        if row_of(whole_label.field) != row:
             continue
+        if jacks[0].position > last or jacks[-1].position < first:
+            continue
+        number = numbers.get(jacks)
+        lettered = part_of(whole_label, first, last)
+        jacks = lettered.field.jacks
         joined |= {jack.position for jack in jacks[:-1]}
         data = (("jacks", " ".join(map(str, jacks))),)
         room = band if _needs(lettered) <= band.height else union((band, there.bar))
-        yield Group(tuple(_label(lettered, room, misfits)), Ref(("label",), data))
+        yield Group(tuple(_label(lettered, room, number)), Ref(("label",), data))
     whole = [n for n in range(first, last) if n not in joined]
     covered = _covered(wording, row)
     deep = [n for n in whole if n in covered or n + 1 in covered]
@@ -144,16 +153,14 @@ def _uprights(
         yield Point(edges[n], top), Point(edges[n], band.bottom)
 
 
-def _label(
-    lettered: Lettered, band: Box, misfits: Mapping[tuple[Jack, ...], int]
-) -> Iterator[Text]:
+def _label(lettered: Lettered, band: Box, number: int | None) -> Iterator[Text]:
     """The lines of a label; where it cannot be printed, its number in the list of what does not
     fit."""
     if lettered.setting is None:
-        number = f"*{misfits.get(lettered.field.jacks, '')}"
+        mark = f"*{number or ''}"
         middle = (lettered.cell.left + lettered.cell.right) // 2
         at = Point(middle, band.y + (band.height + styles.H25) // 2)
-        yield Text(at, number, styles.H25, text.width(number, styles.H25), "middle")
+        yield Text(at, mark, styles.H25, text.width(mark, styles.H25), "middle")
         return
     yield from lines(lettered.setting, lettered.height, band)
 

@@ -18,9 +18,9 @@ from slinediag.drawing.marks import Drawing, Line, Mark, Ref, Style
 from slinediag.geometry import Box, Point, Run
 from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility
-from slinediag.papers.labels import row_of
 from slinediag.papers.page import A4, EDGE, LEFT, Paper, Section, Slab, pages, room_on
 from slinediag.papers.panel import number_step
+from slinediag.papers.pieces import pieces_of
 from slinediag.papers.plugging import Act, plug_acts
 from slinediag.papers.strip import strip
 from slinediag.papers.strip_notes import misfit_words, notes
@@ -93,35 +93,6 @@ def _jointed(row: Row, pieces: Sequence[tuple[int, int]]) -> Iterator[Piece]:
         yield Piece(row, first, last, joints[number], joints[number + 1])
 
 
-def pieces_of(wording: Wording, row: Row, longest: int) -> list[tuple[int, int]]:
-    """First and last positions of the pieces a row is printed in, as equal as fields allow."""
-    edges = wording.panel.window(row).edges
-    count = -(-edges[-1] // longest)
-    inside = {
-        jack.position
-        for lettered in wording.lettered
-        if row_of(lettered.field) == row
-        for jack in lettered.field.jacks[:-1]
-    }
-    while True:
-        pieces = _parted(edges, inside, count)
-        if all(edges[last] - edges[first - 1] <= longest for first, last in pieces):
-            return pieces
-        if count >= len(edges) - 1:
-            return [(n, n) for n in range(1, len(edges))]
-        count += 1
-
-
-def _parted(edges: Sequence[int], inside: set[int], count: int) -> list[tuple[int, int]]:
-    """Pieces that end where no field is cut, each as near to its share as can be."""
-    last = len(edges) - 1
-    free = [n for n in range(1, last + 1) if n not in inside]
-    ends = [min(free, key=lambda n: (abs(n * count - last * k), n)) for k in range(1, count)]
-    ends = sorted({*ends, last})
-    starts = [1, *(end + 1 for end in ends[:-1])]
-    return list(zip(starts, ends, strict=True))
-
-
 def _piece_slab(wording: Wording, acts: Mapping[Jack, frozenset[Act]], piece: Piece) -> Slab:
     """A piece with its name and printed numbers above it, outside the cut marks."""
     row, first, last = piece.row, piece.first, piece.last
@@ -130,7 +101,8 @@ def _piece_slab(wording: Wording, acts: Mapping[Jack, frozenset[Act]], piece: Pi
     numbers_base, top = LABEL + 4_300, LABEL + 5_800
     bay = wording.bay
     numbers = [bay.printed_number(Jack(bay.id, row, n)) for n in (first, last)]
-    name = f"{bay.printed} {ROWS[row]}, {numbers[0]} to {numbers[1]}"
+    span = f"{numbers[0]} to {numbers[1]}" if last > first else numbers[0]
+    name = f"{bay.printed} {ROWS[row]}, {span}"
     title = letter(Point(MARK_ROOM, LABEL), name, weight="bold")
     joints = Point(MARK_ROOM + title.width + 4_000, LABEL)
     marks: list[Mark] = [title]

@@ -20,7 +20,8 @@ from slinediag.model.labels import jack_label
 from slinediag.paint.pdf import pdf
 from slinediag.paint.svg import paint
 from slinediag.papers.page import A4, EDGE, LEFT
-from slinediag.papers.strips import longest_on, pieces_of, strip_pages
+from slinediag.papers.pieces import pieces_of
+from slinediag.papers.strips import longest_on, strip_pages
 from slinediag.papers.wording import word_bay
 from slinediag.resources import resource
 from tests.builders import plant
