@@ -75,7 +75,7 @@ WALL = 1000.0
 UNNAMED = ("auto", "one")
 """What may be said in place of a sheet's name."""
 FOLDED_FROM = 240
-"""Positions above which a set is folded unasked."""
+"""Positions above which a set is folded unasked, and nobody hangs the whole twice on one sheet."""
 
 
 def draw(
@@ -154,11 +154,11 @@ def draw(
     requests = [requested(folded) for folded in foldings]
     times = 2 if before else 1
     tried = [sheet == "one" or not too_large(request, limit, times) for request in requests]
-    if before and (excerpt is None or excerpt.yields) and not any(tried):
-        if sheet not in UNNAMED:
-            raise BothTooLarge(set_sheet.name, None)
-        if too_large(requests[-1], LARGEST, times):
-            raise BothTooLarge(sheet, None)
+    large = len(requests[0].plan.told.drawn) > FOLDED_FROM
+    if before and (excerpt is None or excerpt.yields) and sheet != "one":
+        unhung = large or too_large(requests[-1], LARGEST, times)
+        if unhung if sheet == "auto" else not any(tried):
+            raise BothTooLarge(set_sheet.name if sheet != "auto" else sheet, None)
     roomy = sheet == "auto" and (before or not too_large(requests[-1], LARGEST))
     *trying, arranging, dividing = stages(tell, (*tried, roomy and not tried[-1], 1))
     wish = _Wish(sheet, before, scale, keep, say)
@@ -182,7 +182,6 @@ def draw(
             return (whole,)
     if keep is not None:
         say(NothingKept("the earlier drawing is one sheet, this is a set of them"))
-    large = len(requests[0].plan.told.drawn) > FOLDED_FROM
     request = requests[-1 if large else 0]
     if sheet == "auto":
         return _set_as_small_as_may_be(request, dividing)
@@ -285,9 +284,12 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
     stood = keep.standing(1) if keep else NOTHING
     if not before:
         plan = with_places(plan)
-    whole = draw_whole(plan, answer, effort, tell=tell, before=stood)
+    laying, filing = stages(tell, (1, int(before)))
+    laying(0.0, "laying out")
+    whole = draw_whole(plan, answer, effort, tell=laying, before=stood)
     drawn, spots = whole.marks, whole.spots
     if before:
+        filing(0.0, "laying out")
         filed = draw_whole(plan, None, effort, as_filed(plan), before=stood)
         drawn = (*filed.marks, *drawn)
     boxes = [box for box, _ in spots.boxes]

@@ -27,6 +27,7 @@ from slinediag.tracing.values import Answer, Trial
 CHANGED, NEAR = "what the trial changes", "where the trial is done"
 FAILURE_CHANGED, FAILURE_NEAR = "what the failure changes", "around what has failed"
 """What the parts are called; the latter where no plug goes in or out."""
+WHOLE = "the whole chart"
 OTHER_PART = "the earlier drawing shows more or less of the chart than has room now"
 
 
@@ -55,8 +56,9 @@ def both_on_sheet(
     """
     refused = BothTooLarge(sheet, None)
     parts: list[Excerpt | None] = [None, *touched(facility, then)]
-    *trying, last = stages(tell, (1, 1, 1))
+    *trying, last = stages(tell, (1, 1, 2))
     for part, telling in zip(parts, (*trying[: len(parts) - 1], last), strict=True):
+        telling(0.0, f"trying {part.name if part is not None else WHOLE}")
         said: list[str] = []
         stays = keep is not None and keep.part == (part is not None)
         kept = keep if stays else None

@@ -113,7 +113,11 @@ def test_what_is_done_is_said_with_the_labels_of_the_jacks():
 
 @cache
 def page(sheet="A3"):
-    """What the command draws, without its lists of outages."""
+    """What the command draws of a cord."""
+    return drawn_on(sheet)
+
+
+def drawn_on(sheet):
     answer = tried([("DISC 1 L", "LINK L")])
 
     def draw_part(**part):
@@ -164,6 +168,23 @@ def test_what_nobody_can_hang_whole_is_what_is_touched_on_the_smallest_sheet():
     drawing = page("auto")
     assert (drawing.width, drawing.height) == (420_000, 297_000)
     assert points(half(drawing, "before")).keys() == {"PB1.T9", "PB2.T15", "PB3.T25"}
+
+
+def test_a_large_plant_is_not_laid_out_whole_for_that(monkeypatch):
+    from slinediag.chart import chart
+
+    laid_out = []
+    draw_whole = chart.draw_whole
+
+    def noted(plan, *given, **named):
+        laid_out.append(plan.excerpt)
+        return draw_whole(plan, *given, **named)
+
+    monkeypatch.setattr(chart, "draw_whole", noted)
+    monkeypatch.setattr(chart, "FOLDED_FROM", 10)
+    assert drawn_on("auto") == page("auto")
+    assert None not in laid_out
+    assert laid_out
 
 
 def test_drawn_again_by_the_command_it_stays_and_is_the_same(tmp_path, capsys):
