@@ -117,7 +117,7 @@ def _patch_words(facility: Facility, outage: Outage) -> Iterator[str]:
             yield f"HARMS {_named(facility, [each.input for each in stage.sufferers])}."
     more = len(ranked.intersection(outage.together.restores)) - len(told)
     if more:
-        others = "another" if more == 1 else f"{more} others"
+        others = "Another" if more == 1 else f"{more} others"
         yield f"{others} can be brought back: outage cards."
     back = {outcome.input for outcome in told}
     yield from cut_short_lines(facility, outage.moves, [e for e in known if e.input in back])

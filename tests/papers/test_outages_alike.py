@@ -317,9 +317,9 @@ def test_the_wall_tells_what_the_outage_answers(name: str) -> None:
         check_dummies(told, found)
         restores = ports(facility, found.to_dict()["together"]["restores"])
         assert {*told.back} <= restores
-        more = re.search(r"(another|\d+)(?: others)? can be brought back: outage cards", words)
+        more = re.search(r"(Another|\d+)(?: others)? can be brought back: outage cards", words)
         priority = ports(facility, known)
-        others = int(more[1].replace("another", "1")) if more else 0
+        others = int(more[1].replace("Another", "1")) if more else 0
         assert count + others == len(restores & priority)
         heard = told.heard(box)
         assert count == sum(bool(heard[port].hears_after) for port in restores & priority)
