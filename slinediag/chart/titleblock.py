@@ -69,7 +69,7 @@ def title_block(
     """
     width, height = title_block_size()
     box = Box(right_bottom.x - width, right_bottom.y - height, width, height)
-    rows = _rows(facility.practice, title, subject, f"{sheet_number} of {sheet_count}")
+    rows = _rows(facility.practice, title, subject, sheet_words(sheet_number, sheet_count))
     marks: list[Mark] = []
     rules: list[Run] = []
     top = box.y
@@ -83,6 +83,13 @@ def title_block(
         top += depth
     block = _table(box, rules, marks, Ref((BLOCK,), title="Title block"))
     return under_trial(block) if tried else block
+
+
+def sheet_words(number: int, count: int) -> str:
+    """A sheet's number. How many there are only the first says: the others stay as they are on the
+    wall where a sheet is added or left out (the number of sheets is optional in ISO 7200:2004).
+    """
+    return f"{number} of {count}" if number == 1 else str(number)
 
 
 def under_trial(block: Group) -> Group:

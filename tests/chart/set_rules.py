@@ -12,8 +12,9 @@ from slinediag.address import natural
 from slinediag.chart.frame import zone_at
 from slinediag.chart.ranges import number_ranges
 from slinediag.chart.sheet import Sheet
-from slinediag.drawing.marks import Circle, Drawing, Shape, Text
-from slinediag.drawing.query import ink_box, walk
+from slinediag.chart.titleblock import BLOCK
+from slinediag.drawing.marks import Circle, Drawing, Group, Shape, Text
+from slinediag.drawing.query import ink_box
 from slinediag.geometry import union
 from slinediag.model.facility import Facility
 from tests.chart import rules
@@ -47,13 +48,16 @@ def numbered(drawings: tuple[Drawing, ...]) -> list[tuple[int, Drawing]]:
 
 
 def check_numbers(drawings: tuple[Drawing, ...]) -> None:
-    """Each title block says which sheet it is and what the last one's number is (ISO 7200); numbers
-    that are left out between are told on the first."""
+    """Each title block says which sheet it is (ISO 7200), the first what the last one's number is;
+    numbers that are left out between are told on the first."""
     numbers = [number for number, _ in numbered(drawings)]
     assert numbers == sorted({*numbers})
     for number, drawing in numbered(drawings):
-        words = [p.mark.text for p in walk(drawing) if isinstance(p.mark, Text)]
-        assert f"{number} of {numbers[-1]}" in words
+        shown = f"1 of {numbers[-1]}" if number == 1 else str(number)
+        blocks = [m for m in drawing.marks if isinstance(m, Group) and BLOCK in m.ref.classes]
+        fields = [m for block in blocks for m in block.marks if isinstance(m, Group)]
+        (field,) = (m for m in fields if ("field", "sheet") in m.ref.data)
+        assert [mark.text for mark in field.marks if isinstance(mark, Text)] == ["Sheet", shown]
     unused = sorted({*range(1, numbers[-1])} - {*numbers})
     index = rules.block_words(together(drawings), "sheet-index")
     told = re.search(r"Sheets? ([\d–, ]+) (?:is|are) not used", index)

@@ -112,6 +112,20 @@ def test_the_subject_of_a_sheet_stands_below_its_title() -> None:
         assert not [1 for i, a in enumerate(boxes) for b in boxes[:i] if a.meets(b)]
 
 
+def test_the_first_sheet_alone_says_how_many_there_are() -> None:
+    """So that all others stay the same picture where the last one is left out."""
+
+    def sheet(number: int, count: int) -> list[str]:
+        made = title_block(
+            Facility(FULL), title="T", sheet_number=number, sheet_count=count, right_bottom=CORNER
+        )
+        return fields(made)["sheet"]
+
+    assert sheet(1, 29) == ["Sheet", "1 of 29"]
+    assert sheet(1, 1) == ["Sheet", "1 of 1"]
+    assert sheet(7, 29) == sheet(7, 28) == ["Sheet", "7"]
+
+
 def test_block_holds_the_fields_of_iso_7200() -> None:
     # ISO 7200:2004 (P, from memory), mandatory: legal owner, identification number, date of issue,
     # sheet number, title, approval person, creator, document type; optional: revision, sheets.
