@@ -1,8 +1,8 @@
 """On the samples' charts lines cross as often as the order in their layers makes them.
 
 That no order makes them cross less on a wall chart is shown in ``test_crossings``; here are quick
-layouts and those of sheets, each that is made on the way to a set. On the finished sheets of the smaller sample
-lines cross only where the order of ports as filed makes them, whatever stands where.
+layouts and those of sheets, each that is made on the way to a set. On the finished sheets of the
+smaller sample lines cross only where the order of ports as filed makes them, whatever stands where.
 """
 
 from __future__ import annotations
