@@ -309,6 +309,7 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
         subheading=both_shown(request.tried, plan.excerpt) if before else request.flow,
         keep=keep,
         tried=request.tried,
+        under=request.under,
         finder=partial(zone_finder, spots) if spots.many and not before else None,
         pointing=partial(point_out, spots, answer),
     )

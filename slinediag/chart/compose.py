@@ -16,6 +16,7 @@ from slinediag.chart.flowing import Column, flow
 from slinediag.chart.frame import drawing_area, frame, zone_at
 from slinediag.chart.lettering import SMALL, letter
 from slinediag.chart.moving import all_moved, into
+from slinediag.chart.page import TITLE_ROOM, cut_at_commas, supplement
 from slinediag.chart.path_list import list_places
 from slinediag.chart.sheet import (
     ISO_SIZES,
@@ -73,7 +74,7 @@ class Content:
     drawing of one sheet, whose size and place on it this one takes where they will do. ``tried``:
     whether it shows a trial. ``complete``: whether nothing is left out for want of room.
     ``finder``: blocks that say in which zones things are; left out where a sheet has room for all
-    else. ``pointing``: what else of the drawing names zones.
+    else. ``pointing``: what else of the drawing names zones. ``under``: the trial in short.
     """
 
     facility: Facility
@@ -88,6 +89,7 @@ class Content:
     complete: bool = True
     finder: FinderMaker | None = None
     pointing: Pointing | None = None
+    under: str = ""
 
     def enlarged(self, scale: Fraction) -> Content:
         """The same with its drawing this many times as large."""
@@ -346,6 +348,8 @@ def _finished(content: Content, arranged: Arrangement) -> Composed:
     framed, area = frame(sheet)
     corner = Point(area.right, area.bottom)
     title = facility.name
+    part = content.heading if content.heading != title else ""
+    told = supplement(facility, content.heading, content.under) if content.under else part
     block = title_block(
         facility,
         title=title,
@@ -353,7 +357,7 @@ def _finished(content: Content, arranged: Arrangement) -> Composed:
         sheet_count=1,
         right_bottom=corner,
         tried=content.tried,
-        subject=content.heading if content.heading != title else "",
+        subject=cut_at_commas(told, SMALL, TITLE_ROOM),
     )
     above = corner.moved(0, -title_block_size()[1])
     table = revision_table(facility, right_bottom=above, room=arranged.table_room)
@@ -368,7 +372,8 @@ def _finished(content: Content, arranged: Arrangement) -> Composed:
         *((table,) if table else ()),
         block,
     )
-    drawing = Drawing(sheet.width, sheet.height, marks, title, content.subheading)
+    named = f"{title}; {content.under}" if content.under else title
+    drawing = Drawing(sheet.width, sheet.height, marks, named, content.subheading)
     return Composed(drawing, content.scale, Point(dx, dy))
 
 

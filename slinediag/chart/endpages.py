@@ -46,10 +46,11 @@ from slinediag.chart.request import Request
 from slinediag.chart.signposts import caution_strip, find_height, find_line
 from slinediag.chart.standing import NOTHING, Standing
 from slinediag.chart.titleblock import title_block_size
-from slinediag.chart.trial_tags import tagged
+from slinediag.chart.trial_tags import flow_under, tagged
 from slinediag.drawing.marks import Mark
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, Point, union
+from slinediag.tracing.phrases import counted
 
 TEXT_COLUMNS = (70_000, 58_000)
 """Of the finder and the lists, narrower ones where that saves a page."""
@@ -273,10 +274,10 @@ class _Making:
         request = self._request
         if number:
             return Page(called(page) or f"{request.heading}, continued", request.heading, page)
-        drawn = f"{len(self._laid)} sheets of drawing"
+        drawn = f"{counted(len(self._laid), 'sheet')} of drawing"
         if overview:
             drawn = f"Overview on sheet {overview}. {drawn}"
-        words = f"{drawn}, finder and lists. {request.flow}"
+        words = flow_under(request, f"{drawn}, finder and lists.")
         return Page(request.heading, words, page, revisions=True)
 
     def _front_blocks(

@@ -278,11 +278,16 @@ def finished(
     band: Band | None,
     *,
     tried: bool = False,
+    under: str = "",
 ) -> Drawing:
-    """The sheet with its frame, heading, legend and title block, which tells of a trial."""
+    """The sheet with its frame, heading, legend and title block, which tells of a trial.
+
+    ``under``: that trial in short, which the block and the drawing's title name.
+    """
     framed, area = frame(sheet)
     corner = Point(area.right, area.bottom)
     named = page.heading != facility.name
+    heading = page.heading if named and not under else supplement(facility, page.heading, under)
     block = title_block(
         facility,
         title=facility.name,
@@ -290,7 +295,7 @@ def finished(
         sheet_count=count,
         right_bottom=corner,
         tried=tried,
-        subject=cut_at_commas(page.heading, SMALL, TITLE_ROOM) if named else "",
+        subject=cut_at_commas(heading, SMALL, TITLE_ROOM),
     )
     table = None
     if page.revisions:
@@ -305,8 +310,15 @@ def finished(
         *((table,) if table else ()),
         block,
     )
-    title = f"{facility.name}, sheet {number} of {count}: {page.heading}"
+    of = f"; {under}" if under else ""
+    title = f"{facility.name}{of}, sheet {number} of {count}: {page.heading}"
     return Drawing(sheet.width, sheet.height, marks, title, page.subheading, number)
+
+
+def supplement(facility: Facility, heading: str, under: str) -> str:
+    """What a title block says below the facility's name: the part that is drawn, under what."""
+    part = heading.removeprefix(facility.name).removeprefix(": ")
+    return "; ".join(words for words in (part, under) if words)
 
 
 def _head(page: Page, area: Box) -> Iterator[Mark]:

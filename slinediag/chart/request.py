@@ -13,9 +13,10 @@ from slinediag.chart.planning import FLOW, UNDER_TRIAL, Plan
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import Sheet
 from slinediag.chart.signs import signs_of
+from slinediag.chart.trial_title import trial_title
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
-from slinediag.tracing.values import Answer
+from slinediag.tracing.values import Answer, Trial
 
 Broken = Mapping[str, frozenset[Address]]
 """What has failed beside boxes, in words, with the jacks and ports where it is."""
@@ -55,6 +56,12 @@ class Request:
     def tried(self) -> bool:
         """Whether a trial is shown."""
         return self.answer is not None and not self.answer.trial.empty
+
+    @property
+    def under(self) -> str:
+        """The trial and the failure that are shown, in short; empty where it is as filed."""
+        trial = self.answer.trial if self.answer is not None else Trial()
+        return trial_title(self.facility, trial, self.broken)
 
     @property
     def flow(self) -> str:

@@ -145,7 +145,16 @@ def _bound(request: Request, band: Band, made: _Pages) -> tuple[Drawing, ...]:
     found = []
     for number, page in sorted(pages.items()):
         below = sheet_foot(request, page, band, listed) if number in drawn else None
-        whole = finished(facility, sheet, page, number, max(pages), below, tried=request.tried)
+        whole = finished(
+            facility,
+            sheet,
+            page,
+            number,
+            max(pages),
+            below,
+            tried=request.tried,
+            under=request.under if number == 1 else "",
+        )
         bears = whole_borne(stood)
         if number in drawn:
             bears += sheet_borne(stood, number)

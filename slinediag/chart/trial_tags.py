@@ -6,13 +6,17 @@ from dataclasses import replace
 
 from slinediag.address import Address
 from slinediag.chart.laying import Laid
+from slinediag.chart.lettering import SMALL, width
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.overview import Contents
+from slinediag.chart.planning import FLOW
 from slinediag.chart.request import Request
 from slinediag.chart.titleblock import TRIAL
 
 FAILED = "FAILED"
 """On the cards of sheets with something taken as failed, as on equipment itself."""
+SHOWN = 0.6
+"""Of the sheet's width, left of what says on which sheets to find things."""
 
 
 def tagged(told: Contents, laid: Laid, request: Request) -> Contents:
@@ -34,6 +38,15 @@ def tagged(told: Contents, laid: Laid, request: Request) -> Contents:
         every=(*others, f"{last}; {said}"),
         tags=(*([TRIAL] if plugged else []), *([FAILED] if failed else [])),
     )
+
+
+def flow_under(request: Request, drawn: str) -> str:
+    """What is said under the heading of a set's first page: what is drawn, under what, and how to
+    read it; the trial by its things where these have room beside what is found where."""
+    words = f"{drawn} Shown {request.under}, not as filed. {FLOW}"
+    if request.under and width(words, SMALL) <= SHOWN * request.sheet.width:
+        return words
+    return f"{drawn} {request.flow}"
 
 
 def _broken(laid: Laid, request: Request) -> list[str]:

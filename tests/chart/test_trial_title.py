@@ -1,0 +1,78 @@
+"""A chart under a trial or a failure names it in its title, not by a tag alone."""
+
+from __future__ import annotations
+
+import pytest
+
+from slinediag.chart.chart import draw
+from slinediag.chart.leads import chart_leads
+from slinediag.chart.trial_title import MOST, trial_title
+from slinediag.drawing.marks import Drawing, Group, Text
+from slinediag.drawing.query import text_boxes
+from slinediag.model.facility import Facility
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
+from tests.builders import jack, plant
+
+PLANT = """
+equipment:
+  S: {name: Source, label: DISC, outputs: [O]}
+  D: {name: Destination, label: LINK, inputs: [I]}
+  X: {name: Other source, label: LIMITER, outputs: [O]}
+bays:
+  PB:
+    name: Bay
+    positions: 3
+    points:
+      1: {top: S.O, bottom: D.I}
+      2: {top: X.O, normal: none}
+"""
+TRIED = Trial(cords=((jack("PB.T2"), jack("PB.B1")),), failed=("S",))
+SAID = "with DISC failed, a cord LIMITER O – LINK I"
+
+
+@pytest.fixture(scope="module")
+def facility() -> Facility:
+    return plant(PLANT)
+
+
+def test_what_has_failed_comes_first_then_cords_by_their_labels(facility: Facility) -> None:
+    assert trial_title(facility, TRIED) == SAID
+    assert trial_title(facility, Trial(), ["bay PB failed"]) == "with bay PB failed"
+    assert trial_title(facility, Trial()) == ""
+    assert trial_title(facility, Trial(plugs=(jack("PB.T3"),))) == "with a dummy plug in PB T3"
+
+
+def test_of_many_things_the_rest_is_counted(facility: Facility) -> None:
+    broken = [f"cable C{n} cut" for n in range(1, 10)]
+    said = trial_title(facility, Trial(), broken)
+    assert said.endswith(f"cable C{MOST} cut, {9 - MOST} more")
+
+
+def below_the_title(drawing: Drawing) -> list[str]:
+    """What the field of the title says below the facility's name."""
+    blocks = [m for m in drawing.marks if isinstance(m, Group) and "title-block" in m.ref.classes]
+    fields = [m for b in blocks for m in b.marks if isinstance(m, Group)]
+    (title,) = (m for m in fields if ("field", "title") in m.ref.data)
+    return [mark.text for mark in title.marks if isinstance(mark, Text)][2:]
+
+
+@pytest.mark.parametrize("sheet", ["one", "A4"])
+def test_the_title_names_it(facility: Facility, sheet: str) -> None:
+    answer = ask(facility, TRIED)
+    (filed, *_) = draw(facility, sheet=sheet)
+    assert below_the_title(filed) == []
+    (first, *others) = draw(facility, answer, sheet=sheet)
+    assert below_the_title(first) == [SAID]
+    assert chart_leads((first, *others), {}).title == f"Test plant; {SAID}"
+    assert not any(SAID in below_the_title(other) for other in others)
+
+
+def test_a_long_trial_is_cut_in_the_block(facility: Facility) -> None:
+    cables = {f"cable of the long way {n} cut": frozenset() for n in range(1, 6)}
+    (drawing,) = draw(facility, ask(facility, TRIED), sheet="one", broken=cables)
+    (said,) = below_the_title(drawing)
+    assert said.startswith("with DISC failed, cable of the long way 1 cut")
+    assert said.endswith(" and more")
+    (own,) = (box for mark, box in text_boxes(drawing) if mark.text == said)
+    assert sum(own.meets(box) for _, box in text_boxes(drawing)) == 1
