@@ -255,6 +255,7 @@ def _onward(
             found,
             here & {far.port for far in found},
             every=all(_leads_everywhere(box, port) for port in slot.ports),
+            ports=slot.ports,
         )
         for slot, found in told
         if found

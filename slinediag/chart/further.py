@@ -6,14 +6,15 @@ Lengths in micrometres.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, product
 
 from slinediag.address import PortAddress
 from slinediag.chart.clear_room import CLEARANCES, DESCENT, clear_spot
 from slinediag.chart.equipment import MARGIN, BoxPlan
-from slinediag.chart.fars import Onward, lines_at
+from slinediag.chart.fars import Far, Onward, lines_at
 from slinediag.chart.lettering import LEADING, SMALL, letter, width
 from slinediag.chart.pointers import SPACE
 from slinediag.chart.ranges import compressed
@@ -21,7 +22,9 @@ from slinediag.drawing.marks import Group, Mark, Ref, Weight
 from slinediag.drawing.styles import BLACK, TEXT_GREY
 from slinediag.geometry import Box, Point
 
-SIDED = re.compile(r"(.+) (?:L|R|L, R)\Z", re.ASCII)
+SIDED = re.compile(r"(.+) ([LR])\Z", re.ASCII)
+SIDE = re.compile(r"(?:\A|[0-9 ])([LR])\Z", re.ASCII)
+"""The side of a stereo pair that a label ends in."""
 HERE = "here"
 """Said of outputs in the same part."""
 NARROWER = 6_000
@@ -38,10 +41,14 @@ Called = Callable[[PortAddress], str]
 @dataclass(frozen=True, slots=True)
 class Shared:
     """Rows of inputs that lead to the same outputs; these by the names of their places, the sides
-    of a stereo pair as one; none where it is all outputs."""
+    of a stereo pair as one; none where it is all outputs.
+
+    ``also``: whether each row leads besides to what it names first.
+    """
 
     rows: tuple[PortAddress, ...]
     named: tuple[tuple[str, tuple[str, ...]], ...]
+    also: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,39 +64,91 @@ Unit = tuple[Piece, ...]
 """Pieces that stay on one line."""
 
 
+Names = tuple[tuple[str, str], ...]
+"""Outputs, and the names of their places."""
+
+
 def shared_ways(plan: BoxPlan, called: Called) -> list[Shared]:
-    """The rows of a part that leave some of their outputs to the list, by what they lead to."""
-    found: dict[frozenset[tuple[str, str]], list[Onward]] = {}
-    stems = _stereo(plan)
-    for row in plan.onward:
-        if row.port.side == "in" and any(line.listed for line in lines_at(row)):
-            found.setdefault(frozenset(_named(row, called, stems)), []).append(row)
+    """The rows of a part that leave some of their outputs to the list, by all that they lead to; a
+    row that has that with no other by all but what it names first."""
     everywhere = tuple(row.port for row in plan.onward if len(lines_at(row)) > 1 and row.all_others)
     made = [Shared(everywhere, ())] if len(everywhere) > 1 else []
-    for rows in found.values():
-        places: dict[str, dict[str, None]] = {}
-        for name, place in _named(rows[0], called, stems):
-            places.setdefault(place, {})[name] = None
-        named = tuple((place, tuple(names)) for place, names in places.items())
-        made.append(Shared(tuple(row.port for row in rows), named))
-    return made
+    listed = [
+        row
+        for row in plan.onward
+        if row.port.side == "in" and any(line.listed for line in lines_at(row))
+    ]
+    whole = {row.port: _named(plan, row, row.fars, called) for row in listed}
+    rest = {row.port: _named(plan, row, row.rest, called) for row in listed}
+    among = Counter(map(frozenset, whole.values()))
+    found: dict[tuple[bool, frozenset[tuple[str, str]]], list[PortAddress]] = {}
+    for row in listed:
+        names = frozenset(whole[row.port])
+        lone = not names or (among[names] == 1 and _in_company(row.port, rest, whole, among))
+        key = frozenset(rest[row.port]) if lone else names
+        if key:
+            found.setdefault((lone, key), []).append(row.port)
+    return made + [
+        _shared(ports, (rest if also else whole)[ports[0]], also=also)
+        for (also, _), ports in found.items()
+    ]
 
 
-def _stereo(plan: BoxPlan) -> frozenset[str]:
-    """The words before L and R of outputs of which there are both."""
-    labels = {plan.equipment.facts[port.id, "out"].label for port in plan.equipment.outputs}
-    stems = {found[1] for label in labels if (found := SIDED.match(label))}
-    return frozenset(stem for stem in stems if {f"{stem} L", f"{stem} R"} <= labels)
+def _in_company(
+    port: PortAddress,
+    rest: Mapping[PortAddress, Names],
+    whole: Mapping[PortAddress, Names],
+    among: Mapping[frozenset[tuple[str, str]], int],
+) -> bool:
+    """Whether another row, alone with what it leads to as well, has all but the first in common."""
+    return any(
+        other != port and {*names} == {*rest[port]}
+        for other, names in rest.items()
+        if not whole[other] or among[frozenset(whole[other])] == 1
+    )
 
 
-def _named(row: Onward, called: Called, stems: frozenset[str]) -> list[tuple[str, str]]:
-    """The outputs that a row leads to, and the names of their places."""
-    found = []
-    for far in row.fars:
-        sided = SIDED.match(far.label)
-        name = sided[1] if sided and sided[1] in stems else far.label
-        found.append((name, HERE if far.port in row.own else called(far.port)))
-    return found
+def _shared(rows: Sequence[PortAddress], names: Names, *, also: bool) -> Shared:
+    places: dict[str, dict[str, None]] = {}
+    for name, place in names:
+        places.setdefault(place, {})[name] = None
+    named = tuple((place, tuple(found)) for place, found in places.items())
+    return Shared(tuple(rows), named, also)
+
+
+def _named(plan: BoxPlan, row: Onward, fars: Sequence[Far], called: Called) -> Names:
+    """The outputs that each port of a row leads to, and the names of their places; none where not
+    each leads to all of these."""
+    facts = plan.equipment.facts
+    labels = {facts[port.id, "out"].label for port in plan.equipment.outputs}
+    reached = {
+        facts[port.port, "out"].label for far in row.fars if far.of_each for port in far.there
+    }
+    found: list[tuple[str, str]] = []
+    for far in fars:
+        place = HERE if far.port in row.own else called(far.port)
+        outs = [facts[port.port, "out"].label for port in far.there]
+        ins = [facts[port.port, "in"].label for port in far.here]
+        pairs = zip(ins, outs, strict=True) if far.in_turn else product(ins, outs)
+        as_one = {_pair_of(one, other, labels, reached) for one, other in pairs}
+        if far.of or (far.in_turn and "" in as_one):
+            return ()
+        names = as_one if as_one and "" not in as_one else {far.label}
+        found += ((name, place) for name in sorted(names))
+    return tuple(found)
+
+
+def _pair_of(entry: str, leaving: str, labels: Set[str], reached: Set[str]) -> str:
+    """What a stereo pair is called one side of which an input leads to, where it leads to the other
+    side too, or is of that side itself; empty for all else."""
+    sided = SIDED.match(leaving)
+    if sided is None:
+        return ""
+    both = {f"{sided[1]} L", f"{sided[1]} R"}
+    own = SIDE.search(entry)
+    if both <= reached or (both <= labels and own and own[1] == sided[2]):
+        return sided[1]
+    return ""
 
 
 def place_shared(
@@ -139,12 +198,13 @@ def _at_others(plan: BoxPlan, rows: Collection[PortAddress]) -> Iterator[Box]:
 
 def _units(plan: BoxPlan, shared: Shared) -> Iterator[Unit]:
     labels = [slot.label for slot in plan.inputs if slot.port in shared.rows]
+    way = "also to" if shared.also else "to"
     if len(labels) == len(plan.inputs) > 1:
-        yield (Piece("all to"),)
+        yield (Piece(f"all {way}"),)
     else:
         *first, last = compressed(labels).split(", ")
         yield from ((Piece(f"{words},"),) for words in first)
-        yield (Piece(f"{last} to"),)
+        yield (Piece(f"{last} {way}"),)
     if not shared.named:
         yield (Piece("all outputs"),)
     for number, (place, names) in enumerate(shared.named, 1):

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import product
 from typing import NamedTuple
 
 from slinediag.chart.lettering import LEADING, width
-from slinediag.chart.ranges import compressed, counted
+from slinediag.chart.ranges import compressed, counted, follows
 from slinediag.model.equipment import Equipment
 
 STRAIGHT = ("straight", "through")
@@ -50,26 +50,47 @@ def path_leads(box: Equipment, ways: Ways) -> Iterator[Lead]:
 
 
 def with_straight(box: Equipment, leads: Iterable[Lead]) -> list[Lead]:
-    """The lines of the list, those of three outputs or more that each come from the one input of
-    their name or number as one."""
+    """The lines of the list; of outputs that each come from the one input of their name or number
+    three or more as one: all that are called like their inputs, and each run in which the first
+    comes from the first and the last from the last, with no end left to guess."""
     found = list(leads)
-    plain = [
-        lead
-        for lead in found
-        if len(lead.outputs) == len(lead.inputs) == 1
-        and _alike(box.facts[lead.inputs[0], "in"].label, box.facts[lead.outputs[0], "out"].label)
-    ]
-    if len(plain) < LEAST_STRAIGHT:
-        return found
+    plain = [lead for lead in found if _straight_label(box, lead)]
+    same = [lead for lead in plain if len({*_labels(box, lead)}) == 1]
+    runs = [same, *_runs(box, [lead for lead in plain if lead not in same])]
+    made = [_as_one(box, run) for run in runs if len(run) >= LEAST_STRAIGHT]
+    told = {output for lead in made for output in lead.outputs}
+    return made + [lead for lead in found if told.isdisjoint(lead.outputs)]
+
+
+def _labels(box: Equipment, lead: Lead) -> tuple[str, str]:
+    """What the one input and the one output of a line are called."""
+    return box.facts[lead.inputs[0], "in"].label, box.facts[lead.outputs[0], "out"].label
+
+
+def _straight_label(box: Equipment, lead: Lead) -> bool:
+    """Whether a line leads from one input to the one output of its name or number."""
+    return len(lead.outputs) == len(lead.inputs) == 1 and _alike(*_labels(box, lead))
+
+
+def _runs(box: Equipment, leads: Iterable[Lead]) -> list[list[Lead]]:
+    """Lines whose inputs and outputs both count up."""
+    runs: list[list[Lead]] = []
+    for lead in leads:
+        if runs and all(map(follows, _labels(box, runs[-1][-1]), _labels(box, lead))):
+            runs[-1].append(lead)
+        else:
+            runs.append([lead])
+    return runs
+
+
+def _as_one(box: Equipment, leads: Sequence[Lead]) -> Lead:
     inputs, outputs = (
-        tuple(lead.inputs[0] for lead in plain),
-        tuple(lead.outputs[0] for lead in plain),
+        tuple(lead.inputs[0] for lead in leads),
+        tuple(lead.outputs[0] for lead in leads),
     )
-    ins = compressed([box.facts[port, "in"].label for port in inputs])
-    outs = compressed([box.facts[port, "out"].label for port in outputs])
+    ins, outs = map(compressed, zip(*(_labels(box, lead) for lead in leads), strict=True))
     words = f"{' '.join(STRAIGHT)}: {outs if ins == outs else f'{outs} from {ins}'}"
-    rest = [lead for lead in found if lead not in plain]
-    return [Lead(outputs, inputs, words), *rest]
+    return Lead(outputs, inputs, words)
 
 
 def said_in_box(box: Equipment, height: int) -> tuple[str, ...]:

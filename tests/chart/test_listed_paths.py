@@ -232,3 +232,24 @@ def test_ways_straight_through_are_one_line_of_the_list():
     told = {(i, o) for i, o in zip(leads[0].inputs, leads[0].outputs, strict=True)}
     told |= {(i, o) for lead in leads[1:] for i in lead.inputs for o in lead.outputs}
     assert told == {*box.ways}
+
+
+def test_ways_straight_through_are_told_run_by_run():
+    """So that nobody has to count through three runs to find which goes where."""
+    rows = [f"D{n}: [R{n}]" for n in range(1, 5)] + [f"D{n}: [M{n}]" for n in range(5, 9)]
+    rows += ["S1: [M1]", "S2: [M2]"]
+    ins = [f"R{n}: {{label: RTN {n}}}" for n in range(1, 5)]
+    ins += [f"M{n}: {{label: MIC {n}}}" for n in range(1, 9)]
+    outs = [f"D{n}: {{label: DIRECT {n}}}" for n in range(1, 9)] + ["S1: {label: SND 1}"]
+    outs.append("S2: {label: SND 2}")
+    facility = plant(
+        f"equipment: {{M: {{name: Desk, inputs: {{{', '.join(ins)}}}, "
+        f"outputs: {{{', '.join(outs)}}}, paths: {{{', '.join(rows)}}}}}}}"
+    )
+    box = facility.equipment["M"]
+    assert [lead.words for lead in with_straight(box, path_leads(box, box.ways))] == [
+        "straight through: DIRECT 1–4 from RTN 1–4",
+        "straight through: DIRECT 5–8 from MIC 5–8",
+        "SND 1 from MIC 1",
+        "SND 2 from MIC 2",
+    ]
