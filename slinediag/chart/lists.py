@@ -18,7 +18,7 @@ from slinediag.chart.ranges import compressed, first_to_last, follows, number_ra
 from slinediag.chart.said import OutageTable, Remedy, Said
 from slinediag.chart.subject import Position, Subject, joins
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
-from slinediag.model.bay import NormalKind
+from slinediag.model.bay import Bay, NormalKind
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Cord, Facility, Plug
 from slinediag.model.labels import jack_label, jack_name, port_label
@@ -218,12 +218,16 @@ def _positions(subject: Subject) -> Iterator[tuple[str, str]]:
     for kind, words in NORMALED.items():
         if kind in kinds and kind != "none":
             yield "", f"{words.capitalize()}: {_plugs_in(kind)}."
-    found: dict[str, dict[str, list[int]]] = {}
+    there: dict[str, list[int]] = {}
     for position in subject.listed:
-        words = _description(subject.facility, position.bay, position.number)
-        found.setdefault(position.bay, {}).setdefault(words, []).append(position.number)
-    for bay_id, groups in found.items():
-        bay = subject.facility.bays[bay_id]
+        there.setdefault(position.bay, []).append(position.number)
+    for bay_id, positions in there.items():
+        bay = bays[bay_id]
+        groups: dict[str, list[int]] = {}
+        for run in _counting_up(subject.facility, bay, positions):
+            labels = _labels(bay, run)
+            words = _description(subject.facility, bay_id, run[0], labels)
+            groups.setdefault(words, []).extend(run)
         first = bay.printed_number(Jack(bay_id, "T", 1)) - 1
         told = [
             f"{number_ranges(number + first for number in numbers)} {words}"
@@ -241,10 +245,43 @@ def _plugs_in(kind: NormalKind) -> str:
     return f"a plug in the top jack {words[top]} it, one in the bottom jack {words[bottom]} it"
 
 
-def _description(facility: Facility, bay_id: str, number: int) -> str:
+def _counting_up(facility: Facility, bay: Bay, numbers: Sequence[int]) -> list[list[int]]:
+    """Positions in runs that follow each other, alike but for labels that count up."""
+
+    def alike(one: int, other: int) -> bool:
+        before, after = bay.point(one), bay.point(other)
+        pairs = (
+            (before.label_top or "", after.label_top or ""),
+            (before.label_bottom or "", after.label_bottom or ""),
+        )
+        told = [_description(facility, bay.id, number, "") for number in (one, other)]
+        return (
+            other == one + 1
+            and told[0] == told[1]
+            and all(first == second or follows(first, second) for first, second in pairs)
+        )
+
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and alike(runs[-1][-1], number):
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return runs
+
+
+def _labels(bay: Bay, run: Sequence[int]) -> str:
+    """What the strips of such a run say, by its ends."""
+    first, last = bay.point(run[0]), bay.point(run[-1])
+    ends = ((first.label_top, last.label_top), (first.label_bottom, last.label_bottom))
+    return " / ".join(
+        one if one == other else first_to_last(one, other) for one, other in ends if one and other
+    )
+
+
+def _description(facility: Facility, bay_id: str, number: int, labels: str) -> str:
     bay = facility.bays[bay_id]
     point = bay.point(number)
-    labels = " / ".join(label for label in (point.label_top, point.label_bottom) if label)
     parts = [state_at(facility, Position(bay_id, number))]
     if labels:
         parts.append(f"labelled {labels}")

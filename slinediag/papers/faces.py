@@ -172,6 +172,17 @@ def _heights(facility: Facility, bays: Sequence[str]) -> list[tuple[str, str]]:
     return [("", f"{', '.join(names)}: {words}") for words, names in said.items()]
 
 
+def _unprinted(facility: Facility, bays: Sequence[str]) -> Iterator[tuple[str, str]]:
+    """Labels in full of which the strips have room for no more than the beginning."""
+    for name in bays:
+        wording = face_of(facility, facility.bays[name]).wording
+        lettered = {each.field.jacks: each for each in wording.lettered}
+        for misfit in wording.misfits:
+            if lettered[misfit.jacks].setting is None:
+                jacks = " and ".join(jack_name(facility, jack) for jack in misfit.jacks)
+                yield "…", f"{jacks}: {misfit.label}, which has no room on the strip"
+
+
 def _notes(facility: Facility, bays: Sequence[str]) -> Slab:
     """Below the faces: their standing cords by number, normals from other positions by letter."""
     reach = Reach(facility)
@@ -186,6 +197,7 @@ def _notes(facility: Facility, bays: Sequence[str]) -> Slab:
                 f"{jack_name(facility, crossing.source)} to {jack_name(facility, crossing.target)}"
             )
             pairs.append((name, f"{crossing.wired}-normal from {ends}"))
+    pairs += _unprinted(facility, bays)
     pairs += _heights(facility, bays)
     pairs += [("!", words) for words in CAUTIONS]
     room = micrometres("panel", "width")

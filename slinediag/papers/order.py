@@ -115,10 +115,8 @@ def warnings_of(facility: Facility, bay: Bay) -> tuple[str, ...]:
         if not better.too_many and other != normals.setting:
             exceptions = counted(len(better.differing), "exception")
             advice = f"set to {other} with {exceptions}, or {advice}"
-        found.append(
-            f"{count} of {width} positions differ from the setting {normals.setting}: order it "
-            f"{advice}."
-        )
+        differ = f"{count} of {counted(width, 'position')} differ{'s' * (count == 1)}"
+        found.append(f"{differ} from the setting {normals.setting}: order it {advice}.")
     if normals.crossed and not bay.normals_out:
         where = ", ".join(map(str, normals.crossed))
         found.append(
@@ -176,7 +174,8 @@ def _normals_text(bay: Bay, normals: Normals) -> str:
     differing = len(normals.differing)
     if not differing:
         return f"all {normals.setting}, {where}"
-    return f"{normals.setting}, {where}; {differing} positions differ, see below"
+    differ = f"{counted(differing, 'position')} differ{'s' * (differing == 1)}"
+    return f"{normals.setting}, {where}; {differ}, see below"
 
 
 def order_tables(facility: Facility) -> tuple[Table, ...]:

@@ -22,6 +22,7 @@ from slinediag.papers.terminations import (
     straps_of,
     terminations,
 )
+from slinediag.tracing.phrases import counted
 
 ALL_SPRINGS: tuple[Spring, ...] = ("T", "R", "S", "TN", "RN")
 COLUMNS = (
@@ -131,7 +132,7 @@ def bay_table(rear: Rear, bay: Bay) -> Table:
     )
     count = sum(map(len, numbers.values()))
     word = AT_BAY[bay.terminations or "idc"]
-    title = f"{bay.printed}  {bay.name}: {count} {word} positions"
+    title = f"{bay.printed}  {bay.name}: {counted(count, f'{word} position')}"
     return Table(f"bay-{bay.id}", title, columns, rows)
 
 

@@ -21,9 +21,10 @@ from slinediag.papers.groups import group_runs, groups_of
 from slinediag.papers.labels import row_of
 from slinediag.papers.pieces import part_of
 from slinediag.papers.plugging import Act
-from slinediag.papers.setting import PLACES, Setting
+from slinediag.papers.setting import NARROWEST, PLACES, SIDE, Setting
+from slinediag.papers.setting import Line as Lettering
 from slinediag.papers.windows import BAR, MARKS, depth_of, leading, lines_in
-from slinediag.papers.wording import Lettered, Wording
+from slinediag.papers.wording import SMALLEST, Lettered, Wording
 
 TRIANGLE_HALF, TRIANGLE_HEIGHT, DOT = 900, 1_500, 650
 APART = 1_200
@@ -56,16 +57,26 @@ def bands(wording: Wording, row: Row, width: int) -> Bands:
 
 
 def strip(
-    wording: Wording, acts: Mapping[Jack, frozenset[Act]], row: Row, first: int, last: int
+    wording: Wording,
+    acts: Mapping[Jack, frozenset[Act]],
+    row: Row,
+    first: int,
+    last: int,
+    *,
+    numbered: bool = False,
 ) -> tuple[Mark, ...]:
-    """The strip of a row from one position to another, both within it."""
+    """The strip of a row from one position to another, both within it.
+
+    A label that does not fit prints as much as it can; ``numbered``: its number in the list of
+    what does not fit, which then has to stand beside.
+    """
     edges = wording.panel.window(row).edges
     start = edges[first - 1]
     piece = Box(0, 0, edges[last] - start, wording.panel.window(row).box.height)
     there = bands(wording, row, piece.width)
     inside = [
         *_bar(wording, row, there.bar, first, last),
-        *_fields(wording, row, there, first, last),
+        *_fields(wording, row, there, first, last, numbered=numbered),
         *_normals(wording, acts, row, there.marks, first, last),
     ]
     paper = Rect(piece, Style(stroke=None, fill=styles.PAPER))
@@ -113,7 +124,9 @@ def _needs(lettered: Lettered) -> int:
     return depth_of(depth, lettered.height)
 
 
-def _fields(wording: Wording, row: Row, there: Bands, first: int, last: int) -> Iterator[Mark]:
+def _fields(
+    wording: Wording, row: Row, there: Bands, first: int, last: int, *, numbered: bool
+) -> Iterator[Mark]:
     """The labels of a piece, and the thin rules between them: short within one field.
 
     A label that runs on over the piece's end prints what stands within it.
@@ -127,7 +140,7 @@ def _fields(wording: Wording, row: Row, there: Bands, first: int, last: int) -> 
             continue
         if jacks[0].position > last or jacks[-1].position < first:
             continue
-        number = numbers.get(jacks)
+        number = numbers.get(jacks) if numbered else None
         lettered = part_of(whole_label, first, last)
         jacks = lettered.field.jacks
         joined |= {jack.position for jack in jacks[:-1]}
@@ -155,14 +168,38 @@ def _uprights(
 
 def _label(lettered: Lettered, band: Box, number: int | None) -> Iterator[Text]:
     """The lines of a label; where it cannot be printed, its number in the list of what does not
-    fit."""
+    fit, or else as much of it as can."""
+    if lettered.setting is None and number is None:
+        yield from _cut_short(lettered, band)
+        return
     if lettered.setting is None:
-        mark = f"*{number or ''}"
+        mark = f"*{number}"
         middle = (lettered.cell.left + lettered.cell.right) // 2
         at = Point(middle, band.y + (band.height + styles.H25) // 2)
         yield Text(at, mark, styles.H25, text.width(mark, styles.H25), "middle")
         return
     yield from lines(lettered.setting, lettered.height, band)
+
+
+def _cut_short(lettered: Lettered, band: Box) -> Iterator[Text]:
+    """The beginning of a label that has no room, in small letters: one or two lines, the last with
+    the sign that it goes on."""
+    left, right = lettered.cell.left + SIDE, lettered.cell.right - SIDE
+    room = round((right - left) / NARROWEST)
+    first, rest = lettered.printed[:1], lettered.printed[1:]
+    two = bool(rest) and band.height >= depth_of(2, SMALLEST)
+    parts = (first, rest) if two and _fitting(first[0], room) else (lettered.printed,)
+    shown = [text.shorten(" ".join(part), SMALLEST, room) for part in parts]
+    told = tuple(
+        Lettering(words, left, right, place)
+        for words, place in zip(filter(None, shown), PLACES, strict=False)
+    )
+    if told:
+        yield from lines(Setting(told, NARROWEST), SMALLEST, band)
+
+
+def _fitting(word: str, room: int) -> bool:
+    return text.width(word, SMALLEST) <= room
 
 
 def lines(setting: Setting, height: int, band: Box) -> Iterator[Text]:

@@ -118,7 +118,7 @@ def _piece_slab(wording: Wording, acts: Mapping[Jack, frozenset[Act]], piece: Pi
         marks.append(
             letter(Point(x, numbers_base), number, anchor="middle", colour=styles.TEXT_GREY)
         )
-    marks += all_moved(strip(wording, acts, row, first, last), MARK_ROOM, top)
+    marks += all_moved(strip(wording, acts, row, first, last, numbered=True), MARK_ROOM, top)
     cut = Box(MARK_ROOM, top, width, window.box.height)
     marks.append(Line(tuple(_cut_marks(cut)), Style(width=styles.W18), Ref(("cut-marks",))))
     for joint, x in ((piece.joint_before, cut.x // 2), (piece.joint_after, cut.right + cut.x // 2)):

@@ -21,6 +21,7 @@ from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label
 from slinediag.papers.page import WIDTH, Paper, Section, Slab, cautions, listed, pages
 from slinediag.papers.table import Table
+from slinediag.tracing.phrases import counted
 
 PAPER = Paper("Test sheet", "Commissioning tests")
 COLUMNS = (
@@ -104,7 +105,8 @@ def _reading(plan: CommissioningPlan) -> Section:
          f"the far end as the table says, by the cable's length. Levels within {LEVEL:g} dB."),
         ("Walk", f"in this order the plugs are put in and pulled {walk.moves} times. Row by row, "
          f"each position in the order none, A, B, both, it would be {walk.row_moves}: {saved} "
-         f"more. {len(plan.rows)} readings in all, {_normals(plan)} of them of normals."),
+         f"more. {counted(len(plan.rows), 'reading')} in all, {_normals(plan)} of them of "
+         "normals."),
         ("Levels", "send the tone at the level stated from the unit, or from a generator of the "
          "unit's impedance; 12 dB below alignment where it is to stand for long, and add the 12 dB "
          "to what you read. Take it off afterwards."),

@@ -20,6 +20,7 @@ from slinediag.papers.plant_words import plant_words
 from slinediag.papers.setting import NARROWEST, SIDE, Cell, Setting, best_setting, settings
 from slinediag.papers.shortening import Shortening, skeleton
 from slinediag.papers.windows import EDGE, cell_of, lines_beside
+from slinediag.tracing.phrases import counted
 
 SMALLEST = 1_800
 """The least height at which a label that does not fit is still printed: the least of ISO 3098."""
@@ -181,7 +182,7 @@ def _cure(panel: Panel, field: Field, glossary: Glossary) -> str:
     room = (cell.right - cell.left - 2 * SIDE) / NARROWEST
     letters = int(room // text.width("N", LEAST_HEIGHT))
     lines = ("one line", "two lines", "three lines")[cell.lines - 1]
-    own = f"a {row} in {lines} of {letters} letters"
+    own = f"a {row} in {lines} of {counted(letters, 'letter')}"
     long = [
         word
         for word, form in zip(field.words, shortest, strict=True)

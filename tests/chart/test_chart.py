@@ -273,6 +273,19 @@ def test_an_empty_facility_is_a_sheet_with_its_lists():
     )
 
 
+def test_reserved_positions_whose_labels_count_up_are_told_once():
+    lines = "\n".join(
+        f"      {n}: {{label_top: TO HALL {n}, state: reserved, note: foldback lines}}"
+        for n in (1, 2, 3, 4)
+    )
+    last = "      6: {label_top: TO HALL 5, state: reserved, note: foldback lines}"
+    drawing = chart(plant(f"bays:\n  PB:\n    name: Bay\n    points:\n{lines}\n{last}\n"))
+    spares = block_words(drawing, "spares")
+    assert spares.count("foldback lines") == 2
+    assert "1–4 reserved, labelled TO HALL 1–4, half-normaled (foldback lines)" in spares
+    assert "6 reserved, labelled TO HALL 5, half-normaled (foldback lines)" in spares
+
+
 def test_the_words_of_a_trial_are_printed():
     said = "Plug in PB1 T3 taps: DESK 3 keeps DISC 2 L."
     drawing = chart(station(), Trial(plugs=(jack("PB1.T3"),)), words=(said,))

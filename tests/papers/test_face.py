@@ -149,3 +149,17 @@ def test_a_height_that_is_assumed_is_said_to_be() -> None:
     said = " ".join(mark.text for mark, _ in text_boxes(page))
     assert "1 unit high (all that the bay above it in the rack leaves)" in said
     assert "2 units high (assumed: the file cannot say; measure the panel)" in said
+
+
+def test_a_label_without_room_begins_on_the_face_and_stands_in_full_below_it() -> None:
+    facility = plant(
+        """
+        bays: {P: {name: Sources, positions: 96, points: {3: {label_top: SUPERCALIFRAGILISTIC}}}}
+        """
+    )
+    (page,) = face_pages(facility)
+    words = [mark.text for mark, _ in text_boxes(page)]
+    (cut,) = (w for w in words if w.endswith("…") and len(w) > 1)
+    assert "SUPERCALIFRAGILISTIC".startswith(cut[:-1])
+    assert not any(w.startswith("*") for w in words)
+    assert any("P T3: SUPERCALIFRAGILISTIC" in w for w in words)
