@@ -33,6 +33,8 @@ CURES = {
     IDLE: "Delete the entry, or correct its place.",
 }
 BASIS = "the facility's own accept list"
+SHOWN = 4
+"""Places that are named at most."""
 PARTED = re.compile(r"\s*[,=]\s*")
 
 
@@ -92,9 +94,17 @@ def of_acceptances(
             message = f"accept names the rule {entry.rule}, which does not exist."
             yield Finding(UNKNOWN, "warning", where, message, BASIS, hint)
         elif entry.rule not in unjudged and all(f.accepted is not entry for f in findings):
-            yield Finding(
-                IDLE, "note", where, _why_idle(facility, entry, findings), BASIS, CURES[IDLE]
-            )
+            why, cure = _why_idle(facility, entry, findings), _cure_idle(entry, findings)
+            yield Finding(IDLE, "note", where, why, BASIS, cure)
+
+
+def _cure_idle(entry: Acceptance, findings: Sequence[Finding]) -> str:
+    """What to do, with the places that findings of its rule have."""
+    there = [f.where[0] for f in findings if f.rule == entry.rule and f.where and not f.accepted]
+    if not there:
+        return CURES[IDLE]
+    some = ", ".join(there[:SHOWN]) + (", …" if len(there) > SHOWN else "")
+    return f"{CURES[IDLE].rstrip('.')}: {entry.rule} is found at {some}."
 
 
 def _why_idle(facility: Facility, entry: Acceptance, findings: Sequence[Finding]) -> str:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from slinediag.address import natural, read_spelling
+from slinediag.checks.accepted import SUMMARIES
+from slinediag.checks.alike import first_to_last, runs_alike
 from slinediag.checks.finding import SEVERITIES, Finding, Severity
 from slinediag.checks.rule import Rule
 from slinediag.model.facility import Facility
@@ -26,16 +28,42 @@ def finding_lines(facility: Facility, findings: Sequence[Finding]) -> list[str]:
     accepted = [f for f in findings if f.accepted is not None]
     lines = [_counts(facility, open_ones, len(accepted))]
     dangers = [f for f in open_ones if f.severity == "danger"]
+    at = {id(finding): acceptable_at(finding, findings) for finding in findings}
     if dangers:
-        lines += ["", "DANGER. See to this first:", *_section(dangers)]
+        lines += ["", "DANGER. See to this first:", *_section(dangers, at)]
     others = [f for f in open_ones if f.severity != "danger"]
     for place, found in _by_place(facility, others):
-        lines += ["", f"{place}:", *_section(found)]
+        lines += ["", f"{place}:", *_section(found, at)]
     if accepted:
         lines += ["", "Accepted by the facility:", *_accepted(accepted)]
     if findings:
         lines += ["", "Why a rule asks: slinediag check --explain RULE"]
-    return lines
+    return lines + _acceptable(open_ones, at)
+
+
+def _acceptable(findings: Sequence[Finding], at: Mapping[int, str]) -> list[str]:
+    """How to accept a finding, by one of the least grave that has a place."""
+    example = next((f for f in reversed(findings) if at[id(f)]), None)
+    if example is None:
+        return []
+    place = at[id(example)]
+    where = f'"{place}"' if "," in place or ":" in place else place
+    entry = f"{{rule: {example.rule}, where: {where}, reason: …, by: …, date: …}}"
+    return _wrapped(f"To accept one, write rule and place as in its brackets under accept: {entry}")
+
+
+def acceptable_at(finding: Finding, findings: Sequence[Finding]) -> str:
+    """What an entry of accept has to name as its place for it to take this finding and, where that
+    can be, no other; empty where it names none, or where nothing is to be accepted."""
+    if finding.rule in SUMMARIES:
+        return ""
+    others = [f for f in findings if f.rule == finding.rule and f is not finding]
+    named: list[str] = []
+    for place in finding.where:
+        if named and not any(set(named) <= set(other.where) for other in others):
+            break
+        named.append(place)
+    return ", ".join(named)
 
 
 def rule_lines(rule: Rule) -> list[str]:
@@ -96,21 +124,35 @@ def _place(facility: Facility, owner: str) -> str:
     return f"{thing.printed} ({thing.name}{where})"
 
 
-def _section(findings: Sequence[Finding]) -> list[str]:
-    """Findings of one place, those that share a cure side by side and the cure once below them."""
+def _section(findings: Sequence[Finding], at: Mapping[int, str]) -> list[str]:
+    """Findings of one place, those that share a cure side by side and the cure once below them;
+    those alike but for numbers that count up as one. ``at``: by a finding's id, what an entry of
+    accept names."""
     lines: list[str] = []
     groups: dict[tuple[str, str, str], list[Finding]] = {}
     for finding in findings:
         groups.setdefault((finding.severity, finding.rule, finding.cure), []).append(finding)
-    findings = [finding for group in groups.values() for finding in group]
-    for number, finding in enumerate(findings):
-        following = findings[number + 1] if number + 1 < len(findings) else None
-        text = f"{finding.severity}: {finding.message} [{finding.rule}]"
-        lines += _wrapped(text, "  ")
+    told = list(groups.values())
+    for number, group in enumerate(told):
+        for one, other in runs_alike([finding.message for finding in group]):
+            lines += _wrapped(_words_of(group[one : other + 1], at), "  ")
+        finding, following = group[0], told[number + 1][0] if number + 1 < len(told) else None
         if following is None or (following.rule, following.cure) != (finding.rule, finding.cure):
             cure = f"To do: {finding.cure}"
             lines += _wrapped(cure, "    ")
     return lines
+
+
+def _words_of(run: Sequence[Finding], at: Mapping[int, str]) -> str:
+    """A finding, or several that are alike, with the rule and the place that accept names."""
+    first, last = run[0], run[-1]
+    place = at[id(first)]
+    if len(run) == 1:
+        where = f" at {place}" if place else ""
+        return f"{first.severity}: {first.message} [{first.rule}{where}]"
+    where = f" at {place} … {at[id(last)]}" if place else ""
+    message = first_to_last(first.message, last.message)
+    return f"{first.severity}: {len(run)} alike: {message} [{first.rule}{where}]"
 
 
 def _accepted(findings: Sequence[Finding]) -> list[str]:

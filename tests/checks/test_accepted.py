@@ -79,6 +79,16 @@ def test_an_entry_that_no_finding_needs():
     quiet("accept-idle", accepting("rule: polarity, where: PB.T1"))
 
 
+def test_of_an_entry_at_another_place_it_is_said_where_its_rule_finds_something():
+    finding = fires("accept-idle", accepting("rule: polarity, where: PB.T2"), "note", "PB.T2")
+    (found,) = [
+        f
+        for f in check(accepting("rule: polarity, where: PB.T2"))
+        if f.rule == "polarity" and f.accepted is None
+    ]
+    assert finding.cure.endswith(f"polarity is found at {found.where[0]}.")
+
+
 def test_the_age_of_cords_is_left_alone_where_no_day_is_given():
     cords = "cords: [{from: PB.T2, to: PB.B2, note: x, since: 2026-01-01}]"
     facility = accepting("rule: cord-old, where: PB.T2", cords=cords)

@@ -4,9 +4,16 @@ from __future__ import annotations
 
 import textwrap
 
+import pytest
+
 from slinediag.checks import check
-from slinediag.checks.words import finding_lines
+from slinediag.checks.accepted import SUMMARIES, covers, places_of
+from slinediag.checks.alike import runs_alike
+from slinediag.checks.words import acceptable_at, finding_lines
+from slinediag.model.facility import Acceptance
+from slinediag.papers.unfit import unfit_labels
 from tests.builders import plant
+from tests.papers.samples import sample
 
 
 def test_dangers_first_then_place_by_place_then_what_is_accepted():
@@ -26,16 +33,16 @@ def test_dangers_first_then_place_by_place_then_what_is_accepted():
 
         DANGER. See to this first:
           danger: EQ O at PB T1 is normaled to its own input EQ I at PB B1: feedback, as soon as no plug
-            breaks it. [normaled-to-itself]
+            breaks it. [normaled-to-itself at PB.T1]
             To do: Make the position non-normaled (normal: none). Until then turn the monitors down and
             leave a dummy plug in it.
 
         LOOSE (Loose box):
-          warning: LOOSE (Loose box) is in no path: no port is wired. [box-nowhere]
+          warning: LOOSE (Loose box) is in no path: no port is wired. [box-nowhere at LOOSE]
             To do: File its wiring, or give it state: spare or state: removed.
 
         PB (Bay):
-          note: The standing cord PB T2 to PB B2 has no date. [cord-date]
+          note: The standing cord PB T2 to PB B2 has no date. [cord-date at PB.T2]
             To do: Give it the date since when it has been in, and by whom.
 
         Accepted by the facility:
@@ -43,6 +50,8 @@ def test_dangers_first_then_place_by_place_then_what_is_accepted():
             bus PB. Reason: one panel (R. M. 2026-05-01). [cord-shield-loop]
 
         Why a rule asks: slinediag check --explain RULE
+        To accept one, write rule and place as in its brackets under accept: {rule: cord-date, where: PB.T2,
+        reason: …, by: …, date: …}
         """
     lines = "\n".join(finding_lines(facility, check(facility)))
     assert lines == textwrap.dedent(expected).strip()
@@ -50,3 +59,54 @@ def test_dangers_first_then_place_by_place_then_what_is_accepted():
 
 def test_a_plant_with_nothing_to_report():
     assert finding_lines(plant("equipment: {}"), ()) == ["Test plant: nothing to report."]
+
+
+def test_findings_alike_but_for_numbers_that_count_up_are_told_once():
+    ports = ", ".join(f"M{n}: {{priority: 2}}" for n in range(1, 9))
+    points = ", ".join(f"{n}: {{bottom: D.M{n}, normal: none}}" for n in range(1, 9))
+    facility = plant(
+        f"""
+        equipment: {{D: {{name: Desk, label: DESK, inputs: {{{ports}}}}}}}
+        bays: {{PB: {{name: Bay, positions: 8, points: {{{points}}}}}}}
+        """
+    )
+    findings = check(facility)
+    assert sum(finding.rule == "nothing-feeds" for finding in findings) == 8
+    words = " ".join(" ".join(finding_lines(facility, findings)).split())
+    assert words.count("is fed by nothing") == 1
+    assert "8 alike: DESK M1–8 is fed by nothing: PB B1–8 is non-normaled" in words
+    assert "[nothing-feeds at D.M1 … D.M8]" in words
+
+
+@pytest.mark.parametrize(
+    ("messages", "runs"),
+    [
+        (["a 1", "a 2", "a 3"], [(0, 2)]),
+        (["a 1", "a 2"], [(0, 0), (1, 1)]),
+        (["a 1", "a 2", "a 4", "a 5", "a 6"], [(0, 0), (1, 1), (2, 4)]),
+        (["a 1 of 9", "a 2 of 9", "a 3 of 8"], [(0, 0), (1, 1), (2, 2)]),
+        (["a 1 b 1", "a 2 b 2", "a 3 b 2"], [(0, 0), (1, 1), (2, 2)]),
+        (["same", "same", "same"], [(0, 0), (1, 1), (2, 2)]),
+        (["a 09", "a 10", "a 11"], [(0, 0), (1, 1), (2, 2)]),
+        ([], []),
+    ],
+)
+def test_what_counts_up_and_what_does_not(messages, runs):
+    assert list(runs_alike(messages)) == runs
+
+
+@pytest.mark.parametrize("name", ["larkfen", "quillmoor"])
+def test_what_check_prints_is_enough_to_accept_each_finding(name):
+    """The rule and place in a finding's brackets, as an entry of accept, take it; and no other, but
+    for those that have the same places."""
+    facility = sample(name)
+    findings = check(facility, None, unfit_labels)
+    for finding in findings:
+        place = acceptable_at(finding, findings)
+        if finding.rule in SUMMARIES or not finding.where:
+            assert place == ""
+            continue
+        entry = Acceptance(finding.rule, place)
+        taken = [f for f in findings if covers(entry, places_of(facility, entry), f)]
+        assert finding in taken
+        assert all(set(finding.where) <= set(other.where) for other in taken)
