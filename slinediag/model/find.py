@@ -14,6 +14,7 @@ from slinediag.address import (
     Jack,
     PortAddress,
     Side,
+    natural,
     read_jack_part,
     read_spelling,
     suggestion,
@@ -28,6 +29,8 @@ Found = Jack | PortAddress | Equipment
 
 SHOWN = 4
 """How many candidates a message names."""
+LEAST_WORD = 3
+"""Letters of a word by which equipment is looked for in its name."""
 FORMS = {
     "jack": "Name a jack as PB1.T3, or by the label printed at it",
     "equipment": "Name equipment by its id or its printed label",
@@ -86,7 +89,8 @@ def find_equipment(facility: Facility, text: str) -> str | Problem:
         hint = "Name equipment; outage tells of a bay that fails"
         return problem(text, "this is a bay, not equipment", hint)
     names = [*facility.equipment, *labels]
-    return _not_one(text, "equipment", found, names)
+    meant = None if found else _named_by_words(facility, text, "equipment")
+    return meant or _not_one(text, "equipment", found, names)
 
 
 def find_thing(facility: Facility, text: str) -> Found | Problem:
@@ -112,8 +116,28 @@ def find_thing(facility: Facility, text: str) -> Found | Problem:
     found = [facility.spelled(address) for address in addresses]
     names = [*_jack_names(facility), *facility.equipment, *_ports_by_label(facility)]
     names += [facility.spelled(port) for port in (*facility.outputs(), *facility.inputs())]
+    kind = "jack, port or equipment"
+    meant = None if found else _named_by_words(facility, text, kind)
     refused = _near_miss(facility, text, bool(found))
-    return refused or _not_one(text, "jack, port or equipment", found, names)
+    return refused or meant or _not_one(text, kind, found, names)
+
+
+def _named_by_words(facility: Facility, text: str, kind: str) -> Problem | None:
+    """What to say of words that all stand in the names of equipment, as they begin there."""
+    words = text.casefold().split()
+    if not any(len(word) >= LEAST_WORD for word in words):
+        return None
+
+    def stand(name: str) -> bool:
+        there = name.casefold().split()
+        return all(any(one.startswith(word) for one in there) for word in words)
+
+    boxes = sorted(facility.equipment.values(), key=lambda box: natural(box.name))
+    found = [f"{box.printed} ({box.name})" for box in boxes if stand(f"{box.name} {box.printed}")]
+    if not found:
+        return None
+    some = " or ".join(found[:SHOWN]) + (" or another" if len(found) > SHOWN else "")
+    return problem(text, f"there is no such {kind}", f"Did you mean {some}?")
 
 
 def _jack_at(facility: Facility, text: str) -> Jack | None:

@@ -214,6 +214,8 @@ class _Walk:
         for entry in [*inputs, *(i for o in outputs for i in self._ways_to(o))]:
             mask |= hearing.hears[circuit.input_number[entry]]
         for output in outputs:
+            if self.facility.equipment[output.equipment].removed:
+                continue  # it is not there any more, and sends nothing
             mask |= hearing.origins & (1 << circuit.output_number[output])
         return self.tracer.named(mask)
 

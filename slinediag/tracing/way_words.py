@@ -90,8 +90,20 @@ def _hop_line(facility: Facility, hop: Hop) -> str:
 
 def _summary(way: Way) -> Iterator[str]:
     facility = way.facility
+    if _removed(way):
+        yield "Removed and kept for the record: it is joined to nothing"
+        return
     heard = listed(port_names(facility, way.origins), EVERY)
     yield f"Origins: {heard or 'none; nothing is heard here'}"
     ends = listed(port_names(facility, way.ends), EVERY)
     if ends:
         yield f"Ends: {ends}"
+
+
+def _removed(way: Way) -> bool:
+    """Whether equipment that is not there any more is asked for, or a port of it."""
+    thing = way.thing
+    if isinstance(thing, Jack):
+        return False
+    box = thing if isinstance(thing, Equipment) else way.facility.equipment[thing.equipment]
+    return box.removed

@@ -112,3 +112,25 @@ def test_a_thing_is_jack_port_or_box():
     unclear = find_thing(PLANT, "LIM.L")
     assert isinstance(unclear, Problem)
     assert unclear.hint == "Say which: LIM.L:out or LIM.L:in"
+
+
+def test_equipment_is_suggested_by_words_of_its_name():
+    studio = plant(
+        """
+        equipment:
+          G1: {name: Guest microphone 1, label: MIC 2, outputs: [O]}
+          G2: {name: Guest microphone 2, label: MIC 3, outputs: [O]}
+          NM: {name: News mixer, label: NEWS MIXER, inputs: [I]}
+        """
+    )
+    for text in ("guest microphone", "Micro guest"):
+        for find in (find_thing, find_equipment):
+            found = find(studio, text)
+            assert isinstance(found, Problem)
+            assert found.hint == (
+                "Did you mean MIC 2 (Guest microphone 1) or MIC 3 (Guest microphone 2)?"
+            )
+    assert find_equipment(studio, "Guest microphone 2") == "G2"
+    other = find_thing(studio, "guest loudspeaker")
+    assert isinstance(other, Problem)
+    assert "microphone" not in str(other.hint)

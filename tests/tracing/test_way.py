@@ -173,3 +173,19 @@ def test_plugs_places_states_and_cables_in_lines():
         """
     )
     assert "    dummy plug: keeps it quiet" in way_lines(way_of(noted, jack("PB.T1")))
+
+
+def test_removed_equipment_is_no_origin():
+    facility = plant(
+        """
+        equipment:
+          OLD: {name: Tape machine, state: removed, outputs: [L, R]}
+          NEW: {name: Player, outputs: [L]}
+        bays: {PB: {name: Bay, positions: 2, points: {1: {top: OLD.L}, 2: {top: NEW.L}}}}
+        """
+    )
+    for thing in (facility.equipment["OLD"], output("OLD.L")):
+        way = way_of(facility, thing)
+        assert way.origins == ()
+        assert way_lines(way)[-1] == "Removed and kept for the record: it is joined to nothing"
+    assert way_of(facility, output("NEW.L")).origins == (output("NEW.L"),)
