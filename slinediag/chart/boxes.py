@@ -20,6 +20,7 @@ from slinediag.chart.hatching import hatch
 from slinediag.chart.lettering import LABEL, LEADING, SMALL, letter, width
 from slinediag.chart.overlay import Outcome
 from slinediag.chart.paths import Slot
+from slinediag.chart.walls import draw_wall
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Anchor, Group, Line, Mark, Rect, Ref, Style, Text
 from slinediag.drawing.query import text_box
@@ -45,6 +46,8 @@ def draw_box(plan: BoxPlan, at: Box, outcome: Outcome) -> Group:
     if failed:
         marks.append(hatch(at, list(_lettering_and_rules(inside))))
     marks += inside
+    if not (failed or plan.onward):
+        marks += draw_wall(plan, at, inside)
     marks += _head(plan, at)
     if failed:
         marks += _stamp(at)

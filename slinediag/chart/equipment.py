@@ -68,7 +68,7 @@ class BoxPlan:
     its rows from which ways lead to other parts, or come from there; their words begin at
     ``words_x`` behind inputs, and end ``words_back`` before the right edge at outputs. ``said``:
     lines that tell its paths where these are not drawn. ``cited``: what says where its paths are
-    listed is drawn once that is known.
+    listed is drawn once that is known. ``walled``: no way joins its inputs to its outputs.
     """
 
     equipment: Equipment
@@ -88,6 +88,7 @@ class BoxPlan:
     onward: tuple[Onward, ...] = ()
     said: tuple[str, ...] = ()
     cited: bool = False
+    walled: bool = False
 
     @property
     def id(self) -> str:
@@ -223,7 +224,15 @@ def plan_part(
         in_part=in_part,
         onward=onward,
         said=said,
+        walled=bool(inputs and outputs) and not _joined(box, ports_in, ports_out),
     )
+
+
+def _joined(box: Equipment, inputs: Iterable[Port], outputs: Iterable[Port]) -> bool:
+    """Whether a way of a box, or of its bypass, leads from one of these inputs to one of these
+    outputs."""
+    ends = {port.id for port in inputs}, {port.id for port in outputs}
+    return any(i in ends[0] and o in ends[1] for i, o in (*box.ways, *box.bypass_ways))
 
 
 def _with_no_lone_word(words: str, room: int) -> int:

@@ -27,6 +27,7 @@ from slinediag.chart.further import draw_shared, place_shared, shared_ways
 from slinediag.chart.lettering import LEADING, SMALL, letter, width
 from slinediag.chart.paths import Slot
 from slinediag.chart.points import PITCH
+from slinediag.chart.walls import draw_wall
 from slinediag.drawing.marks import Group, Mark, Ref, Text
 from slinediag.drawing.query import text_box
 from slinediag.drawing.styles import TEXT_GREY
@@ -66,7 +67,8 @@ WIDEST = Whereabouts(lambda _: Place(88, "W8"), lambda _: WIDEST_SHEET)
 
 
 def draw_onward(plan: BoxPlan, at: Box, where: Whereabouts) -> tuple[Group, ...]:
-    """The words at the ports of a part; none where it has failed."""
+    """The words at the ports of a part, and the wall that they leave room for; none where it has
+    failed."""
     if plan.equipment.id in where.failed:
         return ()
     if plan.cited and not plan.onward:
@@ -79,7 +81,8 @@ def draw_onward(plan: BoxPlan, at: Box, where: Whereabouts) -> tuple[Group, ...]
     if note is None and brief:
         further, found = [], list(_at_ports(plan, at, where))
         note = _note(plan, at, found, where)
-    return (*found, *further, *(note or ()))
+    words = (*found, *further, *(note or ()))
+    return (*words, *draw_wall(plan, at, words))
 
 
 def _further(

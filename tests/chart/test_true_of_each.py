@@ -20,13 +20,17 @@ from slinediag.chart.restacking import restacked
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import draw_set
+from slinediag.drawing.marks import Text
+from slinediag.drawing.query import text_box
 from slinediag.geometry import Box
 from slinediag.model.equipment import Equipment, Port, PortKeys
 from slinediag.model.facility import Facility, Practice
 from slinediag.problems import SheetTooSmall
 from tests.chart import box_sentences as read
+from tests.chart import rules
 from tests.chart.plants import sample
 from tests.chart.test_folding import FEW, doubled
+from tests.chart.test_listed_paths import texts_of
 from tests.strategies import facilities
 
 
@@ -60,6 +64,8 @@ def check_part(part: read.Part, shown: set[tuple[str, str]] | None = None) -> in
         for port in said.row.ports:
             own = {way for way in shown - drawn if way[at] == port}
             first[port] = {way for way in said.ways if way[at] == port}
+            if said.others:
+                assert sum(way[at] == port for way in ways) == len(part.box.outputs), where
             check_more(part, said, own, first[port], where)
     for own, also, outs in read.shared(part):
         count += 1
@@ -83,8 +89,6 @@ def sides(box: Equipment, port: str, pair: tuple[str, ...]) -> tuple[str, ...]:
 
 def check_more(part, said, own, named, where) -> None:
     """The number of others is that of each port."""
-    if said.others:
-        assert len({out for _, out in own}) == len(part.box.outputs), where
     if said.more is None:
         return
     rest = own - named
@@ -184,6 +188,30 @@ def test_what_a_part_says_is_true_of_each_port(data):
         marks = (draw_box(plan, at, outcome_of(None)), *draw_onward(plan, at, where))
         for part in read.parts(facility.equipment, marks):
             check_part(part)
+            check_wall(part, marks)
+
+
+def check_wall(part: read.Part, marks) -> None:
+    """A wall stands between inputs and outputs that no way joins, right through the box but for
+    words on it, and nowhere else."""
+    sides = {side for side, _ in part.here}
+    joined = any(("in", i) in part.here and ("out", o) in part.here for i, o in ways_of(part.box))
+    lines = [line for group in rules.groups(marks, "nothing") for line in group.marks]
+    walls = [rules.span(*ends) for line in lines for ends in rules.segments(line)]
+    assert bool(walls) == (len(sides) == 2 and not joined)
+    words = [text_box(text) for text in texts_of(marks)]
+    assert not any(wall.meets(box) for wall in walls for box in words)
+    if walls:
+        beside = [box for box in words if box.x < walls[0].x < box.right and part.rect.meets(box)]
+        assert sum(wall.height for wall in walls) >= part.rect.height - 9_000 * len(beside)
+    for wall in walls:
+        assert all(wall.x > text_box(t).right for t in labels(part, "start"))
+        assert all(wall.x < text_box(t).x for t in labels(part, "end"))
+
+
+def labels(part: read.Part, anchor: str):
+    found = (m for m in part.group.marks if isinstance(m, Text) and m.ref)
+    return [m for m in found if "port" in m.ref.classes and m.anchor == anchor]
 
 
 def check_drawings(facility, drawings) -> int:
