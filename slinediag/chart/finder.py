@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -15,10 +16,13 @@ from slinediag.chart.subject import Position, Subject
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Line, Mark, Ref
 from slinediag.geometry import Point
+from slinediag.model.equipment import Equipment
 from slinediag.model.labels import jack_label, jack_name
 
 LISTED = "listed"
-"""Where a thing stands that no sheet draws."""
+"""Where a jack stands that no sheet draws."""
+NOT_DRAWN = "see Equipment not drawn"
+"""Where equipment stands that no sheet draws: by the heading of its list."""
 HEADS = ("Label", "Jack", "Sheet and zone")
 SHORT_HEAD = "Sheet"
 RULED = 1_000
@@ -29,6 +33,9 @@ NARROWEST = 0.7
 """Share of its width to which a label may be squeezed to stand beside its jack: its capitals are
 still 0.65 of their height wide, where human-factors guides want three fifths (MIL-STD-1472 and
 NUREG-0700, from memory)."""
+
+
+_PLAIN = re.compile(r"[\W_]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,13 +54,14 @@ class Entry:
     """A line of the finder: the label, the jack that bears it, and where that is drawn.
 
     Of equipment ``jack`` is empty, and it is drawn in as many places as it has parts. ``at``: the
-    id of jack or equipment.
+    id of jack or equipment; ``name``: what equipment is called, where its label says less.
     """
 
     label: str
     jack: str
     places: tuple[Place, ...]
     at: str
+    name: str = ""
 
 
 def entries(
@@ -72,11 +80,23 @@ def entries(
         if Position(jack.bay, jack.position) in told and (label := jack_label(facility, jack))
     ]
     found += [
-        Entry(box.printed, "", tuple(sorted({*boxes.get(box.id, ())}, key=_place_order)), box.id)
+        Entry(
+            box.printed,
+            "",
+            tuple(sorted({*boxes.get(box.id, ())}, key=_place_order)),
+            box.id,
+            _name(box),
+        )
         for box in facility.equipment.values()
         if box.id in listed
     ]
     return tuple(sorted(found, key=_order))
+
+
+def _name(box: Equipment) -> str:
+    """The name of equipment where it is more than its label, by letters and numbers."""
+    label, name = (_PLAIN.sub("", words.casefold()) for words in (box.printed, box.name))
+    return "" if name == label else box.name
 
 
 def _only(place: Place | None) -> tuple[Place, ...]:
@@ -145,8 +165,11 @@ def finder(found: Iterable[Entry], room: int) -> Block:
     columns = _Columns.of(lines, room)
     items = [_heading(columns)] if lines else []
     changes = [True, *(one.label[:1] != other.label[:1] for one, other in pairwise(lines))]
-    for entry, new in zip(lines, changes, strict=False):
-        items.append(_item(entry, columns, ruled=new))
+    made = [_item(entry, columns, ruled=new) for entry, new in zip(lines, changes, strict=False)]
+    for number, item in enumerate(made):
+        # Equipment reads as a heading over its jacks: it does not end a column without one of them.
+        heads = number + 1 < len(made) and not lines[number].jack and lines[number + 1].jack
+        items.append(replace(item, group=item.height + made[number + 1].height) if heads else item)
     return Block("finder", "Finder", tuple(items))
 
 
@@ -208,12 +231,14 @@ def _of_box(entry: Entry, columns: _Columns) -> tuple[list[Mark], int]:
             x, y = 2 * GAP, y + LEADING
         marks.append(pointer_at(Point(x, y), one))
         x += across + GAP
+    if entry.name and x + GAP + width(entry.name) <= columns.room:
+        marks.append(letter(Point(x + GAP, y), entry.name, colour=styles.TEXT_GREY))
     return marks, (y - FIRST_BASELINE) // LEADING + 1
 
 
 def _pointers(entry: Entry) -> Iterator[Pointer]:
     if not entry.places:
-        yield Pointer(LISTED)
+        yield Pointer(NOT_DRAWN)
     for number, place in enumerate(entry.places, 1):
         comma = "," if number < len(entry.places) else ""
         yield Pointer(f"{place}{comma}", place.sheet, at=entry.at)

@@ -5,14 +5,16 @@ from __future__ import annotations
 import pytest
 
 from slinediag.chart.chart import draw
-from slinediag.chart.finder import Entry, Place, finder
+from slinediag.chart.finder import Entry, Place, entries, finder
 from slinediag.chart.frame import zone_at
 from slinediag.chart.leads import chart_leads
 from slinediag.chart.lettering import SMALL, width
 from slinediag.chart.page_names import called
+from slinediag.chart.planning import plan_chart
 from slinediag.chart.sheet import Sheet
-from slinediag.drawing.marks import Group, Line, Rect, Ref, Text
-from slinediag.drawing.query import ink_box, text_box
+from slinediag.drawing.marks import Drawing, Group, Line, Rect, Ref, Text
+from slinediag.drawing.query import ink_box, text_box, text_boxes
+from tests.builders import plant
 from tests.chart import rules
 from tests.chart.plants import station
 
@@ -122,3 +124,47 @@ def test_a_page_is_called_by_whole_labels():
         tuple(m for item in items for m in item.marks), Ref(("block", "finder"), (), "Finder")
     )
     assert called([block]) == "Finder FROM MCR 8 to MUSIC DESK DIRECT 14"
+
+
+def line_of(block, label):
+    """The words of an entry in their order."""
+    (found,) = (
+        group
+        for item in block.items
+        for group in rules.groups(item.marks, "finder-entry")
+        if rules.data_of(group)["label"] == label and not rules.data_of(group)["jack"]
+    )
+    return [mark.text for mark, _ in text_boxes(Drawing(1, 1, (found,), ""))]
+
+
+def test_equipment_whose_label_says_less_has_its_name_behind_it_where_there_is_room():
+    named = Entry("MIC 3", "", (Place(5, "C4"),), "M3", "Guest microphone 2")
+    assert line_of(finder([named], 60_000), "MIC 3") == ["MIC 3", "5 C4", "Guest microphone 2"]
+    assert line_of(finder([named], 30_000), "MIC 3") == ["MIC 3", "5 C4"]
+
+
+def test_a_name_that_differs_from_its_label_in_letters_only_is_not_said_again():
+    facility = plant(
+        """
+        equipment:
+          M2: {name: Guest microphone 1, label: MIC 2, outputs: [O]}
+          D1: {name: Disc-1, label: DISC 1, outputs: [O]}
+          OLD: {name: Cartridge player, label: CART, state: removed, outputs: [O]}
+        bays: {PB: {name: Bay, positions: 2, points: {1: {top: M2.O}, 2: {top: D1.O}}}}
+        """
+    )
+    found = {entry.at: entry for entry in entries(plan_chart(facility).told, {}, {})}
+    assert [found[box].name for box in ("M2", "D1")] == ["Guest microphone 1", ""]
+    assert line_of(finder([found["OLD"]], 80_000), "CART")[1] == "see Equipment not drawn"
+
+
+def test_equipment_does_not_end_a_column_over_none_of_its_jacks():
+    lines = [
+        Entry("PHONES", "", (Place(3, "D8"),), "P"),
+        Entry("PHONES L", "PB2 B37", (Place(3, "D7"),), "PB2.B37"),
+        Entry("RACK", "", (Place(4, "A1"),), "R"),
+        Entry("STREAM", "", (Place(4, "A2"),), "S"),
+    ]
+    _, phones, below, *others = finder(lines, 60_000).items
+    assert phones.group == phones.height + below.height
+    assert not any(item.group for item in (below, *others))
