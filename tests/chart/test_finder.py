@@ -153,7 +153,7 @@ def test_a_name_that_differs_from_its_label_in_letters_only_is_not_said_again():
         bays: {PB: {name: Bay, positions: 2, points: {1: {top: M2.O}, 2: {top: D1.O}}}}
         """
     )
-    found = {entry.at: entry for entry in entries(plan_chart(facility).told, {}, {})}
+    found = {entry.at: entry for entry in entries(plan_chart(facility, None).told, {}, {})}
     assert [found[box].name for box in ("M2", "D1")] == ["Guest microphone 1", ""]
     assert line_of(finder([found["OLD"]], 80_000), "CART")[1] == "see Equipment not drawn"
 
