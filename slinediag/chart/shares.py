@@ -13,6 +13,7 @@ from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.points import PointPlan
 from slinediag.chart.ranges import run_of_labels
 from slinediag.chart.rear import RearEnd, RearNet
+from slinediag.chart.restacking import closed_up
 from slinediag.chart.subject import Position
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name, port_label
@@ -153,7 +154,12 @@ def _share(
         number,
         units,
         tuple(p for id, p in bench.points.items() if sheet.get(id) == number),
-        tuple(b for id, boxes in bench.small.items() if sheet.get(id) == number for b in boxes),
+        tuple(
+            closed_up(box)
+            for id, boxes in bench.small.items()
+            if sheet.get(id) == number
+            for box in boxes
+        ),
         {
             box: tuple(frozenset(stack) for _, stack in sorted(stacks.items()))
             for box, stacks in sorted(ports.items())
