@@ -85,8 +85,9 @@ def lay_out(
     names = {box.id: box.names for box in boxes}
     if likely:
         boxes = _as_high_as(boxes, _boxes(bench, share, returns, likely))
-    points = levelled(share.points, columns(_graph(boxes, share.points, share)))
-    boxes = spread_boxes(boxes, points, nets_on(boxes, share))
+    places = columns(_graph(boxes, share.points, share))
+    points = levelled(share.points, places)
+    boxes = spread_boxes(boxes, points, nets_on(boxes, share), places)
     boxes = tuple(with_room_for_note(replace(box, cited=is_cited(box))) for box in boxes)
     graph = _graph(boxes, points, share)
     settings = settings_for(effort)

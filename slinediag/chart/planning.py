@@ -121,8 +121,9 @@ def _planned(
     boxes = plan_boxes(subject.equipment, wired, notes, detached.parts, swapped, folds.ports, fars)
     points = with_folds(plan_points(subject, notes, detached.positions), folds)
     nets = rear_nets(facility, boxes, points)
-    points = levelled(points, columns(chart_graph(boxes, points, nets)))
-    boxes = tuple(map(with_room_for_note, spread_boxes(boxes, points, nets)))
+    places = columns(chart_graph(boxes, points, nets))
+    points = levelled(points, places)
+    boxes = tuple(map(with_room_for_note, spread_boxes(boxes, points, nets, places)))
     return Plan(subject, notes, boxes, points, nets, folds=folds, detached=detached)
 
 
