@@ -8,10 +8,10 @@ take when one stands under the other; order stays as filed. Lengths in micrometr
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from slinediag.address import Jack, PortAddress
+from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.graph import CLEARANCE, GAP, STAMP_ROOM
 from slinediag.chart.paths import Slot
@@ -61,12 +61,13 @@ def spread_boxes(
 class _Lines:
     """Where lines without branches lead: the other end of each, and across a position's row.
 
-    ``boxes``: as they have been spread so far.
+    ``branching``: what lies on other lines. ``boxes``: as they have been spread so far.
     """
 
     mate: Mapping[Key | None, RearEnd]
     across: Mapping[Key | None, Jack]
     rows: Mapping[Key | None, tuple[PointPlan, int]]
+    branching: Collection[Key | None]
     boxes: dict[str, BoxPlan]
     columns: Columns
 
@@ -88,20 +89,25 @@ class _Lines:
                     across[row.left.jack] = row.right.jack
                     across[row.right.jack] = row.left.jack
         mate: dict[Key | None, RearEnd] = {}
+        branching: set[Key | None] = set()
         for net in nets:
             ends = (*net.sources, *net.targets)
             if len(ends) == 2 and not net.through:
                 mate[ends[0].address], mate[ends[1].address] = ends[1], ends[0]
-        return cls(mate, across, rows, {box.id: box for box in boxes}, columns)
+            else:
+                branching.update(net.addresses)
+        return cls(mate, across, rows, branching, {box.id: box for box in boxes}, columns)
 
     def way(self, box: BoxPlan, port: PortAddress, low: bool) -> tuple[_Way, str]:
-        """What a port's line comes to, layer by layer, and the first box of that, "" for none.
+        """What a port's line comes to, layer by layer, and the first box of that; else the position
+        at which it ends, "" where that depends on other lines.
 
         Behind a box it goes on as that box's lowest line if ``low``, else as its highest.
         """
         found: dict[int, _Stop] = {}
         first = ""
-        here, level, at = self.columns[box.id][1], 0, port
+        here, level = self.columns[box.id][1], 0
+        at: Address = port
         onward = 1 if port.side == "out" else -1
         while (end := self.mate.get(at)) is not None and end.address is not None:
             layer = self.columns[end.node][1]
@@ -115,8 +121,9 @@ class _Lines:
                 top = level - point.row_y(number)
                 found[here] = _Stop(top, top + point.height, end.node, top, len(point.rows) == 1)
                 jack = self.across.get(end.address)
-                if jack is None:
-                    break
+                if jack is None or jack not in self.mate:
+                    bound = jack in self.branching or point.rows[number].entry
+                    return found, first or ("" if bound else end.node)
                 at = jack
                 continue
             other = self.boxes[end.node]
@@ -142,12 +149,12 @@ def _distances(lines: _Lines, box: BoxPlan, slots: Sequence[Slot]) -> tuple[int,
 def _distance(lines: _Lines, box: BoxPlan, one: Slot, other: Slot) -> int:
     """How many rows two ports must be apart for both their lines to run straight; 1 where no
     distance does."""
-    (upper, above), (lower, below) = (
-        lines.way(box, one.port, low=True),
-        lines.way(box, other.port, low=False),
-    )
-    if box.id in (above, below):
+    upper, above = lines.way(box, one.port, low=True)
+    lower, below = lines.way(box, other.port, low=False)
+    if not above or not below or box.id in (above, below):
         return 1
+    if box.paths and not {above, below} <= lines.boxes.keys():
+        return 1  # That paths inside it are straight is worth more than a lone jack's line.
     apart = 0
     for layer in (layer for layer in upper if layer in lower):
         apart = max(apart, _apart(upper[layer], lower[layer]))
