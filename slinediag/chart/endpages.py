@@ -31,6 +31,7 @@ from slinediag.chart.page import (
     text_pages,
 )
 from slinediag.chart.page_names import (
+    FED,
     FINDER,
     GRID,
     INDEX,
@@ -81,12 +82,13 @@ class Ends:
     next: int
 
     @property
-    def cost(self) -> tuple[int, bool, bool]:
-        """How many pages there are, whether positions are looked up on another than the first, and
-        whether what to patch stands behind the drawings."""
-        first = sheets_of(GRID, self.pages) in ([], [1])
+    def cost(self) -> tuple[int, bool, bool, bool]:
+        """How many pages there are, whether positions are looked up on another than the first,
+        whether what to patch stands behind the drawings, and whether the first page does not tell
+        of all priority inputs what feeds them."""
+        first, fed = (sheets_of(name, self.pages) in ([], [1]) for name in (GRID, FED))
         early = sheets_of(OUTAGES, self.pages) in ([], sheets_of(OUTAGES, self.front))
-        return len(self.front) + len(self.back), not first, not early
+        return len(self.front) + len(self.back), not first, not early, not fed
 
     @property
     def pages(self) -> Mapping[int, Page]:

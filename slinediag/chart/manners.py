@@ -28,4 +28,4 @@ MANNERS = tuple(
     for brief in (False, True)
     for behind, before in (((), False), ((), True), ((INDEX,), False), ((GRID,), False))
 )
-"""All manners; the first that takes the fewest pages is the one."""
+"""All manners; the first of the best is the one."""

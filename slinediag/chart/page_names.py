@@ -11,9 +11,9 @@ from slinediag.drawing.marks import Group, Mark, Text
 from slinediag.text import shorten
 
 SPARES, GRID, INDEX, FINDER = "spares", "bay-index", "sheet-index", "finder"
-OUTAGES = "outages"
+OUTAGES, FED = "outages", "priority-ways"
 """Lists by their names: the positions not drawn, where each position is, the sheets, the labels,
-what to patch."""
+what to patch, what feeds the priority inputs."""
 NAMED = 3
 """Lists that the heading of a page names."""
 LONGEST = 80_000

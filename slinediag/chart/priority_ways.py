@@ -9,6 +9,7 @@ from slinediag.chart import symbols
 from slinediag.chart.blocks import FIRST_BASELINE, Block, Item
 from slinediag.chart.chains import Chain, led_from, legs_of
 from slinediag.chart.lettering import SMALL
+from slinediag.chart.page_names import FED
 from slinediag.chart.pointers import Pointer, pointing
 from slinediag.geometry import Point
 from slinediag.model.facility import Facility
@@ -36,7 +37,7 @@ def priority_ways(
     several = {box for box in boxes if boxes.count(box) > 1}
     rows = (_row(facility, chain, sheet, room, several) for chain in chains)
     items = [row for row in rows if row]
-    return Block("priority-ways", "What feeds the priority inputs", tuple(items))
+    return Block(FED, "What feeds the priority inputs", tuple(items))
 
 
 def _row(
