@@ -8,7 +8,7 @@ take when one stands under the other; order stays as filed. Lengths in micrometr
 from __future__ import annotations
 
 import itertools
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from slinediag.address import Address, Jack, PortAddress
@@ -61,13 +61,12 @@ def spread_boxes(
 class _Lines:
     """Where lines without branches lead: the other end of each, and across a position's row.
 
-    ``branching``: what lies on other lines. ``boxes``: as they have been spread so far.
+    ``boxes``: as they have been spread so far.
     """
 
     mate: Mapping[Key | None, RearEnd]
     across: Mapping[Key | None, Jack]
     rows: Mapping[Key | None, tuple[PointPlan, int]]
-    branching: Collection[Key | None]
     boxes: dict[str, BoxPlan]
     columns: Columns
 
@@ -89,18 +88,15 @@ class _Lines:
                     across[row.left.jack] = row.right.jack
                     across[row.right.jack] = row.left.jack
         mate: dict[Key | None, RearEnd] = {}
-        branching: set[Key | None] = set()
         for net in nets:
             ends = (*net.sources, *net.targets)
             if len(ends) == 2 and not net.through:
                 mate[ends[0].address], mate[ends[1].address] = ends[1], ends[0]
-            else:
-                branching.update(net.addresses)
-        return cls(mate, across, rows, branching, {box.id: box for box in boxes}, columns)
+        return cls(mate, across, rows, {box.id: box for box in boxes}, columns)
 
     def way(self, box: BoxPlan, port: PortAddress, low: bool) -> tuple[_Way, str]:
-        """What a port's line comes to, layer by layer, and the first box of that; else the position
-        at which it ends, "" where that depends on other lines.
+        """What a port's line comes to, layer by layer, and the first box of that, else the position
+        at which it ends or branches; "" where it does so at once.
 
         Behind a box it goes on as that box's lowest line if ``low``, else as its highest.
         """
@@ -122,8 +118,7 @@ class _Lines:
                 found[here] = _Stop(top, top + point.height, end.node, top, len(point.rows) == 1)
                 jack = self.across.get(end.address)
                 if jack is None or jack not in self.mate:
-                    bound = jack in self.branching or point.rows[number].entry
-                    return found, first or ("" if bound else end.node)
+                    return found, first or end.node
                 at = jack
                 continue
             other = self.boxes[end.node]
