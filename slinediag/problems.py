@@ -105,7 +105,10 @@ class SheetTooSmall(RequestError):
 
     def __init__(self, asked: str, smallest: str | None) -> None:
         self.asked, self.smallest = asked, smallest
-        super().__init__([problem(f"sheet {asked}", self.WHAT, self._hint(smallest))])
+        super().__init__([problem(f"sheet {asked}", self._what(), self._hint(smallest))])
+
+    def _what(self) -> str:
+        return self.WHAT
 
     def _hint(self, smallest: str | None) -> str:
         if smallest:
@@ -124,12 +127,15 @@ class BothTooLarge(SheetTooSmall):
     TOUCHED = ", not even for what the trial touches alone"
 
     def __init__(self, asked: str, smallest: str | None, *, touched: bool = False) -> None:
-        if touched:
-            self.WHAT += self.TOUCHED
+        self.touched = touched
         super().__init__(asked, smallest)
 
+    def _what(self) -> str:
+        return self.WHAT + (self.TOUCHED if self.touched else "")
+
     def _hint(self, smallest: str | None) -> str:
-        fits = f"The smallest that has is {smallest}" if smallest else "Use --sheet one"
+        larger = "auto" if self.touched else "one"
+        fits = f"The smallest that has is {smallest}" if smallest else f"Use --sheet {larger}"
         return (
             f"{fits}; or draw less, with --bay, --room or --around what the trial is about; or "
             "leave --before out: the trial is drawn over as many sheets as it takes"

@@ -18,8 +18,8 @@ LINES: tuple[Sign, ...] = ("joined", "back", "swapped", "priority", "note", "idl
 PLUGS: tuple[Sign, ...] = ("cord", "dummy", "broken", "tapped")
 
 
-PLACES: tuple[Sign, ...] = ("onward", "tie")
-"""Signs that are words, explained wherever there is room."""
+PLACES: tuple[Sign, ...] = ("onward", "tie", "wall")
+"""Signs that are words, or nearly speak for themselves, explained wherever there is room."""
 
 
 def brief_legend(signs: Mapping[Sign, str], room: int, notes_on: Sequence[int] = ()) -> Block:

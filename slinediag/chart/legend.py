@@ -153,8 +153,8 @@ def line_items(
 
 
 def place_items(room: int, place: str, tie: str) -> Iterator[Item]:
-    """Where a way inside equipment goes on, and what stands on a tie line; ``place``: a sheet and
-    a zone, on one sheet a zone; ``tie``: the tie line's name."""
+    """Where a way inside equipment goes on, what stands on a tie line, and a wall in a box;
+    ``place``: a sheet and a zone, on one sheet a zone; ``tie``: the tie line's name."""
     left, middle = Point(LEFT, MIDDLE), Point((LEFT + RIGHT) // 2, MIDDLE + SMALL // 2)
     sheet, _, zone = place.rpartition(" ")
     where = f"sheet {sheet}, zone {zone}" if sheet else f"zone {zone}"
@@ -164,6 +164,10 @@ def place_items(room: int, place: str, tie: str) -> Iterator[Item]:
     line = Line(((left.moved(0, low), Point(RIGHT, MIDDLE + low)),), styles.LINE)
     name = symbols.small_grey(middle.moved(0, low - 1000 - SMALL // 2), tie, "middle")
     yield legend_item((line, name), "tie line, or mult, of this name", room)
+    box = Rect(Box(LEFT + 4000, MIDDLE - 2200, RIGHT - LEFT - 8000, 4400), styles.EQUIPMENT)
+    x = (LEFT + RIGHT) // 2
+    wall = Line(((Point(x, box.box.y), Point(x, box.box.bottom)),), styles.LINE)
+    yield legend_item((box, wall), "in a box: nothing passes from left to right", room)
 
 
 def slash_item(room: int) -> Item:

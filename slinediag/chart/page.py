@@ -17,6 +17,7 @@ from slinediag.chart.sheet import Sheet
 from slinediag.chart.titleblock import (
     revision_table,
     revision_table_height,
+    sheet_words,
     title_block,
     title_block_size,
 )
@@ -311,7 +312,7 @@ def finished(
         block,
     )
     of = f"; {under}" if under else ""
-    title = f"{facility.name}{of}, sheet {number} of {count}: {page.heading}"
+    title = f"{facility.name}{of}, sheet {sheet_words(number, count)}: {page.heading}"
     return Drawing(sheet.width, sheet.height, marks, title, page.subheading, number)
 
 

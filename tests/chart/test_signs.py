@@ -35,6 +35,7 @@ SAID = {
     "tap-ring": "normal tapped by a plug",
     "stamp": "taken as failed",
     "warning": "doubled: two sources tied together",
+    "wall": "in a box: nothing passes from left to right",
 }
 """What the legend says of marks of a class."""
 
@@ -152,6 +153,33 @@ def test_the_samples_of_a_legend_are_the_sheet_s_own():
     assert "3, 4" not in words
     assert "TL7 tie line, or mult, of this name" in words
 
+
+def test_a_wall_in_a_box_is_explained():
+    """What is sent to a telephone hybrid does not come back from it."""
+    walled = "in a box: nothing passes from left to right"
+    words, drawing = legend_of(plant(HYBRID))
+    assert rules.marked(drawing, "wall")
+    assert walled in words
+    words, drawing = legend_of(
+        plant(HYBRID.replace("outputs: [CALLER]", "outputs: [CALLER], paths: all"))
+    )
+    assert not rules.marked(drawing, "wall")
+    assert walled not in words
+
+
+HYBRID = """
+bays:
+  PB:
+    name: Bay
+    positions: 2
+    points:
+      1: {top: MIC.O, bottom: TEL.SEND}
+      2: {top: TEL.CALLER, bottom: AMP.I}
+equipment:
+  MIC: {name: Microphone, outputs: [O]}
+  TEL: {name: Telephone hybrid, inputs: [SEND], outputs: [CALLER]}
+  AMP: {name: Amplifier, inputs: [I]}
+"""
 
 ONE_PORT_IDLE = """
 bays:

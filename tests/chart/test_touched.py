@@ -161,6 +161,8 @@ def test_where_not_even_that_has_room_the_smallest_sheet_is_named():
     with pytest.raises(BothTooLarge) as refused:
         page("A4")
     assert "not even for what the trial touches" in str(refused.value)
+    # With --sheet one the whole plant would be drawn twice.
+    assert "Use --sheet auto" in str(BothTooLarge("A4", None, touched=True))
     assert refused.value.smallest == "A3"
 
 
@@ -173,7 +175,7 @@ def test_what_nobody_can_hang_whole_is_what_is_touched_on_the_smallest_sheet():
 def test_a_large_plant_is_not_laid_out_whole_for_that(monkeypatch):
     from slinediag.chart import chart
 
-    laid_out = []
+    usual, laid_out = page("auto"), []
     draw_whole = chart.draw_whole
 
     def noted(plan, *given, **named):
@@ -182,7 +184,7 @@ def test_a_large_plant_is_not_laid_out_whole_for_that(monkeypatch):
 
     monkeypatch.setattr(chart, "draw_whole", noted)
     monkeypatch.setattr(chart, "FOLDED_FROM", 10)
-    assert drawn_on("auto") == page("auto")
+    assert drawn_on("auto") == usual
     assert None not in laid_out
     assert laid_out
 
