@@ -94,7 +94,7 @@ class _Lines:
                 mate[ends[0].address], mate[ends[1].address] = ends[1], ends[0]
         return cls(mate, across, rows, {box.id: box for box in boxes}, columns)
 
-    def way(self, box: BoxPlan, port: PortAddress, low: bool) -> tuple[_Way, str]:
+    def way(self, box: BoxPlan, port: PortAddress, *, low: bool) -> tuple[_Way, str]:
         """What a port's line comes to, layer by layer, and the first box of that, else the position
         at which it ends or branches; "" where it does so at once.
 
