@@ -9,6 +9,7 @@ from slinediag.address import PortAddress, natural
 from slinediag.chart.said import OutageTable
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
+from slinediag.tracing.outage.cost_words import lasting
 from slinediag.tracing.outage.reasons import NOT_ALL_TRIED
 from slinediag.tracing.outage.survey import Fallen, Survey, SurveyRow
 from slinediag.tracing.outage.values import (
@@ -69,7 +70,10 @@ def survey_table(survey: Survey, outages: Iterable[Outage] = ()) -> OutageTable:
     boxes on the way to a priority input, whose patches are named as in ``bypass_table``.
     """
     facility = survey.facility
-    patches = {o.failure: (*_patch_words(facility, o), *still_silent(facility, o)) for o in outages}
+    patches = {
+        o.failure: (*_patch_words(facility, o), *still_silent(facility, _of_priority(o)))
+        for o in outages
+    }
     silent = sorted(
         (row for row in survey.rows if row.silenced or row.changed),
         key=lambda row: (
@@ -97,6 +101,12 @@ def _rank(priorities: Iterable[int | None]) -> tuple[bool, int]:
     return not known, min(known, default=0)
 
 
+def _of_priority(outage: Outage) -> Outage:
+    """An outage with only those of the silent inputs that have a priority."""
+    known = tuple(each for each in outage.silenced if each.priority is not None)
+    return replace(outage, silenced=known)
+
+
 def _failed(facility: Facility, outage: Outage) -> str:
     return listed(facility.equipment[box].printed for box in outage.failure.boxes)
 
@@ -106,7 +116,7 @@ def _patch_words(facility: Facility, outage: Outage) -> Iterator[str]:
 
     Only as many cords as one reads off a wall; the rest is for the outage cards.
     """
-    known = [each for each in outage.silenced if each.priority is not None]
+    known = _of_priority(outage).silenced
     ranked = {each.input for each in known}
     stage = _told(outage, ranked)
     told = [outcome for outcome in stage.outcomes if outcome.input in ranked]
@@ -147,11 +157,11 @@ def _caution_words(facility: Facility, failed: Sequence[str], stage: Stage) -> I
     """
     boxes: dict[str, list[str]] = {}
     others = []
-    for caution in stage.cautions:
+    for caution in lasting(facility, stage):
         box, _, words = caution.partition(": ")
         if box in facility.equipment:
             boxes.setdefault(words.rstrip(". "), []).append(box)
-        elif PHANTOM not in caution and not caution.startswith(OTHER_MIX):
+        elif not caution.startswith(OTHER_MIX):
             others.append(caution)
     for words, round_ in boxes.items():
         names = listed(facility.equipment[box].printed for box in round_)
@@ -179,9 +189,9 @@ def _misfits(stage: Stage) -> dict[str, list[PortAddress]]:
 def _lost_words(facility: Facility, outage: Outage) -> Iterator[str]:
     """The inputs of a priority that stay silent, and those that hear something else."""
     restored = {*outage.together.restores}
-    known = [each for each in outage.silenced if each.priority is not None]
-    lost = [each for each in known if each.input not in restored]
-    yield from still_silent(facility, replace(outage, silenced=tuple(known)))
+    ranked = _of_priority(outage)
+    lost = [each for each in ranked.silenced if each.input not in restored]
+    yield from still_silent(facility, ranked)
     without = [(each.input, each.cut_short) for each in lost if not each.patches]
     yield from _no_patch_words(facility, without)
     yield from on_standby(facility, lost)

@@ -239,6 +239,44 @@ def test_where_not_all_was_tried_the_wall_claims_no_more(monkeypatch):
     assert found["PLY"].endswith("NO PATCH.")  # no source is left, whatever is tried
 
 
+BESIDE = """
+equipment:
+  P: {name: Player, outputs: [O]}
+  DA: {name: Amplifier, inputs: [I], outputs: [1, 2], paths: all}
+  X: {name: Transmitter, label: LINK, priority: 1, inputs: [L]}
+  M: {name: Monitor, label: SPEAKER, inputs: [L]}
+bays:
+  PB:
+    name: Bay
+    positions: 3
+    points:
+      1: {top: P.O, bottom: DA.I, normal: full}
+      2: {top: DA.1, bottom: X.L, normal: full}
+      3: {top: DA.2, bottom: M.L, normal: full}
+"""
+"""One jack with the player's programme, and two inputs that want it."""
+
+
+def test_the_table_of_all_names_nobody_as_silent_beside_patches_it_does_not_name():
+    facility = plant(BESIDE)
+    rows = dict(survey_table(survey(facility), prepared_outages(facility)).rows)
+    assert rows["DA"] == (
+        "LINK L and SPEAKER L silent. PB T1 to PB B2: LINK L back. A patch for each alone."
+    )
+    ranked = plant(BESIDE.replace("SPEAKER,", "SPEAKER, priority: 2,"))
+    prepared = prepared_outages(ranked)
+    for table in (survey_table(survey(ranked), prepared), bypass_table(ranked, prepared)):
+        assert "STILL SILENT beside the others: SPEAKER L." in dict(table.rows)["DA"]
+
+
+def test_no_row_of_the_table_of_all_says_beside_whom_where_no_patch_is_named():
+    facility = slinediag.load("samples/quillmoor.yaml")
+    rows = dict(survey_table(survey(facility), prepared_outages(facility)).rows)
+    assert rows["OFF AIR DA"].endswith("NO PATCH for LOGGER 3 and LOGGER 4.")
+    for words in rows.values():
+        assert " back" in words or "STILL SILENT" not in words
+
+
 def test_what_falls_back_to_something_else_has_a_row_though_nothing_is_silent():
     facility = plant(CHANGEOVER)
     table = survey_table(survey(facility), prepared_outages(facility))
@@ -263,4 +301,30 @@ def test_a_level_that_does_not_fit_is_said_on_the_wall():
     rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
     assert rows["P"] == (
         "PB T2 to PB B1: LINK L back, but with EMERG L. CAUTION: level -24.0 dB at LINK L: set it."
+    )
+
+
+def test_a_level_that_does_not_fit_is_said_once():
+    """The limiter's input is restored with the link, so that its level is told as an input's."""
+    facility = plant(
+        """
+        equipment:
+          P: {name: Programme, outputs: [O]}
+          E: {name: Emergency player, label: EMERG, outputs: {L: {level: -20}}}
+          LIM: {name: Limiter, label: LIMITER, inputs: {I: {instead: [E.L]}}, outputs: [O], paths: straight}
+          X: {name: Transmitter, label: LINK, priority: 1, inputs: {L: {instead: [E.L]}}}
+        bays:
+          PB:
+            name: Bay
+            positions: 3
+            points:
+              1: {top: P.O, bottom: LIM.I}
+              2: {top: LIM.O, bottom: X.L}
+              3: {top: E.L, normal: none}
+        """
+    )
+    rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
+    assert rows["P"] == (
+        "PB T3 to PB B1: LINK L back, but with EMERG L. "
+        "CAUTION: level -24.0 dB at LIMITER I: set it."
     )

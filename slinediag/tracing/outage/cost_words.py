@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 
 from slinediag.address import PortAddress
 from slinediag.model.facility import Facility
@@ -22,9 +22,7 @@ def cost_lines(facility: Facility, stage: Stage) -> list[str]:
     lines = [
         f"{listed(port_names(facility, inputs), ALL)}: {text}" for text, inputs in groups.items()
     ]
-    off = [outcome.input for outcome in stage.outcomes if not outcome.fits]
-    told = [f" dB at {name}: " for name in port_names(facility, off)]
-    lines += [caution_sentence(facility, each) for each in _lasting(stage.cautions, told)]
+    lines += [caution_sentence(facility, each) for each in lasting(facility, stage)]
     return lines
 
 
@@ -40,14 +38,16 @@ def _suffering(facility: Facility, sufferer: Sufferer) -> Iterator[str]:
         yield f"{listed(port_names(facility, sufferer.stray))} heard there"
 
 
-def _lasting(cautions: Iterable[str], told: Sequence[str]) -> Iterator[str]:
+def lasting(facility: Facility, stage: Stage) -> Iterator[str]:
     """The cautions that hold once all is patched.
 
     Those of a plug are told with its step, the level of an input restored with what it lacks.
     """
+    off = [outcome.input for outcome in stage.outcomes if not outcome.fits]
+    told = [f" dB at {name}: " for name in port_names(facility, off)]
     return (
         caution
-        for caution in cautions
+        for caution in stage.cautions
         if PHANTOM not in caution and not any(at in caution for at in told)
     )
 
