@@ -274,8 +274,10 @@ class OutagePanel(QWidget):
         patch = self.lines.carried
         if isinstance(patch, Patch | Together):
             self._end_steps()
-            self._try(whole_trial(self.workplace.facility, self.failure, patch))
-            jacks = [jack for cord in patch.cords for jack in cord]
+            trial = whole_trial(self.workplace.facility, self.failure, patch)
+            self._try(trial)
+            moved = (*trial.cords, *trial.pulled_cords)
+            jacks = (*trial.plugs, *(jack for cord in moved for jack in cord))
             if jacks:
                 self.workplace.show(jacks[0])
 

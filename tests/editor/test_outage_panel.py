@@ -8,7 +8,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from slinediag.editor.outage_panel import answer_lines
+from slinediag.editor.outage_panel import OutagePanel, answer_lines
 from slinediag.editor.outage_steps import (
     both,
     parts,
@@ -18,6 +18,7 @@ from slinediag.editor.outage_steps import (
     whole_trial,
     without,
 )
+from slinediag.editor.workplace import Workplace
 from slinediag.file.read import parse
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import Failure
@@ -31,6 +32,7 @@ from tests.tracing.test_outage_told import CHANGEOVER, LISTENING
 
 FACILITY = parse(PLANT.encode(), "plant.yaml").facility
 LIMITER = Failure(boxes=("LIM",))
+DESK = Failure(boxes=("DESK",))
 
 
 @pytest.fixture
@@ -65,6 +67,28 @@ def test_one_click_puts_the_patch_in(window, panel):
     assert trial.cords == panel.answer.together.cords
     changes = {outcome.input: outcome.hears_after for outcome in window.workplace.answer.inputs}
     assert all(changes.get(port, True) for port in panel.answer.together.restores)
+
+
+@pytest.mark.parametrize(
+    ("sections", "first"),
+    [
+        # A dummy plug there stands in for the cord from the microphone's jack to it.
+        (LISTENING, "PB.T2"),
+        (LISTENING.replace("reverse-half", "half"), "PB.T3"),
+    ],
+)
+def test_put_in_the_view_goes_to_a_jack_in_which_a_plug_is(sections, first, qtbot):
+    file = parse(f"slinediag: 1\nfacility: {{name: Test}}\n{sections}".encode(), "p.yaml")
+    panel = OutagePanel(Workplace(file))
+    qtbot.addWidget(panel)
+    shown = []
+    panel.workplace.shown.connect(shown.append)
+    panel.fail(DESK)
+    qtbot.waitUntil(lambda: panel.answer is not None, timeout=30_000)
+    panel.put_in()
+    assert shown == [jack(first)]
+    trial = panel.workplace.trial
+    assert jack(first) in (*trial.plugs, *(end for cord in trial.cords for end in cord))
 
 
 def test_plug_by_plug_forward_and_back(window, panel):
@@ -146,7 +170,6 @@ def test_a_cord_half_in_is_a_plug_and_half_out_too():
 
 
 LISTENED = parse(f"slinediag: 1\nfacility: {{name: Test}}\n{LISTENING}".encode(), "p.yaml").facility
-DESK = Failure(boxes=("DESK",))
 
 
 def test_a_patch_with_a_dummy_plug_is_tried_as_one():
