@@ -44,6 +44,7 @@ def _refuse_file(folder: Path) -> None:
 def run(args: argparse.Namespace) -> int:
     """Write the papers and say where they are; the exit status."""
     from slinediag.chart.sheet import sheet_named
+    from slinediag.papers.page import A4
     from slinediag.papers.strips import misfit_lines
     from slinediag.publish import write_book, write_papers
 
@@ -62,6 +63,6 @@ def run(args: argparse.Namespace) -> int:
     for line in leftover_lines(written):
         print(line)
     if args.kind == "strips":
-        for line in misfit_lines(facility):
+        for line in misfit_lines(facility, sheet or A4):
             print(f"Does not fit at 2.5 mm: {line}")
     return 0

@@ -6,7 +6,7 @@ piece repeats the heading over its own. Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from operator import add
 
@@ -18,8 +18,8 @@ from slinediag.papers.setting import PLACES, SIDE, Cell, Line, Setting, best_set
 from slinediag.papers.wording import SMALLEST, STEP, Lettered, Wording
 
 Cost = tuple[int, ...]
-"""What a division costs, the worst first: labels that no longer fit, pieces, headings repeated,
-those over a single jack, those cut within a group, and how uneven the pieces are."""
+"""What a division costs, the worst first: headings cut short, labels that are smaller, pieces,
+headings repeated, those over a single jack, those cut within a group, how uneven the pieces are."""
 
 
 def pieces_of(wording: Wording, row: Row, longest: int) -> list[tuple[int, int]]:
@@ -31,7 +31,7 @@ def pieces_of(wording: Wording, row: Row, longest: int) -> list[tuple[int, int]]
     edges = wording.panel.window(row).edges
     price = _prices(wording, row)
     count = len(edges) - 1
-    best: list[tuple[Cost, int]] = [((0,) * 6, 0)]
+    best: list[tuple[Cost, int]] = [((0,) * 7, 0)]
     for last in range(1, count + 1):
         ways = []
         for first in range(last, 0, -1):
@@ -61,30 +61,34 @@ def _prices(wording: Wording, row: Row) -> Callable[[int, int], Cost]:
     begun = {one for _, one, _ in groups} | {other + 1 for _, _, other in groups}
 
     @cache
-    def lost(one: int, other: int) -> bool:
-        """Whether the label that stands at both positions has no room between them."""
+    def lost(one: int, other: int) -> tuple[bool, bool]:
+        """Whether the heading over both positions is cut short between them, and its label smaller
+        than in the whole row."""
         part = part_of(over[one], one, other)
-        return part.setting is None or part.height < over[one].height
+        return part.cut_short, part.setting is None or part.height < over[one].height
 
     def price(first: int, last: int) -> Cost:
-        unfit = alone = headed = within = 0
+        short = smaller = alone = headed = within = 0
         cut = {over[n].field.jacks for n in (first, last) if n in over}
         for jacks in cut:
             start, end = jacks[0].position, jacks[-1].position
             one, other = max(start, first), min(end, last)
             if (one, other) != (start, end):
-                unfit += lost(one, other)
+                told = lost(one, other)
+                short, smaller = short + told[0], smaller + told[1]
                 alone += one == other
                 headed += 1
                 within += start < first and first not in begun
-        return unfit, 1, headed, alone, within, (edges[last] - edges[first - 1]) ** 2
+        uneven = (edges[last] - edges[first - 1]) ** 2
+        return short, smaller, 1, headed, alone, within, uneven
 
     return price
 
 
 def part_of(lettered: Lettered, first: int, last: int) -> Lettered:
     """What a label prints from one position to another, at least one of them its own: all of it,
-    or its own jacks there under the heading once more, as high as that fits.
+    or its own jacks there under the heading once more, as high as that fits; where it does not at
+    any height, the heading is cut short.
     """
     field = lettered.field
     kept = [n for n, jack in enumerate(field.jacks) if first <= jack.position <= last]
@@ -101,8 +105,21 @@ def part_of(lettered: Lettered, first: int, last: int) -> Lettered:
         setting = best_setting(part, printed, cell, height, lettered.setting.factor)
         if setting is not None:
             return Lettered(part, printed, cell, height, setting)
-    setting = _shortened(heading, tails[one:other], cell, lettered.height)
-    return Lettered(part, printed, cell, lettered.height, setting)
+    smallest = min(lettered.height, SMALLEST)
+    setting = _shortened(heading, tails[one:other], cell, smallest)
+    return Lettered(part, printed, cell, smallest, setting, cut_short=True)
+
+
+def cut_short(wording: Wording, row: Row, pieces: Iterable[tuple[int, int]]) -> Iterator[Lettered]:
+    """The labels of which pieces of a row print no more than the beginning of the heading."""
+    for first, last in pieces:
+        for lettered in wording.lettered:
+            jacks = lettered.field.jacks
+            there = jacks[0].position <= last and jacks[-1].position >= first
+            if there and row_of(lettered.field) == row:
+                part = part_of(lettered, first, last)
+                if part.cut_short:
+                    yield part
 
 
 def _cut(field: Field, one: int, other: int) -> Field:

@@ -38,14 +38,21 @@ CARE = (
 
 
 def notes(
-    facility: Facility, wording: Wording, acts: Mapping[Jack, frozenset[Act]], width: int = WIDTH
+    facility: Facility,
+    wording: Wording,
+    acts: Mapping[Jack, frozenset[Act]],
+    cut_short: Sequence[Lettered] = (),
+    width: int = WIDTH,
 ) -> Iterator[Slab]:
-    """All that is to be said about the strips of a bay, on a page of this width."""
+    """All that is to be said about the strips of a bay, on a page of this width.
+
+    ``cut_short``: labels of which a piece prints no more than the beginning of the heading.
+    """
     room = width - INDENT
     yield from _captioned("Marks", _marks(wording, acts, room))
     yield from _captioned("Groups", _groups(wording.bay, room))
     yield from _captioned("Key", _key(wording, room))
-    yield from _captioned("Does not fit", _misfits(facility, wording, room))
+    yield from _captioned("Does not fit", _misfits(facility, wording, cut_short, room))
     yield from _captioned("Reads alike", _alike(facility, wording, room))
     if not wording.proven:
         yield from _captioned("Shortening", [prose(NOT_PROVEN, room)])
@@ -119,12 +126,16 @@ def _running(items: Sequence[tuple[int, tuple[Mark, ...]]], room: int) -> list[S
     return [Slab(4_600, tuple(marks)) for marks in lines]
 
 
-def _misfits(facility: Facility, wording: Wording, room: int) -> list[Slab]:
+def _misfits(
+    facility: Facility, wording: Wording, cut_short: Sequence[Lettered], room: int
+) -> list[Slab]:
     printed = {lettered.field.jacks: lettered for lettered in wording.lettered}
-    return [
-        prose(f"*{number}  {misfit_words(facility, misfit, printed[misfit.jacks])}", room)
+    said = [
+        f"*{number}  {misfit_words(facility, misfit, printed[misfit.jacks])}"
         for number, misfit in enumerate(wording.misfits, 1)
     ]
+    said += [f"…  {cut_short_words(facility, part)}" for part in cut_short]
+    return [prose(words, room) for words in said]
 
 
 def misfit_words(facility: Facility, misfit: Misfit, lettered: Lettered) -> str:
@@ -132,6 +143,16 @@ def misfit_words(facility: Facility, misfit: Misfit, lettered: Lettered) -> str:
     jacks = " and ".join(jack_name(facility, jack) for jack in misfit.jacks)
     how = f"printed at {lettered.height / 1000:.1f} mm" if lettered.setting else "not printed"
     return f"{jacks}: {misfit.label}, {how}. Would fit at 2.5 mm: {misfit.cure}."
+
+
+def cut_short_words(facility: Facility, part: Lettered) -> str:
+    """What a label says in full whose heading a piece cuts short, and what would fit."""
+    names = [jack_name(facility, jack) for jack in (part.field.jacks[0], part.field.jacks[-1])]
+    label = f"{' '.join(part.field.heading)} {' / '.join(part.field.tails)}".strip()
+    return (
+        f"{' to '.join(dict.fromkeys(names))}: {label}, cut short where the strip is cut. Would "
+        "fit: a larger sheet, or a shorter label_top or label_bottom."
+    )
 
 
 def _alike(facility: Facility, wording: Wording, room: int) -> list[Slab]:

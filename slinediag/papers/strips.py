@@ -20,11 +20,11 @@ from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility
 from slinediag.papers.page import A4, EDGE, LEFT, Paper, Section, Slab, pages, room_on
 from slinediag.papers.panel import number_step
-from slinediag.papers.pieces import pieces_of
+from slinediag.papers.pieces import cut_short, pieces_of
 from slinediag.papers.plugging import Act, plug_acts
 from slinediag.papers.strip import strip
-from slinediag.papers.strip_notes import misfit_words, notes
-from slinediag.papers.wording import Wording, word_bay
+from slinediag.papers.strip_notes import cut_short_words, misfit_words, notes
+from slinediag.papers.wording import Lettered, Wording, word_bay
 
 PAPER = Paper("Designation strips", "Designation strips, 1 : 1")
 ROWS: Mapping[Row, str] = {"T": "top row", "B": "bottom row"}
@@ -67,18 +67,31 @@ def _bay_section(
 ) -> Section:
     """The strips of a bay in pieces that the sheet holds, with its ruler, key and misfits."""
     wording = word_bay(facility, bay)
-    longest = longest_on(sheet)
+    cuts = _cuts(wording, sheet)
     slabs = [
         _ruler(),
         *(
             _piece_slab(wording, acts, piece)
-            for row in bay.jack_rows
-            for piece in _jointed(row, pieces_of(wording, row, longest))
+            for row, pieces in cuts.items()
+            for piece in _jointed(row, pieces)
         ),
-        *notes(facility, wording, acts, room_on(sheet)),
+        *notes(facility, wording, acts, _cut_short(wording, cuts), room_on(sheet)),
     ]
     title = f"{bay.printed}  {bay.name}"
     return Section(title, tuple(slabs), anchor=f"strips:{bay.id}", whole=True)
+
+
+def _cuts(wording: Wording, sheet: Sheet) -> dict[Row, list[tuple[int, int]]]:
+    """First and last positions of the pieces of each row that a sheet holds."""
+    longest = longest_on(sheet)
+    return {row: pieces_of(wording, row, longest) for row in wording.bay.jack_rows}
+
+
+def _cut_short(
+    wording: Wording, cuts: Mapping[Row, Sequence[tuple[int, int]]]
+) -> tuple[Lettered, ...]:
+    """The labels that pieces cut short."""
+    return tuple(part for row, pieces in cuts.items() for part in cut_short(wording, row, pieces))
 
 
 def longest_on(sheet: Sheet) -> int:
@@ -154,10 +167,12 @@ def _ruler() -> Slab:
     return Slab(9_500, (Line(tuple(runs), Style(width=styles.W18), Ref(("rule",))), *words))
 
 
-def misfit_lines(facility: Facility) -> list[str]:
+def misfit_lines(facility: Facility, sheet: Sheet = A4) -> list[str]:
     """What does not fit on the strips of all bays, a line a label, with what would."""
-    found = []
+    found: list[str] = []
     for wording in (word_bay(facility, bay) for bay in facility.bays_in_order):
         printed = {lettered.field.jacks: lettered for lettered in wording.lettered}
         found += [misfit_words(facility, m, printed[m.jacks]) for m in wording.misfits]
+        short = _cut_short(wording, _cuts(wording, sheet))
+        found += [cut_short_words(facility, part) for part in short]
     return found

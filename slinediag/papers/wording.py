@@ -30,13 +30,17 @@ STEP = 100
 @dataclass(frozen=True, slots=True)
 class Lettered:
     """A field as it is printed: its words, its height, how it is set; no setting where none fits
-    even at the smallest height, and then it bears a number of the list of what does not fit."""
+    even at the smallest height, and then it bears a number of the list of what does not fit.
+
+    ``cut_short``: of a heading that a piece of the strip has no room for, only the beginning is.
+    """
 
     field: Field
     printed: Words
     cell: Cell
     height: int
     setting: Setting | None
+    cut_short: bool = False
 
     @property
     def reads(self) -> dict[Jack, str]:
