@@ -13,6 +13,7 @@ from slinediag.tracing.outage.words import (
     NO_PATCH,
     cut_short_lines,
     heard_else,
+    more_back,
     on_standby,
     step_sentence,
     still_silent,
@@ -21,12 +22,13 @@ from slinediag.tracing.outage.words import (
 from slinediag.tracing.phrases import counted
 
 MOST_CORDS = FEW
-"""How many cords put in or pulled a chart tells; what is left is for the outage itself."""
+"""How many cords put in or pulled a chart tells; what is left is for the command."""
 NOTHING = "Nothing: no input of working equipment falls silent."
 NOTHING_MORE = (
     "Nothing more: as the trial stands, no further input of working equipment falls silent."
 )
-MORE = "{} can be brought back, too: the outage says how."
+ONCE_FILED = "With what is tried put into the file: "
+"""Before a command that takes no trial."""
 
 
 def remedy(outage: Outage, *, tried: bool = False) -> Remedy:
@@ -41,10 +43,10 @@ def remedy(outage: Outage, *, tried: bool = False) -> Remedy:
         return Remedy((), (nothing, *heard_else(outage)))
     told = outage.together.first(MOST_CORDS)
     steps = tuple(step_sentence(facility, replace(step, acts=())) for step in told.steps)
-    return Remedy(steps, tuple(_beside(outage, told)))
+    return Remedy(steps, tuple(_beside(outage, told, tried)))
 
 
-def _beside(outage: Outage, told: Stage) -> Iterator[str]:
+def _beside(outage: Outage, told: Stage, tried: bool) -> Iterator[str]:
     """What is said below the steps."""
     facility, silenced = outage.facility, outage.silenced
     if any(step.dummy for step in told.steps):
@@ -52,7 +54,8 @@ def _beside(outage: Outage, told: Stage) -> Iterator[str]:
     back = set(told.restores)
     left = set(outage.together.restores) - back
     if left:
-        yield MORE.format(counted(len(left), "more input"))
+        first = ONCE_FILED if tried else ""
+        yield f"{first}{more_back(outage, counted(len(left), 'more input'), told)}"
     yield from cost_lines(facility, told)
     yield from still_silent(facility, outage)
     yield from (f"{NO_PATCH}: {line}" for line in without_patch(facility, silenced))

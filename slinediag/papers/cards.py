@@ -34,6 +34,7 @@ from slinediag.papers.plugging import plug_acts
 from slinediag.papers.strip import strip
 from slinediag.progress import Tell, silent
 from slinediag.tracing.outage.cost_words import cost_lines
+from slinediag.tracing.outage.failure import outage_command
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.values import Outage, SilencedInput, Stage
 from slinediag.tracing.outage.words import (
@@ -42,6 +43,7 @@ from slinediag.tracing.outage.words import (
     cut_short_lines,
     dummy_words,
     heard_else,
+    more_back,
     on_standby,
     step_sentence,
     still_silent,
@@ -176,7 +178,7 @@ def _held(facility: Facility, card: Card, room: int) -> list[Slab]:
     slabs = list(_body(facility, card))
     if sum(slab.height for slab in slabs) <= room:
         return slabs
-    words = f"More, and what these cords cost: {_command(card)}"
+    words = f"More, and what these cords cost: {outage_command(card.outage.failure)}"
     more = prose(words, WORDS, mark="!", indent=5_000)
     while slabs and sum(slab.height for slab in (*slabs, more)) > room:
         slabs.pop()
@@ -240,7 +242,7 @@ def _left_words(facility: Facility, card: Card) -> Iterator[str]:
     outage, silenced = card.outage, card.silenced
     left = len({*outage.together.restores}.difference(card.whole.restores))
     if left:
-        yield f"{counted(left, 'input')} of no priority can be brought back, too: {_command(card)}"
+        yield more_back(outage, f"{counted(left, 'input')} of no priority", card.whole)
     yield from still_silent(facility, replace(outage, silenced=silenced))
     restored = {*outage.together.restores}
     yield from on_standby(facility, [each for each in silenced if each.input not in restored])
@@ -289,11 +291,6 @@ def _then(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]:
         said = cost_lines(facility, card.spoken_of(first))
         costs = [line for line in cost_lines(facility, told) if line not in said]
         yield from (prose(line, WORDS, mark="!", indent=5_000) for line in costs)
-
-
-def _command(card: Card) -> str:
-    """What to type for all that a card has no room for."""
-    return f"slinediag outage FILE --failed {card.box.id}"
 
 
 def _at(facility: Facility, jack: Jack) -> str:

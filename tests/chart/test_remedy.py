@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import shlex
 from functools import cache
 
 import pytest
 
 from slinediag.chart.remedy import MOST_CORDS, NOTHING, NOTHING_MORE, remedy
 from slinediag.chart.said import Remedy
+from slinediag.cli.main import build_parser
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
 from slinediag.output import chart_drawings
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.cost_words import cost_lines
-from slinediag.tracing.outage.failure import Failure, read_failure
+from slinediag.tracing.outage.failure import Failure, outage_command, read_failure
 from slinediag.tracing.outage.values import Outage
 from slinediag.tracing.outage.words import outage_lines
 from slinediag.tracing.trial import ask
@@ -84,7 +86,11 @@ def test_more_cords_than_a_person_reads_off_a_chart_are_counted():
     steps = found.together.by_hand.steps
     assert len(told.steps) == 2 * MOST_CORDS < len(steps)
     left = {port for step in steps[len(told.steps) :] for port in step.restores}
-    assert told.beside[0].startswith(f"{len(left)} more inputs can be brought back")
+    command = "slinediag outage FILE --failed DESK"
+    assert told.beside[0] == f"{len(left)} more inputs can be brought back, too: {command}"
+    # The command takes no trial: what is tried has to stand in the file.
+    (words, *_) = remedy(found, tried=True).beside
+    assert words == f"With what is tried put into the file: {told.beside[0]}"
     # What the cords cost that are not told is not told.
     whole = cost_lines(found.facility, found.together.by_hand)
     assert any("CALL ED" in words for words in whole)
@@ -118,6 +124,21 @@ def test_who_suffers_of_patches_that_are_not_told_is_not_told():
     assert told.beside[0].startswith("1 more input can be brought back")
     assert not any("SUFFERS" in words for words in told.beside)
     assert any("SUFFERS" in line for line in outage_lines(found))
+
+
+def test_the_command_that_is_told_answers_for_what_has_failed():
+    """Read as a shell reads it, with the names that have blanks in them."""
+    failure = Failure(("DESK",), ("PB1",), ("Master control",), ("S12/3",))
+    program, *asked = shlex.split(outage_command(failure))
+    assert program == "slinediag"
+    args = build_parser(asked).parse_args(asked)
+    assert args.file == "FILE"
+    assert (args.failed, args.failed_bay, args.failed_place, args.cut) == (
+        ["DESK"],
+        ["PB1"],
+        ["Master control"],
+        ["S12/3"],
+    )
 
 
 def test_what_has_no_patch_is_said():

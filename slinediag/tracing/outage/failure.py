@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
@@ -54,6 +55,24 @@ class Failure:
 
     def _at(self, facility: Facility, place: str | None) -> bool:
         return any(stands_at(facility, place, where) for where in self.places)
+
+
+OPTIONS = (
+    ("boxes", "--failed"),
+    ("bays", "--failed-bay"),
+    ("places", "--failed-place"),
+    ("cables", "--cut"),
+)
+
+
+def outage_command(failure: Failure) -> str:
+    """What to type for the whole outage; names of more than one word in quotes."""
+    named = (f"{option} {_quoted(n)}" for kind, option in OPTIONS for n in getattr(failure, kind))
+    return " ".join(("slinediag outage FILE", *named))
+
+
+def _quoted(name: str) -> str:
+    return name if re.fullmatch(r"[\w./:+-]+", name) else f'"{name}"'
 
 
 def base(cable: str) -> str:

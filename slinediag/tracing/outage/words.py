@@ -9,6 +9,7 @@ from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
 from slinediag.tracing.outage.cost_words import cost_lines
+from slinediag.tracing.outage.failure import outage_command
 from slinediag.tracing.outage.reasons import none_found
 from slinediag.tracing.outage.values import (
     EXCHANGED,
@@ -138,6 +139,12 @@ def still_silent(facility: Facility, outage: Outage) -> Iterator[str]:
     left = [each.input for each in outage.silenced if each.patches and each.input not in back]
     if left:
         yield f"STILL SILENT beside the others: {listed(port_names(facility, left), ALL)}."
+
+
+def more_back(outage: Outage, inputs: str, told: Stage) -> str:
+    """That these inputs can be brought back beside those of the patches told, and what to type."""
+    too = ", too" if told.restores else ""
+    return f"{inputs} can be brought back{too}: {outage_command(outage.failure)}"
 
 
 def _numbered(sentences: Iterable[str]) -> Iterator[str]:
