@@ -29,6 +29,7 @@ from slinediag.tracing.trial import ask
 from slinediag.tracing.values import CordEnds, InputOutcome, Trial
 from tests.builders import plant
 from tests.papers.samples import sample
+from tests.tracing.test_outage_told import SUFFERING
 
 JACK = r"[^ ]+ [TB]\d+"
 STEP = (
@@ -82,10 +83,12 @@ bays:
 """A desk, an amplifier and a pair of phones in which every manner of being back comes up: in part,
 by another mix, with a stand-in that needs a dummy plug, and not beside the others."""
 
+PLANTS = {"patched": PATCHED, "suffering": SUFFERING}
+
 
 @cache
 def facility_of(name: str) -> Facility:
-    return plant(PATCHED) if name == "patched" else sample(name)
+    return plant(PLANTS[name]) if name in PLANTS else sample(name)
 
 
 @cache
@@ -106,7 +109,7 @@ def prepared(name: str) -> dict[str, Outage]:
     return {box: found for box, found in outages(name).items() if ranked(found)}
 
 
-NAMES = ("larkfen", "quillmoor", "patched")
+NAMES = ("larkfen", "quillmoor", *PLANTS)
 
 
 @dataclass
@@ -280,9 +283,8 @@ def test_a_chart_under_a_failure_tells_what_the_outage_answers(name: str) -> Non
         assert (int(more[1]) if more else 0) == len(restores - {*told.back})
         beside = said_after(said.beside, "STILL SILENT beside the others: ")
         left = [each["input"] for each in answer["silenced"] if each["patches"]]
-        assert (
-            {*inputs_in(facility, beside)} if beside else set() == ports(facility, left) - restores
-        )
+        still = {*inputs_in(facility, beside)} if beside else set()
+        assert still == ports(facility, left) - restores
         none = [said_after([each], "NO PATCH: ").partition(":")[0] for each in said.beside]
         without = {port for names in none if names for port in inputs_in(facility, names)}
         lost = [each["input"] for each in answer["silenced"] if not each["patches"]]
@@ -459,5 +461,22 @@ def test_every_manner_comes_up() -> None:
         " back, but with ",
         "NO PATCH for ",
         "STILL SILENT",
+        "HARMS ",
+        "CAUTION",
     ):
         assert said in rows
+    cards = " ".join(
+        word for name in NAMES for words in card_words(name).values() for word in words
+    )
+    for said in ("a dummy plug ", "BACK IN PART", "STILL SILENT", ": SUFFERS, ", "Without "):
+        assert said in cards
+    charts = " ".join(
+        words
+        for name in NAMES
+        for found in outages(name).values()
+        for told in (remedy(found),)
+        for words in (*told.steps, *told.beside)
+    )
+    for said in ("a dummy plug ", "BACK IN PART", "BACK, BUT", "NO PATCH: ", ": SUFFERS, "):
+        assert said in charts
+    assert "STILL SILENT beside the others" in charts

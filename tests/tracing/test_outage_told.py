@@ -362,23 +362,23 @@ SUITED = """inputs: {1: {level: -50}}, outputs: [1], paths: straight}
 b"""
 
 
+SUFFERING = """
+equipment:
+  P: {name: Programme, outputs: [O]}
+  E: {name: Emergency player, label: EMERG, outputs: [L]}
+  X: {name: Transmitter, label: LINK, priority: 1, inputs: {L: {instead: [E.L]}}}
+  M: {name: Monitor, label: SPEAKER, inputs: [L]}
+bays:
+  PB:
+    name: Bay
+    positions: 2
+    points: {1: {top: P.O, bottom: X.L}, 2: {top: E.L, bottom: M.L, normal: full}}
+"""
+
+
 def test_what_an_input_suffers_is_said():
     """The stand-in is on one jack alone, and a plug there opens the full-normal to the speaker."""
-    found = answered(
-        """
-        equipment:
-          P: {name: Programme, outputs: [O]}
-          E: {name: Emergency player, label: EMERG, outputs: [L]}
-          X: {name: Transmitter, label: LINK, priority: 1, inputs: {L: {instead: [E.L]}}}
-          M: {name: Monitor, label: SPEAKER, inputs: [L]}
-        bays:
-          PB:
-            name: Bay
-            positions: 2
-            points: {1: {top: P.O, bottom: X.L}, 2: {top: E.L, bottom: M.L, normal: full}}
-        """,
-        "P",
-    )
+    found = answered(SUFFERING, "P")
     assert found.to_dict()["together"]["harmed"] == ["M.L"]
     assert "  SPEAKER L: SUFFERS, silent." in outage_lines(found)
 
