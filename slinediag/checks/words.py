@@ -42,8 +42,10 @@ def finding_lines(facility: Facility, findings: Sequence[Finding]) -> list[str]:
 
 
 def _acceptable(findings: Sequence[Finding], at: Mapping[int, str]) -> list[str]:
-    """How to accept a finding, by one of the least grave that has a place."""
-    example = next((f for f in reversed(findings) if at[id(f)]), None)
+    """How to accept a finding, by one of the least grave that has a place: never by one that harms,
+    which nobody is to silence for want of a better example."""
+    harmless = [f for f in findings if f.severity in ("warning", "note")]
+    example = next((f for f in reversed(harmless) if at[id(f)]), None)
     if example is None:
         return []
     place = at[id(example)]
@@ -126,15 +128,15 @@ def _place(facility: Facility, owner: str) -> str:
 
 def _section(findings: Sequence[Finding], at: Mapping[int, str]) -> list[str]:
     """Findings of one place, those that share a cure side by side and the cure once below them;
-    those alike but for numbers that count up as one. ``at``: by a finding's id, what an entry of
-    accept names."""
+    those alike but for numbers that count up as one, where their places count up as well. ``at``:
+    by a finding's id, what an entry of accept names."""
     lines: list[str] = []
     groups: dict[tuple[str, str, str], list[Finding]] = {}
     for finding in findings:
         groups.setdefault((finding.severity, finding.rule, finding.cure), []).append(finding)
     told = list(groups.values())
     for number, group in enumerate(told):
-        for one, other in runs_alike([finding.message for finding in group]):
+        for one, other in runs_alike([f"{f.message} {at[id(f)]}" for f in group]):
             lines += _wrapped(_words_of(group[one : other + 1], at), "  ")
         finding, following = group[0], told[number + 1][0] if number + 1 < len(told) else None
         if following is None or (following.rule, following.cure) != (finding.rule, finding.cure):
@@ -150,7 +152,7 @@ def _words_of(run: Sequence[Finding], at: Mapping[int, str]) -> str:
     if len(run) == 1:
         where = f" at {place}" if place else ""
         return f"{first.severity}: {first.message} [{first.rule}{where}]"
-    where = f" at {place} … {at[id(last)]}" if place else ""
+    where = f" at {place} … {at[id(last)]} (one entry for each)" if place else ""
     message = first_to_last(first.message, last.message)
     return f"{first.severity}: {len(run)} alike: {message} [{first.rule}{where}]"
 

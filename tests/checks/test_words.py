@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
+from dataclasses import replace
 
 import pytest
 
@@ -10,10 +12,13 @@ from slinediag.checks import check
 from slinediag.checks.accepted import SUMMARIES, covers, places_of
 from slinediag.checks.alike import runs_alike
 from slinediag.checks.words import acceptable_at, finding_lines
-from slinediag.model.facility import Acceptance
+from slinediag.model.facility import Acceptance, Facility
 from slinediag.papers.unfit import unfit_labels
 from tests.builders import plant
 from tests.papers.samples import sample
+
+BRACKETS = re.compile(r"\[([a-z-]+) at ([^\]]+)\]")
+EACH = " (one entry for each)"
 
 
 def test_dangers_first_then_place_by_place_then_what_is_accepted():
@@ -75,7 +80,74 @@ def test_findings_alike_but_for_numbers_that_count_up_are_told_once():
     words = " ".join(" ".join(finding_lines(facility, findings)).split())
     assert words.count("is fed by nothing") == 1
     assert "8 alike: DESK M1–8 is fed by nothing: PB B1–8 is non-normaled" in words
-    assert "[nothing-feeds at D.M1 … D.M8]" in words
+    assert "[nothing-feeds at D.M1 … D.M8 (one entry for each)]" in words
+    assert_brackets_suffice(facility)
+
+
+def assert_brackets_suffice(facility: Facility) -> None:
+    """Entries written as the printed brackets say accept all that may be, and none is idle."""
+    findings = check(facility, None, unfit_labels)
+    words = " ".join(" ".join(finding_lines(facility, findings)).split())
+    entries = [
+        Acceptance(rule, where)
+        for rule, place in BRACKETS.findall(words)
+        for where in written_out(place)
+    ]
+    practice = replace(facility.practice, accept=(*facility.practice.accept, *entries))
+    again = check(replace(facility, practice=practice), None, unfit_labels)
+    assert not [f.message for f in again if f.rule in SUMMARIES and f not in findings]
+    open_ones = [f for f in again if f.accepted is None and f.rule not in SUMMARIES]
+    assert not [f.message for f in open_ones if f.where]
+
+
+def written_out(place: str) -> list[str]:
+    """The places that a bracket stands for: its own, or all from its first to its last."""
+    first, until, last = place.removesuffix(EACH).partition(" … ")
+    if not until:
+        return [first]
+    assert place.endswith(EACH)
+    ends = zip(re.split("([0-9]+)", first), re.split("([0-9]+)", last), strict=True)
+    parts = [(one, other) for one, other in ends]
+    counts = {int(b) - int(a) for a, b in parts if a != b}
+    (steps,) = counts
+    return [
+        "".join(a if a == b else str(int(a) + step) for a, b in parts) for step in range(steps + 1)
+    ]
+
+
+def test_findings_whose_places_do_not_count_up_are_told_one_by_one():
+    """MIC 1 to 4 stand at ports called otherwise, which nobody could write from first and last."""
+    ports = ", ".join(
+        f"{name}: {{label: MIC {n}, priority: 2}}" for n, name in enumerate("KMRW", 1)
+    )
+    points = ", ".join(f"{n}: {{bottom: D.{p}, normal: none}}" for n, p in enumerate("KMRW", 1))
+    facility = plant(
+        f"""
+        equipment: {{D: {{name: Desk, label: DESK, inputs: {{{ports}}}}}}}
+        bays: {{PB: {{name: Bay, positions: 4, points: {{{points}}}}}}}
+        """
+    )
+    words = " ".join(" ".join(finding_lines(facility, check(facility))).split())
+    assert [f"[nothing-feeds at D.{name}]" in words for name in "KMRW"] == [True] * 4
+    assert_brackets_suffice(facility)
+
+
+@pytest.mark.parametrize("name", ["larkfen", "quillmoor"])
+def test_the_brackets_that_are_printed_suffice(name):
+    assert_brackets_suffice(sample(name))
+
+
+def test_how_to_accept_is_never_shown_by_what_harms():
+    """A danger alone: nobody is told how to silence it."""
+    facility = plant(
+        """
+        equipment: {EQ: {name: Equaliser, label: EQ, inputs: [I], outputs: [O], paths: straight}}
+        bays: {PB: {name: Bay, positions: 1, sleeves: all, points: {1: {top: EQ.O, bottom: EQ.I}}}}
+        """
+    )
+    findings = check(facility)
+    assert {finding.severity for finding in findings} == {"danger"}
+    assert "accept" not in " ".join(finding_lines(facility, findings))
 
 
 @pytest.mark.parametrize(
