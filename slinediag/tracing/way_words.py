@@ -91,7 +91,8 @@ def _hop_line(facility: Facility, hop: Hop) -> str:
 def _summary(way: Way) -> Iterator[str]:
     facility = way.facility
     if _removed(way):
-        yield "Removed and kept for the record: it is joined to nothing"
+        wired = ", its wires are still filed" if _still_wired(way) else ""
+        yield f"Removed and kept for the record: it sends and hears nothing{wired}"
         return
     heard = listed(port_names(facility, way.origins), EVERY)
     yield f"Origins: {heard or 'none; nothing is heard here'}"
@@ -107,3 +108,14 @@ def _removed(way: Way) -> bool:
         return False
     box = thing if isinstance(thing, Equipment) else way.facility.equipment[thing.equipment]
     return box.removed
+
+
+def _still_wired(way: Way) -> bool:
+    """Whether a wire or line of the port or equipment asked for is in the file."""
+    facility, thing = way.facility, way.thing
+    ends: set[Jack | PortAddress] = {wire.to for wire in facility.wires.values()}
+    ends |= {end for line in facility.lines.values() for end in (line.source, line.target)}
+    ports = {end for end in ends if isinstance(end, PortAddress)}
+    return thing in ports or (
+        isinstance(thing, Equipment) and any(port.equipment == thing.id for port in ports)
+    )

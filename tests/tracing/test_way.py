@@ -187,5 +187,31 @@ def test_removed_equipment_is_no_origin():
     for thing in (facility.equipment["OLD"], output("OLD.L")):
         way = way_of(facility, thing)
         assert way.origins == ()
-        assert way_lines(way)[-1] == "Removed and kept for the record: it is joined to nothing"
+        last = (
+            "Removed and kept for the record: it sends and hears nothing, its wires are still filed"
+        )
+        assert way_lines(way)[-1] == last
     assert way_of(facility, output("NEW.L")).origins == (output("NEW.L"),)
+
+
+def test_removed_equipment_without_wires_says_no_more_than_that_it_is_silent():
+    facility = plant(
+        """
+        equipment:
+          OLD: {name: Tape machine, state: removed, inputs: [I], outputs: [L, R]}
+          GONE: {name: Cartridge player, state: removed, outputs: [O]}
+          NEW: {name: Player, inputs: [I], outputs: [O]}
+        bays: {PB: {name: Bay, positions: 1, points: {1: {top: OLD.L}}}}
+        lines: {L1: {from: NEW.O, to: OLD.I}}
+        """
+    )
+    silent = "Removed and kept for the record: it sends and hears nothing"
+    filed = f"{silent}, its wires are still filed"
+    for thing, said in (
+        (facility.equipment["OLD"], filed),
+        (output("OLD.L"), filed),
+        (find_thing(facility, "OLD.I"), filed),
+        (output("OLD.R"), silent),
+        (facility.equipment["GONE"], silent),
+    ):
+        assert way_lines(way_of(facility, thing))[-1] == said
