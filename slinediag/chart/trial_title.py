@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator
 
 from slinediag.address import Jack
 from slinediag.model.facility import Facility
@@ -15,10 +16,12 @@ MOST = 6
 
 def trial_title(facility: Facility, trial: Trial, broken: Iterable[str] = ()) -> str:
     """``with LIMITER failed, a cord DISC 1 L – LINK L``: what has failed first; empty of no trial.
+    Where several jacks read alike, the jack is named, too: ``CODEC L (PB1 T15)``.
 
     ``broken``: what has failed beside boxes, in words.
     """
-    said = [*_failed(facility, trial), *broken, *_plugged(facility, trial)]
+    shared = _shared_labels(facility)
+    said = [*_failed(facility, trial), *broken, *_plugged(facility, trial, shared)]
     more = [f"{len(said) - MOST} more"] if len(said) > MOST else []
     return f"with {', '.join([*said[:MOST], *more])}" if said else ""
 
@@ -28,15 +31,29 @@ def _failed(facility: Facility, trial: Trial) -> Iterator[str]:
         yield f"{facility.equipment[box].printed} failed"
 
 
-def _plugged(facility: Facility, trial: Trial) -> Iterator[str]:
+def _plugged(facility: Facility, trial: Trial, shared: Collection[str]) -> Iterator[str]:
+    def printed(jack: Jack) -> str:
+        label, name = jack_label(facility, jack), jack_name(facility, jack)
+        if not label:
+            return name
+        return f"{label} ({name})" if _as_read(label) in shared else label
+
     def ends(cord: CordEnds) -> str:
-        return " – ".join(_printed(facility, jack) for jack in cord)
+        return " – ".join(map(printed, cord))
 
     yield from (f"a cord {ends(cord)}" for cord in trial.cords)
-    yield from (f"a dummy plug in {_printed(facility, jack)}" for jack in trial.plugs)
+    yield from (f"a dummy plug in {printed(jack)}" for jack in trial.plugs)
     yield from (f"the cord {ends(cord)} pulled" for cord in trial.pulled_cords)
-    yield from (f"the plug in {_printed(facility, jack)} pulled" for jack in trial.pulled_plugs)
+    yield from (f"the plug in {printed(jack)} pulled" for jack in trial.pulled_plugs)
 
 
-def _printed(facility: Facility, jack: Jack) -> str:
-    return jack_label(facility, jack) or jack_name(facility, jack)
+def _shared_labels(facility: Facility) -> frozenset[str]:
+    """What several jacks read, so that a label alone does not say which of them is meant."""
+    labels = (jack_label(facility, jack) for jack in facility.jacks)
+    counts = Counter(_as_read(label) for label in labels if label)
+    return frozenset(label for label, count in counts.items() if count > 1)
+
+
+def _as_read(label: str) -> str:
+    """A label without what is overlooked: its case and how wide its spaces are."""
+    return " ".join(label.split()).casefold()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import product
+
 import pytest
 
 from slinediag.chart.chart import draw
@@ -13,6 +15,7 @@ from slinediag.model.facility import Facility
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import jack, plant
+from tests.papers.samples import sample
 
 PLANT = """
 equipment:
@@ -41,6 +44,34 @@ def test_what_has_failed_comes_first_then_cords_by_their_labels(facility: Facili
     assert trial_title(facility, Trial(), ["bay PB failed"]) == "with bay PB failed"
     assert trial_title(facility, Trial()) == ""
     assert trial_title(facility, Trial(plugs=(jack("PB.T3"),))) == "with a dummy plug in PB T3"
+
+
+def test_where_labels_are_alike_the_jacks_are_named() -> None:
+    """An output and an input of one box are often labelled alike."""
+    facility = sample("quillmoor")
+
+    def cord(one: str, other: str) -> Trial:
+        return Trial(cords=((jack(one), jack(other)),))
+
+    codec = "CODEC L (PB1 T15) – CODEC L (PB2 B32)"
+    assert trial_title(facility, cord("PB1.T15", "PB2.B32")) == f"with a cord {codec}"
+    said = trial_title(facility, Trial(plugs=(jack("PB2.B32"),)))
+    assert said == "with a dummy plug in CODEC L (PB2 B32)"
+    for one, other in product(facility.jacks[::7], facility.jacks[::11]):
+        if one != other:
+            ends = trial_title(facility, Trial(cords=((one, other),))).removeprefix("with a cord ")
+            first, second = ends.split(" – ")
+            assert first.casefold() != second.casefold()
+
+
+def test_labels_that_differ_in_case_alone_are_alike() -> None:
+    labels = "{1: {label_top: Send, label_bottom: SEND}, 2: {label_top: Return}}"
+    facility = plant(f"bays: {{PB: {{name: Bay, positions: 2, points: {labels}}}}}")
+    plugs = tuple(map(jack, ("PB.T1", "PB.B1", "PB.T2")))
+    said = trial_title(facility, Trial(plugs=plugs))
+    assert said == (
+        "with a dummy plug in Send (PB T1), a dummy plug in SEND (PB B1), a dummy plug in Return"
+    )
 
 
 def test_of_many_things_the_rest_is_counted(facility: Facility) -> None:
