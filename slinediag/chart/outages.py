@@ -22,11 +22,13 @@ from slinediag.tracing.outage.values import (
     Stage,
 )
 from slinediag.tracing.outage.words import (
+    NO_PATCH,
     back_words,
     cord_words,
     cut_short_lines,
     else_lines,
     heard_else,
+    not_all_tried,
     on_standby,
     still_silent,
 )
@@ -39,7 +41,6 @@ NAMED = 4
 MOST_MOVES = FEW
 """How many cords and pulls a row of the wall's list names."""
 MIND = "CAUTION"
-NONE_FOUND = f"NO PATCH FOUND for {{}}, {NOT_ALL_TRIED}."
 ONLY: dict[Manner, str] = {"part": "Only in part", "instead": "Only with something else"}
 
 
@@ -84,7 +85,7 @@ def survey_table(survey: Survey, outages: Iterable[Outage] = ()) -> OutageTable:
     rows = [
         (
             _spelled(facility, row),
-            " ".join(_survey_words(facility, row, patches.get(row.failure, ()))),
+            " ".join(_survey_words(survey, row, patches.get(row.failure, ()))),
         )
         for row in silent
     ]
@@ -193,32 +194,32 @@ def _lost_words(facility: Facility, outage: Outage) -> Iterator[str]:
     lost = [each for each in ranked.silenced if each.input not in restored]
     yield from still_silent(facility, ranked)
     without = [(each.input, each.cut_short) for each in lost if not each.patches]
-    yield from _no_patch_words(facility, without)
+    yield from _no_patch_words(facility, without, outage.moves)
     yield from on_standby(facility, lost)
     yield from heard_else(outage, ranked=True)
 
 
-def _survey_words(facility: Facility, row: SurveyRow, patches: Sequence[str] = ()) -> Iterator[str]:
+def _survey_words(survey: Survey, row: SurveyRow, patches: Sequence[str]) -> Iterator[str]:
     """What falls silent, highest priority first, what to patch, for which there is a patch and what
     that is worth, and what hears something else."""
+    facility = survey.facility
     if row.silenced:
         yield f"{_named(facility, [fallen.input for fallen in row.silenced])} silent."
         yield from patches
-        yield from _worth_words(facility, row)
+        yield from _worth_words(facility, row, survey.moves)
     yield from else_lines(facility, row.changed)
 
 
-def _worth_words(facility: Facility, row: SurveyRow) -> Iterator[str]:
+def _worth_words(facility: Facility, row: SurveyRow, moves: int) -> Iterator[str]:
     """Which of the inputs silenced have a patch, each for itself, and what that restores."""
     without = row.without_patch
     if not without:
         yield f"A patch for {'it' if len(row.silenced) == 1 else 'each alone'}."
     elif len(without) == len(row.silenced) and not any(map(_cut_short, without)):
-        yield "NO PATCH."
+        yield f"{NO_PATCH}."
     else:
-        yield from _no_patch_words(
-            facility, [(fallen.input, _cut_short(fallen)) for fallen in _first(without)]
-        )
+        apart = [(fallen.input, _cut_short(fallen)) for fallen in _first(without)]
+        yield from _no_patch_words(facility, apart, moves)
     found = [(each.input, each.remedy) for each in row.silenced if each.remedy is not None]
     for manner, words in ONLY.items():
         inputs = [port for port, remedy in found if remedy.manner == manner]
@@ -234,13 +235,15 @@ def _cut_short(fallen: Fallen) -> bool:
 
 
 def _no_patch_words(
-    facility: Facility, without: Sequence[tuple[PortAddress, bool]]
+    facility: Facility, without: Sequence[tuple[PortAddress, bool]], moves: int
 ) -> Iterator[str]:
     """The inputs that have no patch, those for which not all was tried apart."""
-    for cut_short, words in ((False, "NO PATCH for {}."), (True, NONE_FOUND)):
-        inputs = [port for port, cut in without if cut == cut_short]
-        if inputs:
-            yield words.format(_named(facility, inputs))
+    certain = [port for port, cut_short in without if not cut_short]
+    if certain:
+        yield f"{NO_PATCH} for {_named(facility, certain)}."
+    open_ = [port for port, cut_short in without if cut_short]
+    if open_:
+        yield f"{NO_PATCH} FOUND for {_named(facility, open_)}, {not_all_tried(moves)}."
 
 
 def _first(fallen: Sequence[Fallen]) -> list[Fallen]:

@@ -234,7 +234,9 @@ def test_where_not_all_was_tried_the_wall_claims_no_more(monkeypatch):
     outages = prepared_outages(facility)
     for table in (bypass_table(facility, outages), survey_table(survey(facility), outages)):
         words = dict(table.rows)["LIMITER"]
-        assert words.endswith("NO PATCH FOUND for XMIT L, but not all were tried.")
+        assert words.endswith("NO PATCH FOUND for XMIT L, but not every pair of cords was tried.")
+    single = dict(survey_table(survey(facility, moves=1)).rows)["LIMITER"]
+    assert single.endswith("NO PATCH FOUND for XMIT L, but not every cord was tried.")
     found = dict(survey_table(survey(facility)).rows)
     assert found["PLY"].endswith("NO PATCH.")  # no source is left, whatever is tried
 

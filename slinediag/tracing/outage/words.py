@@ -243,10 +243,15 @@ def reason_words(reason: str) -> str:
         return reason
     moves = int(found[1])
     if reason == none_found(moves):
-        return f"none found, but not every {tried_words(moves)} was tried"
+        return f"none found, {not_all_tried(moves)}"
     if moves == 1:
         return "no single cord, put in or pulled, brings it back"
     return f"no {moves} cords, put in or pulled, bring it back"
+
+
+def not_all_tried(moves: int) -> str:
+    """That a search for so many moves was cut short."""
+    return f"but not every {tried_words(moves)} was tried"
 
 
 def tried_words(moves: int) -> str:
