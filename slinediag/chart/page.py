@@ -346,7 +346,7 @@ def _heading(words: str, at: Point, room: int) -> Text:
 
 def cut_at_commas(words: str, height: int, room: int, weight: Weight = "regular") -> str:
     """As many names, parted by commas, as have room, and that there are more; of a single one that
-    has none as many words."""
+    has none as many words, but not a dash before what is left out, nor an open bracket."""
     if width(words, height, weight) <= room:
         return words
     names = words.removesuffix(AND_MORE).split(", ")
@@ -354,6 +354,8 @@ def cut_at_commas(words: str, height: int, room: int, weight: Weight = "regular"
         glue = ", " if some is names else " "
         for count in range(len(some) - 1, 0, -1):
             told = glue.join(some[:count]) + AND_MORE
+            if some[count - 1] == "–" or told.count("(") > told.count(")"):
+                continue
             if width(told, height, weight) <= room:
                 return told
     return shorten(words, height, room, weight) or ""

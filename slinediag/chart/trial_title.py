@@ -16,7 +16,8 @@ MOST = 6
 
 def trial_title(facility: Facility, trial: Trial, broken: Iterable[str] = ()) -> str:
     """``with LIMITER failed, a cord DISC 1 L – LINK L``: what has failed first; empty of no trial.
-    Where several jacks read alike, the jack is named, too: ``CODEC L (PB1 T15)``.
+    Where several jacks read alike, the jack is named, too: ``CODEC L (PB1 T15)``; both ends of a
+    cord that do, in short: ``CODEC L (PB1 T15 – PB2 B32)``.
 
     ``broken``: what has failed beside boxes, in words.
     """
@@ -39,6 +40,10 @@ def _plugged(facility: Facility, trial: Trial, shared: Collection[str]) -> Itera
         return f"{label} ({name})" if _as_read(label) in shared else label
 
     def ends(cord: CordEnds) -> str:
+        one, other = (_as_read(jack_label(facility, jack) or "") for jack in cord)
+        if one and one == other:
+            names = " – ".join(jack_name(facility, jack) for jack in cord)
+            return f"{jack_label(facility, cord[0])} ({names})"
         return " – ".join(map(printed, cord))
 
     yield from (f"a cord {ends(cord)}" for cord in trial.cords)

@@ -8,10 +8,14 @@ import pytest
 
 from slinediag.chart.chart import draw
 from slinediag.chart.leads import chart_leads
+from slinediag.chart.lettering import SMALL
+from slinediag.chart.page import cut_at_commas
 from slinediag.chart.trial_title import MOST, trial_title
 from slinediag.drawing.marks import Drawing, Group, Text
 from slinediag.drawing.query import text_boxes
 from slinediag.model.facility import Facility
+from slinediag.model.labels import jack_label, jack_name
+from slinediag.text import width
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import jack, plant
@@ -53,15 +57,21 @@ def test_where_labels_are_alike_the_jacks_are_named() -> None:
     def cord(one: str, other: str) -> Trial:
         return Trial(cords=((jack(one), jack(other)),))
 
-    codec = "CODEC L (PB1 T15) – CODEC L (PB2 B32)"
+    codec = "CODEC L (PB1 T15 – PB2 B32)"
     assert trial_title(facility, cord("PB1.T15", "PB2.B32")) == f"with a cord {codec}"
+    mixed = "CODEC L (PB1 T15) – LINK L"
+    assert trial_title(facility, cord("PB1.T15", "PB2.B15")) == f"with a cord {mixed}"
     said = trial_title(facility, Trial(plugs=(jack("PB2.B32"),)))
     assert said == "with a dummy plug in CODEC L (PB2 B32)"
     for one, other in product(facility.jacks[::7], facility.jacks[::11]):
         if one != other:
-            ends = trial_title(facility, Trial(cords=((one, other),))).removeprefix("with a cord ")
-            first, second = ends.split(" – ")
+            said = trial_title(facility, Trial(cords=((one, other),))).removeprefix("with a cord ")
+            first, second = said.split(" – ")
             assert first.casefold() != second.casefold()
+            both = [jack_label(facility, end) for end in (one, other)]
+            if both[0] and both[0] == both[1]:
+                assert jack_name(facility, one) in first
+                assert jack_name(facility, other) in second
 
 
 def test_labels_that_differ_in_case_alone_are_alike() -> None:
@@ -97,6 +107,15 @@ def test_the_title_names_it(facility: Facility, sheet: str) -> None:
     assert below_the_title(first) == [SAID]
     assert chart_leads((first, *others), {}).title == f"Test plant; {SAID}"
     assert not any(SAID in below_the_title(other) for other in others)
+
+
+@pytest.mark.parametrize("room", range(20_000, 110_000, 3_000))
+def test_what_is_cut_ends_in_no_dash_and_no_open_bracket(room: int) -> None:
+    said = "around CODEC; with a cord CODEC L (PB1 T15) – DESK MINUS CODEC L (PB2 B32)"
+    shown = cut_at_commas(said, SMALL, room)
+    assert "– and more" not in shown
+    assert shown.endswith("…") or shown.count("(") == shown.count(")")
+    assert width(shown, SMALL) <= room
 
 
 def test_a_long_trial_is_cut_in_the_block(facility: Facility) -> None:
