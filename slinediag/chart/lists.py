@@ -72,12 +72,15 @@ def _outages(table: OutageTable | None, room: int) -> tuple[Block, ...]:
 
 
 def _remedy(remedy: Remedy | None, room: int) -> tuple[Block, ...]:
-    """What to do, step by step."""
+    """What to mind, what to do, step by step, and what is said of that."""
     if remedy is None:
         return ()
     steps = _numbered("remedy", "Do this", remedy.steps, room)
-    beside = _sentences("remedy", "Do this", remedy.beside, room)
-    return (replace(steps, items=(*steps.items, *beside.items), whole=True),)
+    before, beside = (
+        _sentences("remedy", "Do this", words, room) for words in (remedy.before, remedy.beside)
+    )
+    items = (*before.items, *steps.items, *beside.items)
+    return (replace(steps, items=items, whole=True),)
 
 
 def _sentences(name: str, heading: str, words: Sequence[str], room: int) -> Block:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from slinediag.chart.said import Remedy
-from slinediag.tracing.outage.cost_words import cost_lines
+from slinediag.tracing.outage.cost_words import caution_lines, cost_lines
 from slinediag.tracing.outage.values import FEW, Outage, Stage
 from slinediag.tracing.outage.words import (
     NO_DUMMY,
@@ -32,7 +32,7 @@ ONCE_FILED = "With what is tried put into the file: "
 
 
 def remedy(outage: Outage, *, tried: bool = False) -> Remedy:
-    """The first patches in steps, what they cost, and what has no patch.
+    """The first patches in steps, what they cost, and what has no patch; cautions come first.
 
     In the words of the outage, but for what each plug does to normals, which the chart shows.
     ``tried``: whether plugs of a trial, which may silence inputs themselves, are in or out before.
@@ -43,7 +43,9 @@ def remedy(outage: Outage, *, tried: bool = False) -> Remedy:
         return Remedy((), (nothing, *heard_else(outage)))
     told = outage.together.first(MOST_CORDS)
     steps = tuple(step_sentence(facility, replace(step, acts=())) for step in told.steps)
-    return Remedy(steps, tuple(_beside(outage, told, tried)))
+    before = caution_lines(facility, told)
+    beside = (words for words in _beside(outage, told, tried) if words not in before)
+    return Remedy(steps, tuple(beside), tuple(before))
 
 
 def _beside(outage: Outage, told: Stage, tried: bool) -> Iterator[str]:

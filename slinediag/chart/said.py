@@ -17,10 +17,12 @@ class OutageTable:
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
-    """What to do now that something has failed: steps in their order, and what is said of them."""
+    """What to do now that something has failed: steps in their order, and what is said of them;
+    ``before`` them what has to be minded before the first plug moves."""
 
     steps: tuple[str, ...]
     beside: tuple[str, ...] = ()
+    before: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

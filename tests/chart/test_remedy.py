@@ -24,6 +24,7 @@ from slinediag.tracing.values import Trial
 from tests.builders import jack, plant
 from tests.chart import rules
 from tests.chart.plants import station
+from tests.chart.test_outages import CAUTIONED
 from tests.tracing.test_outage_told import CHANGEOVER
 
 
@@ -60,13 +61,27 @@ def test_who_stays_silent_beside_the_others_is_said():
 
 
 def test_a_dead_limiter_is_gone_round_plug_by_plug():
-    told = remedy(fails("LIMITER"))
+    found = fails("LIMITER")
+    told = remedy(found)
     first, second = told.steps[:2]
     assert first.startswith("Plug a 0.6 m cord into PB2 T13 (PGM DA 1L). Mind: the free plug")
     assert second == "The cord's other plug in PB2 B15 (LINK L): LINK L BACK."
     assert len(told.steps) == 8
     # What it costs, as the outage words it, from the caution filed with the box.
-    assert [words[:35] for words in told.beside] == ["Without LIMITER: peak limiting for "]
+    assert [words[:35] for words in told.before] == ["Without LIMITER: peak limiting for "]
+    assert not told.beside
+    assert set(told.before) <= set(cost_lines(quillmoor(), found.together.by_hand))
+
+
+def test_a_caution_is_read_before_the_first_plug_moves():
+    (block, *_) = blocks(chart_drawings(plant(CAUTIONED), trial=Trial(failed=("LIM",)), **QUICK))
+    assert block.startswith(
+        "Do this • Without LIMITER: keeps the modulation legal. 1 Plug in PB T1"
+    )
+    assert block.count("keeps the modulation legal") == 1
+
+
+QUICK = {"effort": "quick", "sheet": "one"}
 
 
 def test_the_cords_told_bring_back_what_is_said_to_be_back():
@@ -94,7 +109,7 @@ def test_more_cords_than_a_person_reads_off_a_chart_are_counted():
     # What the cords cost that are not told is not told.
     whole = cost_lines(found.facility, found.together.by_hand)
     assert any("CALL ED" in words for words in whole)
-    assert not any("CALL ED" in words for words in told.beside)
+    assert not any("CALL ED" in words for words in (*told.before, *told.beside))
 
 
 def test_who_suffers_of_patches_that_are_not_told_is_not_told():
@@ -164,7 +179,8 @@ def pages(**asked):
 @pytest.mark.parametrize("sheet", ["A4", "auto"])
 def test_it_stands_on_the_first_page(sheet):
     first, *others = blocks(pages(trial=Trial(failed=("LIM",)), sheet=sheet))
-    assert first.startswith("Do this 1 ")
+    assert first.startswith("Do this • Without LIM: ")
+    assert ". 1 Plug in " in first
     steps = remedy(outage(station(), Failure(boxes=("LIM",)))).steps
     assert len(steps) > 2
     for number, step in enumerate(steps, 1):

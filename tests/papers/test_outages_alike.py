@@ -475,8 +475,15 @@ def test_every_manner_comes_up() -> None:
         for name in NAMES
         for found in outages(name).values()
         for told in (remedy(found),)
-        for words in (*told.steps, *told.beside)
+        for words in (*told.before, *told.steps, *told.beside)
     )
-    for said in ("a dummy plug ", "BACK IN PART", "BACK, BUT", "NO PATCH: ", ": SUFFERS, "):
+    for said in (
+        "a dummy plug ",
+        "BACK IN PART",
+        "BACK, BUT",
+        "NO PATCH: ",
+        ": SUFFERS, ",
+        "Without ",
+    ):
         assert said in charts
     assert "STILL SILENT beside the others" in charts

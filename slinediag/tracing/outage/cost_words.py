@@ -22,8 +22,12 @@ def cost_lines(facility: Facility, stage: Stage) -> list[str]:
     lines = [
         f"{listed(port_names(facility, inputs), ALL)}: {text}" for text, inputs in groups.items()
     ]
-    lines += [caution_sentence(facility, each) for each in lasting(facility, stage)]
-    return lines
+    return [*lines, *caution_lines(facility, stage)]
+
+
+def caution_lines(facility: Facility, stage: Stage) -> list[str]:
+    """Levels that do not fit on the way, and what goes without the boxes gone round."""
+    return [caution_sentence(facility, each) for each in lasting(facility, stage)]
 
 
 def _suffering(facility: Facility, sufferer: Sufferer) -> Iterator[str]:
