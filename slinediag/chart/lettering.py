@@ -5,6 +5,9 @@ All lengths in micrometres; heights are those of capitals, at least 2.5 mm on pa
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator, Sequence
+
 from slinediag import text as measured
 from slinediag.drawing.marks import Anchor, Ref, Text, Weight
 from slinediag.drawing.styles import BLACK, H25, H35, H50
@@ -16,6 +19,8 @@ TITLE = H50
 
 LEADING = 4200
 """Baseline to baseline of small prose: 1.2 times the em of 2.5 mm capitals."""
+JACK = re.compile(r"[TB][0-9]+\b", re.ASCII)
+"""A jack of a bay, as it is printed behind the bay's name."""
 
 
 def width(words: str, height: int = SMALL, weight: Weight = "regular") -> int:
@@ -40,10 +45,13 @@ def letter(
 
 
 def wrap(words: str, room: int, height: int = SMALL, weight: Weight = "regular") -> list[str]:
-    """Prose as lines no wider than the room; a word that is wider alone is cut where it must be."""
+    """Prose as lines no wider than the room; a word that is wider alone is cut where it must be.
+
+    A jack stays on the line of its bay, ``PB2 B16``, where both have room there.
+    """
     lines: list[str] = []
     line = ""
-    for word in measured.printable(words).split():
+    for word in _with_jacks(measured.printable(words).split(), room, height, weight):
         longer = f"{line} {word}" if line else word
         if width(longer, height, weight) <= room:
             line = longer
@@ -53,6 +61,21 @@ def wrap(words: str, room: int, height: int = SMALL, weight: Weight = "regular")
         *full, line = _cut(word, room, height, weight)
         lines += full
     return [*lines, line] if line else lines
+
+
+def _with_jacks(words: Sequence[str], room: int, height: int, weight: Weight) -> Iterator[str]:
+    """The words, a jack of a row and a number as one with the word before it."""
+    held = ""
+    for word in words:
+        both = f"{held} {word}"
+        if held and JACK.match(word) and width(both, height, weight) <= room:
+            held = both
+            continue
+        if held:
+            yield held
+        held = word
+    if held:
+        yield held
 
 
 def _cut(word: str, room: int, height: int, weight: Weight) -> list[str]:
