@@ -13,7 +13,8 @@ from slinediag.cli.main import main
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.survey import survey
 from tests.builders import plant
-from tests.tracing.test_outage_told import CHANGEOVER
+from tests.tracing.test_outage_told import CHANGEOVER, ONE_JACK
+from tests.tracing.test_outage_words import TOO_LOW
 
 CHAIN = """
 equipment:
@@ -241,31 +242,13 @@ def test_where_not_all_was_tried_the_wall_claims_no_more(monkeypatch):
     assert found["PLY"].endswith("NO PATCH.")  # no source is left, whatever is tried
 
 
-BESIDE = """
-equipment:
-  P: {name: Player, outputs: [O]}
-  DA: {name: Amplifier, inputs: [I], outputs: [1, 2], paths: all}
-  X: {name: Transmitter, label: LINK, priority: 1, inputs: [L]}
-  M: {name: Monitor, label: SPEAKER, inputs: [L]}
-bays:
-  PB:
-    name: Bay
-    positions: 3
-    points:
-      1: {top: P.O, bottom: DA.I, normal: full}
-      2: {top: DA.1, bottom: X.L, normal: full}
-      3: {top: DA.2, bottom: M.L, normal: full}
-"""
-"""One jack with the player's programme, and two inputs that want it."""
-
-
 def test_the_table_of_all_names_nobody_as_silent_beside_patches_it_does_not_name():
-    facility = plant(BESIDE)
+    facility = plant(ONE_JACK)
     rows = dict(survey_table(survey(facility), prepared_outages(facility)).rows)
     assert rows["DA"] == (
         "LINK L and SPEAKER L silent. PB T1 to PB B2: LINK L back. A patch for each alone."
     )
-    ranked = plant(BESIDE.replace("SPEAKER,", "SPEAKER, priority: 2,"))
+    ranked = plant(ONE_JACK.replace("SPEAKER,", "SPEAKER, priority: 2,"))
     prepared = prepared_outages(ranked)
     for table in (survey_table(survey(ranked), prepared), bypass_table(ranked, prepared)):
         assert "STILL SILENT beside the others: SPEAKER L." in dict(table.rows)["DA"]
@@ -287,19 +270,7 @@ def test_what_falls_back_to_something_else_has_a_row_though_nothing_is_silent():
 
 
 def test_a_level_that_does_not_fit_is_said_on_the_wall():
-    facility = plant(
-        """
-        equipment:
-          P: {name: Programme, outputs: [O]}
-          E: {name: Emergency player, label: EMERG, outputs: {L: {level: -20}}}
-          X: {name: Transmitter, label: LINK, priority: 1, inputs: {L: {instead: [E.L]}}}
-        bays:
-          PB:
-            name: Bay
-            positions: 2
-            points: {1: {top: P.O, bottom: X.L}, 2: {top: E.L, normal: none}}
-        """
-    )
+    facility = plant(TOO_LOW)
     rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
     assert rows["P"] == (
         "PB T2 to PB B1: LINK L back, but with EMERG L. CAUTION: level -24.0 dB at LINK L: set it."

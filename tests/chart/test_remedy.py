@@ -25,7 +25,7 @@ from tests.builders import jack, plant
 from tests.chart import rules
 from tests.chart.plants import station
 from tests.chart.test_outages import CAUTIONED
-from tests.tracing.test_outage_told import CHANGEOVER
+from tests.tracing.test_outage_told import CHANGEOVER, ONE_JACK
 
 
 @cache
@@ -39,23 +39,7 @@ def fails(box: str) -> Outage:
 
 def test_who_stays_silent_beside_the_others_is_said():
     """The player is on one jack; the cord there goes to the input of the higher priority."""
-    facility = plant(
-        """
-        equipment:
-          P: {name: Player, outputs: [O]}
-          DA: {name: Amplifier, inputs: [I], outputs: [1, 2], paths: all}
-          X: {name: Transmitter, label: LINK, priority: 1, inputs: [L]}
-          M: {name: Monitor, label: SPEAKER, inputs: [L]}
-        bays:
-          PB:
-            name: Bay
-            positions: 3
-            points:
-              1: {top: P.O, bottom: DA.I, normal: full}
-              2: {top: DA.1, bottom: X.L, normal: full}
-              3: {top: DA.2, bottom: M.L, normal: full}
-        """
-    )
+    facility = plant(ONE_JACK)
     told = remedy(outage(facility, read_failure(facility, ["DA"])))
     assert "STILL SILENT beside the others: SPEAKER L." in told.beside
 

@@ -383,26 +383,27 @@ def test_what_an_input_suffers_is_said():
     assert "  SPEAKER L: SUFFERS, silent." in outage_lines(found)
 
 
+ONE_JACK = """
+equipment:
+  P: {name: Player, outputs: [O]}
+  DA: {name: Amplifier, inputs: [I], outputs: [1, 2], paths: all}
+  X: {name: Transmitter, label: LINK, priority: 1, inputs: [L]}
+  M: {name: Monitor, label: SPEAKER, inputs: [L]}
+bays:
+  PB:
+    name: Bay
+    positions: 3
+    points:
+      1: {top: P.O, bottom: DA.I, normal: full}
+      2: {top: DA.1, bottom: X.L, normal: full}
+      3: {top: DA.2, bottom: M.L, normal: full}
+"""
+"""One jack with the player's programme, and two inputs that want it."""
+
+
 def test_who_stays_silent_for_want_of_a_jack_is_said():
     """The player is on one jack; the cord there goes to the input of the higher priority."""
-    found = answered(
-        """
-        equipment:
-          P: {name: Player, outputs: [O]}
-          DA: {name: Amplifier, inputs: [I], outputs: [1, 2], paths: all}
-          X: {name: Transmitter, label: LINK, priority: 1, inputs: [L]}
-          M: {name: Monitor, label: SPEAKER, inputs: [L]}
-        bays:
-          PB:
-            name: Bay
-            positions: 3
-            points:
-              1: {top: P.O, bottom: DA.I, normal: full}
-              2: {top: DA.1, bottom: X.L, normal: full}
-              3: {top: DA.2, bottom: M.L, normal: full}
-        """,
-        "DA",
-    )
+    found = answered(ONE_JACK, "DA")
     assert [s.patches != () for s in found.silenced] == [True, True]
     assert found.to_dict()["together"]["restores"] == ["X.L"]
     lines = outage_lines(found)

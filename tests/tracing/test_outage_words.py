@@ -80,20 +80,22 @@ def test_a_stand_in_goes_through_the_limiter_and_costs_are_said():
     )
 
 
+TOO_LOW = """
+equipment:
+  P: {name: Programme, outputs: [O]}
+  E: {name: Emergency player, label: EMERG, outputs: {L: {level: -20}}}
+  X: {name: Transmitter, label: LINK, priority: 1, inputs: {L: {instead: [E.L]}}}
+bays:
+  PB:
+    name: Bay
+    positions: 2
+    points: {1: {top: P.O, bottom: X.L}, 2: {top: E.L, normal: none}}
+"""
+"""A player that may stand in at the transmitter, 24 dB below what this wants."""
+
+
 def test_a_level_that_does_not_fit_is_said():
-    facility = plant(
-        """
-        equipment:
-          P: {name: Programme, outputs: [O]}
-          E: {name: Emergency player, label: EMERG, outputs: {L: {level: -20}}}
-          X: {name: Transmitter, label: LINK, priority: 1, inputs: {L: {instead: [E.L]}}}
-        bays:
-          PB:
-            name: Bay
-            positions: 2
-            points: {1: {top: P.O, bottom: X.L}, 2: {top: E.L, normal: none}}
-        """
-    )
+    facility = plant(TOO_LOW)
     check(
         outage_lines(outage(facility, read_failure(facility, ["P"]))),
         "WHAT IT COSTS:",
