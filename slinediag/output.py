@@ -33,7 +33,6 @@ from slinediag.damage import (
     silenced_inputs,
 )
 from slinediag.drawing.marks import Drawing
-from slinediag.file.save import refuse_unsavable, save_all
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
 from slinediag.outline import graph_of
@@ -41,6 +40,7 @@ from slinediag.paint.gv import source
 from slinediag.problems import RequestError, SheetTooSmall, problem
 from slinediag.progress import Tell, silent, stages
 from slinediag.recall import read_kept, read_there
+from slinediag.saving import refuse_unsavable, save_all
 from slinediag.stopping import delicate
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import Failure, damaged

@@ -8,12 +8,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from slinediag.chart.sheet import Sheet
-from slinediag.file.save import refuse_unsavable, save, save_all
 from slinediag.model.facility import Facility
 from slinediag.papers.kinds import KINDS, Kind
 from slinediag.papers.spreadsheet import csv_bytes, xlsx_bytes
 from slinediag.problems import WriteError, problem
 from slinediag.progress import Tell, silent, stages, through
+from slinediag.saving import refuse_unsavable, save, save_all
 from slinediag.stopping import delicate
 
 OTHER_FOLDER = "Choose another with -o"

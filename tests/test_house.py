@@ -20,6 +20,7 @@ MODULES = sorted(PACKAGE.rglob("*.py"))
 
 ROOMS = (
     "problems",
+    "saving",
     "address",
     "geometry",
     "resources",
@@ -53,6 +54,7 @@ ROOMS = (
 
 MAY_IMPORT = {
     "problems": set(),
+    "saving": {"problems"},
     "address": set(),
     "geometry": set(),
     "resources": set(),
@@ -61,13 +63,13 @@ MAY_IMPORT = {
     "progress": set(),
     "stopping": set(),
     "model": {"address", "problems"},
-    "file": {"model", "address", "clockless", "problems"},
+    "file": {"model", "address", "clockless", "problems", "saving"},
     "circuit": {"model", "address"},
     "tracing": {"circuit", "model", "address", "problems", "progress"},
     "checks": {"tracing", "circuit", "model", "address", "text", "problems"},
     "comparing": {"tracing", "model", "address", "problems", "progress"},
     "commissioning": {"tracing", "circuit", "model", "address", "problems", "progress"},
-    "layout": {"geometry", "problems", "progress", "stopping"},
+    "layout": {"geometry", "problems", "progress", "saving", "stopping"},
     "drawing": {"geometry", "text"},
     "chart": {
         "progress",
@@ -104,6 +106,7 @@ MAY_IMPORT = {
     "choices": {"problems"},
     "damage": {"chart", "drawing", "geometry", "text", "tracing", "model", "address"},
     "output": {
+        "saving",
         "choices",
         "damage",
         "stopping",
@@ -133,6 +136,7 @@ MAY_IMPORT = {
         "problems",
     },
     "publish": {
+        "saving",
         "papers",
         "chart",
         "file",
@@ -144,8 +148,8 @@ MAY_IMPORT = {
         "stopping",
     },
     "history": {"model"},
-    "cli": {*ROOMS} - {"editor", "cli"},
-    "editor": {*ROOMS} - {"editor"},
+    "cli": {"saving", *ROOMS} - {"editor", "cli"},
+    "editor": {"saving", *ROOMS} - {"editor"},
     "": {*ROOMS} - {"editor"},
     "__main__": {"cli", "stopping"},
 }

@@ -8,8 +8,8 @@ from pathlib import Path
 from slinediag.cli.arguments import refuse_no_path
 from slinediag.cli.import_ import refuse_existing
 from slinediag.file.read import load
-from slinediag.file.save import save
 from slinediag.problems import RequestError, problem, spelled_out
+from slinediag.saving import save
 
 DESCRIPTION = """Writes a workbook (XLSX) with one sheet a kind of thing: equipment, ports, bays,
 points and all others. Imported again, it gives the same facility."""

@@ -7,8 +7,8 @@ import json
 import os
 
 from slinediag.cli.arguments import refuse_no_path
-from slinediag.file.save import save
 from slinediag.problems import RequestError, problem, spelled_out
+from slinediag.saving import save
 
 DESCRIPTION = """Reads a table of positions (CSV or XLSX) as people keep them, or a workbook that
 was exported, and writes a facility file to go on with by hand. Says what was guessed and how sure

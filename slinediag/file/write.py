@@ -14,12 +14,12 @@ from slinediag.file.emit import file_lines
 from slinediag.file.outline import outline
 from slinediag.file.plain import Plain, Points, Table, Text
 from slinediag.file.read import Document, parse
-from slinediag.file.save import save
 from slinediag.file.scalars import FORBIDDEN
 from slinediag.file.splice import Splicer
 from slinediag.model.bay import EMPTY_POINT
 from slinediag.model.facility import Facility
 from slinediag.problems import FileErrors, Problem, WriteError, problem
+from slinediag.saving import save
 
 __all__ = ["new_document", "new_file", "render", "rewritten", "save"]
 

@@ -11,10 +11,11 @@ from pathlib import Path
 
 from slinediag.layout.jsonfile import read_earlier, read_graph
 from slinediag.layout.pipeline import arrange
-from slinediag.layout.resultfile import refuse_unwritable, write_result
+from slinediag.layout.resultfile import write_result
 from slinediag.layout.settings import Settings
 from slinediag.layout.settle import fitting
 from slinediag.problems import RequestError, SlinediagError, problem
+from slinediag.saving import refuse_unsavable
 
 REFUSED = 2
 
@@ -60,7 +61,7 @@ def _parser() -> argparse.ArgumentParser:
 def _answer(asked: argparse.Namespace) -> None:
     """Read, arrange and write; SlinediagError for what is wrong."""
     graph = read_graph(asked.graph)
-    refuse_unwritable(asked.result)
+    refuse_unsavable(asked.result)
     if asked.result.exists() and asked.result.samefile(asked.graph):
         hint = "Name another file for the result"
         raise RequestError([problem(str(asked.result), "this is the graph itself", hint)])

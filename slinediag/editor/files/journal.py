@@ -17,7 +17,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass, field
 from typing import Any, Literal
 
-from slinediag.file.save import sync_folder, write_whole
+from slinediag.saving import sync_folder, write_whole
 
 FORMAT = 1
 WHOLE_EVERY = 64

@@ -15,9 +15,9 @@ from slinediag.editor.files.recovery import Found, find, put_aside, text_of
 from slinediag.editor.files.unsaved import begun_now
 from slinediag.file.nodes import LINE_END
 from slinediag.file.read import parse
-from slinediag.file.save import save
 from slinediag.file.source import Source, decode
 from slinediag.problems import FileErrors, Problem, WriteError, problem
+from slinediag.saving import save
 
 KEPT_WITHIN = 400
 """Milliseconds after a key until the text is handed on to be kept."""

@@ -44,8 +44,8 @@ from slinediag.editor.files.draft import (
 )
 from slinediag.editor.files.draft_table import Column, DraftTable
 from slinediag.editor.line_list import LineList
-from slinediag.file.save import save
 from slinediag.problems import SlinediagError, told_lines
+from slinediag.saving import save
 
 PAGES = ("Facility", "Bays", "Equipment", "First normals", "File")
 FILES = "Facility files (*.yaml *.yml)"

@@ -16,7 +16,6 @@ from slinediag.drawing.marks import Drawing
 from slinediag.editor.backroom_work import report
 from slinediag.editor.printing.wanted import BOOK, CHANGES, CHART, WORKBOOK, Wanted
 from slinediag.editor.spread import Spread, spread
-from slinediag.file.save import save
 from slinediag.file.tables.export import export_workbook
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility
@@ -26,6 +25,7 @@ from slinediag.papers.kinds import KINDS
 from slinediag.problems import Problem, RequestError, SlinediagError, problem, told_lines
 from slinediag.progress import Tell
 from slinediag.publish import write_book, write_papers
+from slinediag.saving import save
 from slinediag.tracing.outage.failure import Failure
 
 AT_ONCE = 8

@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
-from slinediag.file.save import save, save_all
 from slinediag.problems import WriteError
+from slinediag.saving import save, save_all
 
 OLD, NEW = b"old\n", b"new\n" * 100_000
 
