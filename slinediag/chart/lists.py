@@ -68,7 +68,9 @@ def lists(
 
 
 def _outages(table: OutageTable | None, room: int) -> tuple[Block, ...]:
-    return (_named("outages", table.heading, table.rows, room),) if table else ()
+    if table is None:
+        return ()
+    return (_named("outages", table.heading, (*table.rows, *table.closing), room),)
 
 
 def _remedy(remedy: Remedy | None, room: int) -> tuple[Block, ...]:

@@ -32,10 +32,12 @@ from slinediag.tracing.outage.words import (
     on_standby,
     still_silent,
 )
-from slinediag.tracing.phrases import listed, port_names
+from slinediag.tracing.phrases import listed, port_name, port_names
 
 IF_A_BOX_FAILS = "If a box fails"
 WHOLE_PLANT = "Every single failure"
+OTHERS = "No input of a priority falls silent; what some of them hear may change."
+"""What is said of every single box without a row."""
 NAMED = 4
 """How many inputs a row names before it counts the rest."""
 MOST_MOVES = FEW
@@ -48,7 +50,8 @@ def bypass_table(facility: Facility, outages: Iterable[Outage]) -> OutageTable:
     """For each box on the way to a priority input, the patch that goes round it.
 
     Rows by the highest priority that falls silent, then in natural order; only inputs of a
-    priority are spoken of.
+    priority are spoken of. ``outages``: of every single box that silences one, so that below the
+    rows it is said of all others that they do not.
     """
     found = sorted(
         outages,
@@ -61,7 +64,13 @@ def bypass_table(facility: Facility, outages: Iterable[Outage]) -> OutageTable:
         (_failed(facility, o), " ".join((*_patch_words(facility, o), *_lost_words(facility, o))))
         for o in found
     )
-    return OutageTable(IF_A_BOX_FAILS, tuple(rows))
+    return OutageTable(IF_A_BOX_FAILS, tuple(rows), tuple(_closing(facility, found)))
+
+
+def _closing(facility: Facility, found: Sequence[Outage]) -> Iterator[tuple[str, str]]:
+    """What the failure of a box comes to that has no row, where there are inputs of a priority."""
+    if any(facility.facts(port).priority is not None for port in facility.inputs()):
+        yield "Any other" if found else "Any box", OTHERS
 
 
 def survey_table(survey: Survey, outages: Iterable[Outage] = ()) -> OutageTable:
@@ -145,9 +154,36 @@ def _back_words(facility: Facility, outcomes: Sequence[Outcome]) -> Iterator[str
     groups: dict[str, list[PortAddress]] = {}
     for outcome in outcomes:
         words = back_words(facility, outcome.heard, loud=False)
+        if outcome.heard.manner == "part":
+            words = f"{words}, {_part_words(facility, outcome)}"
         groups.setdefault(words, []).append(outcome.input)
     for words, inputs in groups.items():
         yield f"{_named(facility, inputs)} {words}"
+
+
+def _part_words(facility: Facility, outcome: Outcome) -> str:
+    """What is heard where that is a part, or what is not: whichever takes fewer names.
+
+    By their equipment, so that the sides of a stereo pair are told together.
+    """
+    left = _sources(facility, outcome.hears)
+    gone = _sources(facility, outcome.missing, {origin.equipment for origin in outcome.hears})
+    if len(gone) < len(left):
+        return f"without {listed(gone, NAMED)}"
+    return f"only {listed(left, NAMED)} heard"
+
+
+def _sources(
+    facility: Facility, origins: Iterable[PortAddress], but: Container[str] = ()
+) -> list[str]:
+    """The equipment that origins are of; of some equipment the outputs themselves."""
+    names = (
+        port_name(facility, origin)
+        if origin.equipment in but
+        else facility.equipment[origin.equipment].printed
+        for origin in origins
+    )
+    return [*dict.fromkeys(names)]
 
 
 def _caution_words(facility: Facility, failed: Sequence[str], stage: Stage) -> Iterator[str]:

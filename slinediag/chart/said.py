@@ -9,10 +9,14 @@ from slinediag.tracing.values import Trial
 
 @dataclass(frozen=True, slots=True)
 class OutageTable:
-    """A heading, and for each thing that may fail its name and what then is to be done."""
+    """A heading, and for each thing that may fail its name and what then is to be done.
+
+    ``closing``: what is said below these of all that they do not name, in the same way.
+    """
 
     heading: str
     rows: tuple[tuple[str, str], ...]
+    closing: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,6 +54,48 @@ def test_each_row_says_what_to_patch_or_that_there_is_no_patch():
     )
 
 
+@pytest.mark.parametrize("sample", ["larkfen", "quillmoor"])
+def test_of_a_box_without_a_row_it_is_said_that_no_input_of_a_priority_falls_silent(sample):
+    """Each such box is taken as failed through ask, which knows nothing of outages."""
+    facility = slinediag.load(f"samples/{sample}.yaml")
+    table = bypass_table(facility, prepared_outages(facility))
+    assert table.closing == (
+        ("Any other", "No input of a priority falls silent; what some of them hear may change."),
+    )
+    told = {label for label, _ in table.rows}
+    others = [b for b in facility.equipment.values() if not b.removed and b.printed not in told]
+    assert len(others) > 5
+    for box in others:
+        for each in slinediag.ask(facility, failed=[box.id]).inputs:
+            ranked = facility.facts(each.input).priority is not None
+            assert each.hears_after or not ranked, (box.id, each.input)
+
+
+def test_where_no_box_has_a_row_it_is_said_of_any():
+    unranked = plant(CHAIN.replace(", priority: 1", ""))
+    assert bypass_table(unranked, prepared_outages(unranked)).closing == ()
+    fed_twice = plant(FED_TWICE)
+    table = bypass_table(fed_twice, prepared_outages(fed_twice))
+    assert table.rows == ()
+    assert [label for label, _ in table.closing] == ["Any box"]
+
+
+FED_TWICE = """
+equipment:
+  A: {name: Player, outputs: [O]}
+  B: {name: Player, outputs: [O]}
+  X: {name: Link, inputs: [I], priority: 1}
+bays:
+  PB:
+    name: Bay
+    positions: 2
+    points:
+      1: {top: A.O, bottom: X.I, normal: parallel}
+      2: {top: B.O, normal: none}
+mults:
+  M: [PB.T1, PB.T2]
+"""
+
 RANKED = """
 equipment:
   A1: {name: Deck, outputs: [O]}
@@ -160,6 +202,37 @@ def test_the_table_of_all_has_every_single_failure_once():
             assert (box.printed if box else label) in named
 
 
+def test_a_row_says_what_is_heard_where_that_is_a_part():
+    """In the fewest names: what is heard or, where that is less, what is not."""
+    facility = slinediag.load("samples/quillmoor.yaml")
+    rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
+    assert "LINK L, LINK R, LOGGER 1 and 6 more back in part, only PLAYOUT heard." in rows["DESK"]
+    mixed = plant(MIXED)
+    rows = dict(bypass_table(mixed, prepared_outages(mixed)).rows)
+    assert rows["AMP"] == "PB T4 to PB B6: LINK L back in part, without TAPE 3."
+
+
+MIXED = """
+equipment:
+  MIC: {name: Microphone, outputs: [O]}
+  TAPE: {name: Recorder, label: TAPE, outputs: ["1", "2", "3"]}
+  SUB: {name: Mixer, inputs: [A, B, C], outputs: [O], paths: all}
+  AMP: {name: Mixer, label: AMP, inputs: [A, B], outputs: [O], paths: all}
+  X: {name: Transmitter, label: LINK, inputs: [L], priority: 1}
+bays:
+  PB:
+    name: Bay
+    positions: 6
+    points:
+      1: {top: MIC.O, bottom: SUB.A}
+      2: {top: TAPE.1, bottom: SUB.B}
+      3: {top: TAPE.2, bottom: SUB.C}
+      4: {top: SUB.O, bottom: AMP.A}
+      5: {top: TAPE.3, bottom: AMP.B}
+      6: {top: AMP.O, bottom: X.L}
+"""
+
+
 def words_of(svg: str) -> str:
     return " ".join(re.findall(r"<text[^>]*>([^<]*)<", svg))
 
@@ -177,7 +250,7 @@ def test_the_table_of_all_goes_on_the_chart_on_request(tmp_path):
     assert main(arguments) == 0
     words = words_of(path.read_text(encoding="utf-8"))
     assert "Every single failure" in words
-    assert "FAR L back in part." in words
+    assert "FAR L back in part, only " in words
     assert "bay LB" in words
     assert "cable A2" in words
 

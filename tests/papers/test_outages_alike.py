@@ -205,9 +205,10 @@ def check_back(told: Told, box: str) -> None:
         before, after = set(heard[port].hears_before), set(heard[port].hears_after)
         assert after, (box, port)
         manner, _, what = words.upper().partition(", BUT WITH ")
-        if manner == "BACK IN PART":
+        if manner.startswith("BACK IN PART"):
             assert before - after, (box, port)
             assert before & after, (box, port)
+            check_part(told.facility, words, before, after)
         elif what:
             named = {port_name(told.facility, o).upper() for o in told.facility.outputs()}
             others = set(re.split(r", | AND ", what))
@@ -217,6 +218,27 @@ def check_back(told: Told, box: str) -> None:
             assert others == spelled if not before & after else not before - after, (box, port)
         else:
             assert not before - after, (box, port)
+
+
+def check_part(
+    facility: Facility, words: str, before: set[PortAddress], after: set[PortAddress]
+) -> None:
+    """Where the wall says what is heard or not heard, by equipment or output, that is so."""
+    said = re.fullmatch(r"back in part, (?:only (.+) heard|without (.+))", words)
+    if said is None:
+        return
+    boxes = {facility.equipment[origin.equipment].printed: origin.equipment for origin in before}
+    ports = {port_name(facility, origin): origin for origin in before}
+    named = re.split(r", | and ", said[1] or said[2])
+    named = [name for name in named if not re.fullmatch(r"\d+ more", name)]
+    left, gone = after & before, before - after
+    meant, others = (left, gone) if said[1] else (gone, left)
+    for name in named:
+        known = (
+            {ports[name]} if name in ports else {p for p in before if p.equipment == boxes[name]}
+        )
+        assert known & meant, (name, words)
+        assert said[1] or not known & others, (name, words)
 
 
 def check_dummies(told: Told, found: Outage) -> None:
@@ -316,7 +338,7 @@ def test_the_wall_tells_what_the_outage_answers(name: str) -> None:
             told.add(first[1])
             for clause in first[2].split("; "):
                 names, manner = re.fullmatch(
-                    r"(.+?) (back(?: in part|, but with .+)?)", clause
+                    r"(.+?) (back(?: in part, .+|, but with .+)?)", clause
                 ).groups()
                 told.back |= dict.fromkeys(inputs_in(facility, names), manner)
                 count += counted(names)
