@@ -45,6 +45,9 @@ MANY = 40
 # Into how many parts a file of shifts may be cut.
 PARTS = 8
 
+# How many needs are remembered at once.
+REMEMBERED = 4000
+
 
 class Need(NamedTuple):
     """What a channel needs: its cost, its tracks, and how many uprights stand side by side."""
@@ -96,6 +99,7 @@ class Channels:
         self.come: list[dict[int, Wire]] = [{} for _ in ordered.rows]
         self.go: list[dict[int, Wire]] = [{} for _ in ordered.rows]
         self._gather(ordered)
+        self._known: dict[tuple[int, tuple[int, ...], tuple[int, ...]], Need] = {}
         self._ends = [np.array(wires, np.int64).reshape(-1, 4).T for wires in self.wires]
 
     def _gather(self, ordered: Ordered) -> None:
@@ -131,7 +135,20 @@ class Channels:
                     go.pop(k, None)
 
     def need(self, gap: int, levels: Sequence[Sequence[int]]) -> Need:
-        """What a gap's channel needs on these levels; the room beside boxes is left out."""
+        """What a gap's channel needs on these levels; the room beside boxes is left out.
+
+        More than half of all that are asked for are asked for again.
+        """
+        asked = gap, tuple(levels[gap]), tuple(levels[gap + 1])
+        found = self._known.get(asked)
+        if found is None:
+            if len(self._known) == REMEMBERED:
+                self._known.clear()
+            found = self._known[asked] = self._need(gap, levels)
+        return found
+
+    def _need(self, gap: int, levels: Sequence[Sequence[int]]) -> Need:
+        """The same, worked out."""
         up, down = self._shifts(gap, levels)
         # Mirrored, what runs downwards runs upwards.
         tops = [end for _, end in up] + [-start for start, _ in down]
