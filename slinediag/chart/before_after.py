@@ -7,7 +7,6 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
-from slinediag.address import Jack
 from slinediag.chart.blocks import Block, prose
 from slinediag.chart.compose import BlockMaker, Composed, Content, composed
 from slinediag.chart.excerpt import Excerpt
@@ -21,7 +20,7 @@ from slinediag.drawing.marks import Group, Mark, Ref
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import Point, union
 from slinediag.model.facility import Facility
-from slinediag.model.labels import jack_label, jack_name
+from slinediag.model.labels import labelled_jack
 from slinediag.problems import SheetTooSmall
 from slinediag.text import shorten
 from slinediag.tracing.phrases import counted
@@ -60,21 +59,16 @@ def done_words(facility: Facility, trial: Trial) -> tuple[str, ...]:
     """What is done in a trial, thing by thing, jacks with the labels printed there."""
 
     def ends(cord: CordEnds) -> str:
-        one, other = (_printed(facility, jack) for jack in cord)
+        one, other = (labelled_jack(facility, jack) for jack in cord)
         return f"{one} to {other}"
 
     return (
         *(f"Cord {ends(cord)} pulled" for cord in trial.pulled_cords),
-        *(f"Plug pulled from {_printed(facility, jack)}" for jack in trial.pulled_plugs),
+        *(f"Plug pulled from {labelled_jack(facility, jack)}" for jack in trial.pulled_plugs),
         *(f"Cord {ends(cord)}" for cord in trial.cords),
-        *(f"Dummy plug in {_printed(facility, jack)}" for jack in trial.plugs),
+        *(f"Dummy plug in {labelled_jack(facility, jack)}" for jack in trial.plugs),
         *(f"{facility.equipment[box].printed} failed" for box in trial.failed),
     )
-
-
-def _printed(facility: Facility, jack: Jack) -> str:
-    label = jack_label(facility, jack)
-    return f"{jack_name(facility, jack)} ({label})" if label else jack_name(facility, jack)
 
 
 def both_ways(

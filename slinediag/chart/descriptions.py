@@ -11,7 +11,7 @@ from slinediag.circuit.contacts import broken_by_source, broken_by_target
 from slinediag.drawing.marks import Ref
 from slinediag.model.equipment import Equipment, Port
 from slinediag.model.facility import Facility, Normal
-from slinediag.model.labels import jack_label, jack_name, port_label
+from slinediag.model.labels import jack_label, jack_name, labelled_jack, port_label
 
 NormalsAt = Mapping[Jack, tuple[Normal, ...]]
 Cables = Mapping[Address, Sequence[tuple[Address, str]]]
@@ -174,9 +174,7 @@ def _called(facility: Facility, address: Address) -> str:
     """A jack by its name and label, a port by its label."""
     if isinstance(address, PortAddress):
         return port_label(facility, address)
-    label = jack_label(facility, address)
-    name = jack_name(facility, address)
-    return f"{name} ({label})" if label else name
+    return labelled_jack(facility, address)
 
 
 def _sentences(told: Iterable[str]) -> str:

@@ -16,12 +16,12 @@ from slinediag.editor.rearranging import rearrange, rearrangement
 from slinediag.editor.sheet_canvas import SheetCanvas
 from slinediag.editor.things import Box as BoxThing
 from slinediag.editor.things import Net, Thing
-from slinediag.editor.trials import jack_words
 from slinediag.editor.view import fitted_width
 from slinediag.editor.workplace import Workplace
 from slinediag.geometry import Box, Point, union
 from slinediag.model.edits import Position
 from slinediag.model.facility import Facility
+from slinediag.model.labels import labelled_jack
 from slinediag.tracing.values import Answer
 from slinediag.tracing.words import normal_name
 
@@ -125,7 +125,7 @@ class FaceCanvas(SheetCanvas):
             )
             if end == jack
         ]
-        return [jack_words(facility, jack), *acts]
+        return [labelled_jack(facility, jack), *acts]
 
     # ---- positions in hand
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from slinediag.address import Jack
 from slinediag.editor.things import Box, Net, Thing
-from slinediag.editor.trials import jack_words
 from slinediag.model.facility import Facility
-from slinediag.model.labels import port_label
+from slinediag.model.labels import labelled_jack, port_label
 
 
 def thing_name(facility: Facility, thing: Thing) -> str:
@@ -19,7 +18,7 @@ def thing_name(facility: Facility, thing: Thing) -> str:
     if isinstance(thing, Net):
         return f"line at {', '.join(thing_name(facility, end) for end in thing.ends)}"
     if isinstance(thing, Jack):
-        return jack_words(facility, thing) if thing.bay in facility.bays else str(thing)
+        return labelled_jack(facility, thing) if thing.bay in facility.bays else str(thing)
     if thing.equipment not in facility.equipment:
         return str(thing)
     return port_label(facility, thing)

@@ -25,9 +25,10 @@ from slinediag.editor.damage import failed_things, silenced_by
 from slinediag.editor.finding import complete_cord, jack_names, read_cord
 from slinediag.editor.line_list import LineList
 from slinediag.editor.sentences import told
-from slinediag.editor.trials import FAILING, Item, item_words, jack_words
+from slinediag.editor.trials import FAILING, Item, item_words
 from slinediag.editor.workplace import Workplace
 from slinediag.model.facility import Facility
+from slinediag.model.labels import labelled_jack
 from slinediag.problems import problem
 from slinediag.tracing.values import Answer
 
@@ -202,7 +203,7 @@ class LeaveIn(QDialog):
     ) -> None:
         super().__init__(parent)
         self.setWindowTitle("Leave it in")
-        one, other = (jack_words(facility, jack) for jack in cord)
+        one, other = (labelled_jack(facility, jack) for jack in cord)
         head = QLabel(f"Cord {one} to {other} becomes a standing cord of {facility.name}.")
         head.setWordWrap(True)
         self.note = QLineEdit()

@@ -10,7 +10,7 @@ from slinediag.address import Jack
 from slinediag.damage import failed_words
 from slinediag.model import edits
 from slinediag.model.facility import Facility
-from slinediag.model.labels import jack_label, jack_name
+from slinediag.model.labels import labelled_jack
 from slinediag.tracing.outage.failure import Failure, cables
 from slinediag.tracing.places import places
 from slinediag.tracing.request import standing_cord
@@ -140,18 +140,12 @@ def item_words(facility: Facility, item: Item) -> str:
         return _failed_words(facility, item.kind, what)
     if isinstance(what, Jack):
         word = "Pull dummy plug" if item.kind == "pulled plug" else "Dummy plug in"
-        return f"{word} {jack_words(facility, what)}"
+        return f"{word} {labelled_jack(facility, what)}"
     word = "Pull" if item.kind == "pulled cord" else "Cord"
-    return f"{word} {jack_words(facility, what[0])} to {jack_words(facility, what[1])}"
+    return f"{word} {labelled_jack(facility, what[0])} to {labelled_jack(facility, what[1])}"
 
 
 def _failed_words(facility: Facility, kind: Kind, name: str) -> str:
     if kind in FAILING:
         return failed_words(facility, _failure((Item(kind, name),)))[0]
     return f"{facility.equipment[name].printed} failed"
-
-
-def jack_words(facility: Facility, jack: Jack) -> str:
-    """A jack by name and, where one is printed, label."""
-    label = jack_label(facility, jack)
-    return f"{jack_name(facility, jack)} ({label})" if label else jack_name(facility, jack)

@@ -25,3 +25,9 @@ def jack_name(facility: Facility, jack: Jack) -> str:
     """A jack as people say it: bay label, row and position, as ``PB1 T3``."""
     bay = facility.bays[jack.bay]
     return f"{bay.printed} {jack.row}{jack.position}"
+
+
+def labelled_jack(facility: Facility, jack: Jack) -> str:
+    """A jack by name and, where one is printed there, label: ``PB1 T3 (DISC 1 L)``."""
+    label = jack_label(facility, jack)
+    return f"{jack_name(facility, jack)} ({label})" if label else jack_name(facility, jack)

@@ -17,7 +17,7 @@ from slinediag.drawing.marks import Circle, Drawing, Group, Mark, Rect, Ref, Sty
 from slinediag.geometry import Box, Point
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Facility
-from slinediag.model.labels import jack_label, jack_name
+from slinediag.model.labels import labelled_jack
 from slinediag.papers.face import Face, face_of
 from slinediag.papers.page import (
     ROOM,
@@ -280,7 +280,7 @@ def _then(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]:
     if further:
         yield _caption("Then")
         lines = (
-            f"{word} {_between(word).join(_at(facility, jack) for jack in jacks)}".strip()
+            f"{word} {_between(word).join(labelled_jack(facility, jack) for jack in jacks)}".strip()
             for word, jacks in further
         )
         room = WORDS // 2 - 2_000
@@ -291,11 +291,6 @@ def _then(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]:
         said = cost_lines(facility, card.spoken_of(first))
         costs = [line for line in cost_lines(facility, told) if line not in said]
         yield from (prose(line, WORDS, mark="!", indent=5_000) for line in costs)
-
-
-def _at(facility: Facility, jack: Jack) -> str:
-    label = jack_label(facility, jack)
-    return f"{jack_name(facility, jack)} ({label})" if label else jack_name(facility, jack)
 
 
 def _caption(words: str) -> Slab:
@@ -313,7 +308,7 @@ def _pictures(facility: Facility, first: Stage, faces: Mapping[str, Face]) -> Sl
     marks: list[Mark] = []
     y = 0
     for jack in first.dummies.get(cord, cord):
-        for line in wrap(_at(facility, jack), PICTURE, LABEL, "bold"):
+        for line in wrap(labelled_jack(facility, jack), PICTURE, LABEL, "bold"):
             marks.append(letter(Point(0, y + LABEL), line, height=LABEL, weight="bold"))
             y += LABEL + 2_000
         picture = jack_picture(faces[jack.bay], jack)

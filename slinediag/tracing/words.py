@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from slinediag.address import Jack, PortAddress
 from slinediag.model.bay import NormalKind
 from slinediag.model.facility import Facility, Normal
-from slinediag.model.labels import jack_label, jack_name
+from slinediag.model.labels import jack_label, jack_name, labelled_jack
 from slinediag.tracing.line_words import line_sentences
 from slinediag.tracing.phantom_words import phantom_sentences
 from slinediag.tracing.phrases import NAMED as NAMED
@@ -208,8 +208,7 @@ def _group_sentence(
 
 def _plug_sentence(facility: Facility, step: PlugStep) -> str:
     what = "Dummy plug in" if step.cord is None else "Plug in"
-    label = jack_label(facility, step.jack)
-    at = jack_name(facility, step.jack) + (f" ({label})" if label else "")
+    at = labelled_jack(facility, step.jack)
     acts = [_act_clause(facility, act) for act in step.acts] or ["breaks nothing; no normal here"]
     return f"{what} {at}: {'; '.join(acts)}."
 

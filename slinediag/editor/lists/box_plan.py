@@ -12,7 +12,7 @@ from slinediag.model.edits import Position
 from slinediag.model.equipment import Equipment, Port
 from slinediag.model.facility import Facility
 from slinediag.model.items import with_box, with_port
-from slinediag.model.labels import jack_label, jack_name
+from slinediag.model.labels import labelled_jack
 from slinediag.model.placing import Placed, free_run, place, replaced
 from slinediag.model.renaming import check_owner_id
 from slinediag.model.templates import Template, box_of
@@ -102,7 +102,7 @@ def plan_on_bay(facility: Facility, wish: BayWish) -> Plan:
         words.append(f"New: {', '.join(facility.spelled(p) for p in fresh)}; see its paths.")
     gone = replaced(before, rows)
     if gone:
-        named = " and ".join(_jack_words(before, n.source) for n in gone[:2])
+        named = " and ".join(labelled_jack(before, n.source) for n in gone[:2])
         more = f" and {len(gone) - 2} more" if len(gone) > 2 else ""
         plural = "s" if len(gone) > 1 else ""
         words.append(f"In place of the normal{plural} from {named}{more}.")
@@ -126,12 +126,6 @@ def _span(facility: Facility, wish: BayWish) -> str:
     last = wish.first + len(wish.ports) - 1
     label = facility.bays[wish.bay].printed if wish.bay in facility.bays else wish.bay
     return f"{label} {wish.first}" + (f"–{last}" if last > wish.first else "")
-
-
-def _jack_words(facility: Facility, jack: Jack) -> str:
-    label = jack_label(facility, jack)
-    name = jack_name(facility, jack)
-    return f"{name} ({label})" if label else name
 
 
 def missing_port(facility: Facility, text: str, side: Side) -> PortAddress | None:

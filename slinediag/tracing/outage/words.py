@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility
-from slinediag.model.labels import jack_label, jack_name
+from slinediag.model.labels import jack_name, labelled_jack
 from slinediag.tracing.outage.cost_words import cost_lines
 from slinediag.tracing.outage.failure import outage_command
 from slinediag.tracing.outage.reasons import none_found
@@ -153,8 +153,7 @@ def _numbered(sentences: Iterable[str]) -> Iterator[str]:
 
 def step_sentence(facility: Facility, step: Step) -> str:
     """One step: the plug, the jack with its label, what it does, and what to beware of."""
-    label = jack_label(facility, step.jack)
-    at = jack_name(facility, step.jack) + (f" ({label})" if label else "")
+    at = labelled_jack(facility, step.jack)
     clauses = list(_restored_clauses(facility, step))
     if step.interrupts:
         clauses.append(f"INTERRUPTS {listed(port_names(facility, step.interrupts), ALL)}")
