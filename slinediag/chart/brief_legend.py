@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from slinediag.chart import legend as full
 from slinediag.chart.blocks import Block, Item
@@ -18,7 +19,11 @@ LINES: tuple[Sign, ...] = ("joined", "back", "swapped", "priority", "note", "idl
 PLUGS: tuple[Sign, ...] = ("cord", "dummy", "broken", "tapped")
 
 
-PLACES: tuple[Sign, ...] = ("onward", "tie", "wall")
+WORDS: tuple[Sign, ...] = ("onward", "tie", "wall")
+JACKS: tuple[Sign, ...] = ("mult", "lone")
+BEGUN = 4
+"""Items that its heading stands over, where a column has room for them."""
+PLACES: tuple[Sign, ...] = (*WORDS, *JACKS)
 """Signs that are words, or nearly speak for themselves, explained wherever there is room."""
 
 
@@ -32,13 +37,17 @@ def brief_legend(signs: Mapping[Sign, str], room: int, notes_on: Sequence[int] =
     items = [
         *((full.rows_item(room),) if "rows" in signs else ()),
         *_chosen(kinds, full.normal_items(room), signs),
+        *_chosen(JACKS, full.jack_items(room), signs),
         *_references(signs, room),
         *_chosen(LINES, full.line_items(room, notes_on, *_samples(signs)), signs),
-        *_chosen(PLACES, _places(signs, room), signs),
+        *_chosen(WORDS, _places(signs, room), signs),
         *((full.slash_item(room),) if "slash" in signs else ()),
         *_chosen(PLUGS, full.plug_items(room), signs),
         *_chosen(OF_TRIALS, full.trial_items(room), signs),
     ]
+    if items:
+        # Else the heading might stand over what is said of rows, and all signs in the next column.
+        items[0] = replace(items[0], group=sum(item.height for item in items[:BEGUN]))
     return Block("legend", "Legend", tuple(items))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import product
 
 from slinediag.chart.blocks import Block, indent_for, prose
-from slinediag.chart.brief_legend import PLACES, brief_legend
+from slinediag.chart.brief_legend import JACKS, PLACES, brief_legend
 from slinediag.chart.numbering import CAUTION
 from slinediag.chart.page import GAP, Band, Page, foot_band
 from slinediag.chart.request import Request
@@ -29,14 +29,17 @@ def sheet_foot(request: Request, page: Page, band: Band, listed: Sequence[int]) 
     ``band``: the legend with every sign, whose room is free in any case.
     """
     signs = signs_on(page.marks)
-    fewer = {sign: sample for sign, sample in signs.items() if sign not in PLACES}
+    choices = [
+        {sign: sample for sign, sample in signs.items() if sign not in left_out}
+        for left_out in ((), JACKS, PLACES)
+    ]
     notes = _notes(page.marks, request.plan.notes.words)
     lowest = union(map(ink_box, page.marks)).bottom + GAP - SLACK if page.marks else band.top
     cautions = [note for note in notes if note[1].startswith(CAUTION)]
     tries: list[tuple[Numbered, Sequence[int]]] = [(notes, ())]
     if notes:
         tries += [(cautions, listed), ([], listed), ([], ())]
-    for (shown, elsewhere), whole, told in product(tries, (True, False), (signs, fewer)):
+    for (shown, elsewhere), whole, told in product(tries, (True, False), choices):
 
         def blocks(
             width: int, shown: Numbered = shown, on: Sequence[int] = elsewhere, told: Signs = told

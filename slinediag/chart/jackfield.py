@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
@@ -75,13 +75,14 @@ def draw_points(
     ``silent``: what falls silent; closed normals there are hollow and dashed as lines are.
     """
     at = normals_by_jack(subject.facility)
+    tied = {jack for mult in subject.facility.mults.values() for jack in mult.jacks}
     groups: dict[Position, list[PointPlan]] = {}
     for plan in plans:
         groups.setdefault(plan.position, []).append(plan)
     return tuple(
         Group(
             tuple(mark for plan in group for mark in _node(subject, plan, nodes[plan.id], silent)),
-            _point_ref(subject, at, group[0]),
+            _point_ref(subject, at, group[0], _explained(group, at, tied)),
         )
         for group in groups.values()
     )
@@ -96,8 +97,27 @@ def _node(subject: Subject, plan: PointPlan, at: Box, silent: Silent) -> Iterato
         yield from _row(subject.plugs, row, left, right)
 
 
-def _point_ref(subject: Subject, at: NormalsAt, plan: PointPlan) -> Ref:
-    """What a node stands for: its jacks and its own normal, in data and in words."""
+def _explained(
+    plans: Iterable[PointPlan], at: NormalsAt, tied: AbstractSet[Jack]
+) -> tuple[str, ...]:
+    """Classes of a position for what a legend has to say of its jacks that bear no marks."""
+    found = set()
+    for row in (row for plan in plans for row in plan.rows):
+        jacks = [spot.jack for spot in (row.left, row.right) if spot]
+        if tied & {*jacks}:
+            found.add("of-mult")
+        if row.normal is None and len(jacks) == 2 and not row.through:
+            found.add("non-normaled")
+        if not any(jack in at or jack in tied for jack in jacks) and len(jacks) == 1:
+            found.add("lone")
+    return tuple(sorted(found))
+
+
+def _point_ref(
+    subject: Subject, at: NormalsAt, plan: PointPlan, explained: Sequence[str] = ()
+) -> Ref:
+    """What a node stands for: its jacks and its own normal, in data and in words; ``explained``:
+    further classes."""
     bay = subject.facility.bays[plan.position.bay]
     jacks = [Jack(bay.id, row, plan.position.number) for row in bay.jack_rows]
     normal = plan.rows[0].normal
@@ -110,10 +130,10 @@ def _point_ref(subject: Subject, at: NormalsAt, plan: PointPlan) -> Ref:
     desc = " ".join(point_words(subject.facility, at, place) for place in plan.positions)
     title = _sentence(plan, normal if own else None)
     if not plan.members:
-        return Ref(("point",), tuple(data), title, desc)
+        return Ref(("point", *explained), tuple(data), title, desc)
     tops = " ".join(str(Jack(bay.id, "T", place.number)) for place in plan.members)
     title = f"{len(plan.members)} positions drawn as one: {title} and so on"
-    return Ref(("point", "folded"), (*data, ("members", tops)), title, desc)
+    return Ref(("point", "folded", *explained), (*data, ("members", tops)), title, desc)
 
 
 def _sentence(plan: PointPlan, own: Normal | None) -> str:

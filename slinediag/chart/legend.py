@@ -37,6 +37,7 @@ def legend(room: int) -> Block:
     items = [
         rows_item(room),
         *normal_items(room),
+        *jack_items(room),
         *_marks(room),
         *line_items(room),
         *plug_items(room),
@@ -78,6 +79,15 @@ def normal_items(room: int) -> Iterator[Item]:
             marks.append(_end(broken_by_target(kind), right, -1))
         marks += [symbols.jack(left), symbols.jack(right)]
         yield legend_item(marks, _normal_words(kind), room, name)
+
+
+def jack_items(room: int) -> Iterator[Item]:
+    """Jacks without marks: of a mult, and alone on their line."""
+    left, right = Point(LEFT, MIDDLE), Point(RIGHT, MIDDLE)
+    both = (_straight(left, right), symbols.jack(left), symbols.jack(right))
+    yield legend_item(both, "a plug joins, breaks nothing", room, "mult")
+    line = Line(((left.moved(JACK_RADIUS, 0), right),), styles.LINE)
+    yield legend_item((line, symbols.jack(left)), "a plug here breaks nothing", room)
 
 
 def rows_item(room: int) -> Item:

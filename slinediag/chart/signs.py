@@ -19,6 +19,8 @@ Sign = Literal[
     "reverse-half",
     "parallel",
     "none",
+    "mult",
+    "lone",
     "rows",
     "sheet",
     "elsewhere",
@@ -56,6 +58,9 @@ BY_CLASS: dict[str, tuple[Sign, ...]] = {
     "slash": ("slash",),
     "tie-name": ("tie",),
     "wall": ("wall",),
+    "non-normaled": ("none",),
+    "of-mult": ("mult",),
+    "lone": ("lone",),
     "dummy-plug": ("dummy",),
     "break-cross": ("broken",),
     "tap-ring": ("tapped",),
@@ -148,11 +153,8 @@ def _signs(ref: Ref) -> Iterator[Sign]:
         yield from BY_CLASS.get(name, ())
     if "normal" in classes:
         yield from (kind for kind in WIRING if kind == data.get("kind"))
-    if "point" in classes:
-        if data.get("normal") == "none":
-            yield "none"
-        if "bottom" in data:
-            yield "rows"
+    if "point" in classes and "bottom" in data:
+        yield "rows"
     if classes & {"reference", "cord-reference"}:
         yield "elsewhere" if "elsewhere" in classes else "sheet"
     if "cord" in classes:

@@ -6,7 +6,9 @@ from fractions import Fraction
 
 from hypothesis import given, settings
 
+from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.chart import draw
+from slinediag.chart.flowing import Column, flow
 from slinediag.chart.legend import NORMALS
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.request import Request
@@ -92,7 +94,7 @@ def legends_match(drawings) -> None:
         assert ("lines joined; crossing, not joined" in words) == joined
         points = list(rules.groups(charts[0].marks, "point"))
         kinds = {rules.data_of(mark)["kind"] for mark in rules.marked(drawing, "normal")} | {
-            "none" for point in points if rules.data_of(point)["normal"] == "none"
+            "none" for point in points if parted(point)
         }
         for kind, called in NORMALS:
             # Each name with what a plug does; "half-normal" is within "reverse half-normal".
@@ -100,6 +102,20 @@ def legends_match(drawings) -> None:
             assert (called in without) == (kind in kinds), (kind, drawing.title)
         assert (ROWS in words) == any("bottom" in rules.data_of(p) for p in points)
     assert seen > 1
+
+
+def jacks_of(group) -> list[str]:
+    """The jacks that are drawn at a position."""
+    jacks = [m for m in group.marks if isinstance(m, Circle) and "jack" in m.ref.classes]
+    return [rules.data_of(jack)["jack"] for jack in jacks]
+
+
+def parted(group) -> bool:
+    """Whether nothing is drawn between two jacks of a position that stand on one line."""
+    jacks = [m for m in group.marks if isinstance(m, Circle) and "jack" in m.ref.classes]
+    tied = any(isinstance(m, Text) and m.text.startswith("mult ") for m in group.marks)
+    level = len(jacks) == 2 and jacks[0].centre.y == jacks[1].centre.y
+    return rules.data_of(group)["normal"] == "none" and level and not tied
 
 
 def test_a_sheet_of_a_set_explains_what_it_bears_and_nothing_else():
@@ -166,6 +182,68 @@ def test_a_wall_in_a_box_is_explained():
     assert not rules.marked(drawing, "wall")
     assert walled not in words
 
+
+def test_jacks_without_marks_are_explained():
+    """What the legend says of them holds by what a plug does there, asked as a trial."""
+    mult, lone = (
+        "mult a plug joins, breaks nothing",
+        "a plug here breaks nothing",
+    )
+    facility = plant(ONE_JACK_EACH)
+    words, drawing = legend_of(facility)
+    assert mult in words
+    assert lone in words
+    assert "non-normaled no line without a cord" in words  # at 4, on whose other jack is nothing
+    seen = 0
+    for group in rules.groups(drawing.marks, "point"):
+        if {"of-mult", "lone"} & {*group.ref.classes}:
+            for jack in jacks_of(group):
+                (plug,) = ask(facility, read_trial(facility, [], [], [jack], [])).plugs
+                assert not any(act.effect == "breaks" for act in plug.acts), jack
+                seen += 1
+    assert seen == 5
+
+
+def test_of_jacks_with_normals_neither_is_said():
+    apart = ONE_JACK_EACH.replace("M1: [PB.T2, PB.B2, PB.T3, PB.B3]", "M1: [PB.T2, PB.T3]")
+    assert "mult a plug joins" in legend_of(plant(apart))[0]
+    words, _ = legend_of(plant(HYBRID))
+    assert "mult a plug" not in words
+    assert "a plug here" not in words
+
+
+def test_a_legend_s_heading_stands_over_signs():
+    """Not over the words on rows alone, with the signs in the next column."""
+    signs = dict.fromkeys(("rows", "full", "half", "none", "mult", "joined", "back"), "")
+    block = brief_legend(signs, 80_000)
+    names, moved = ("full-normal", "half-normal", "non-normaled"), set()
+    for height in range(15_000, block.height, 1_000):
+        columns = (Column(0, 0, height), Column(100_000, 0, 90_000))
+        (group,) = flow([block], columns)
+        left = [m.text for m in group.marks if isinstance(m, Text) and m.at.x < 100_000]
+        assert not left or (left[0] == "Legend" and {*names} <= {*left}), height
+        moved.add(not left)
+    assert moved == {True, False}
+
+
+ONE_JACK_EACH = """
+bays:
+  PB:
+    name: Bay
+    positions: 4
+    points:
+      1: {top: REC.O, bottom: LOG.I, normal: half}
+      2-3: {normal: none}
+      4: {bottom: LOG.J, normal: none}
+  PANEL: {name: Panel, rows: 1, positions: 1}
+mults:
+  M1: [PB.T2, PB.B2, PB.T3, PB.B3]
+lines:
+  TL1: {from: PANEL.T1, to: PB.T4}
+equipment:
+  REC: {name: Recorder, outputs: [O]}
+  LOG: {name: Logger, inputs: [I, J]}
+"""
 
 HYBRID = """
 bays:
