@@ -53,7 +53,7 @@ def _quick(count: int) -> Effort:
         two = (Round(1, 2, 1, 8, 2, 4, 8.0), Round(1, 3, 1, 8, 1, 3, 4.0))
         return Effort(5, 2, 6, 9, two, (Round(1, 1, 0, 5, 1, 2, 1.5),))
     if count < 700:
-        two = (Round(1, 1, 1, 6, 2, 1, 8.0), Round(1, 1, 1, 4, 1, 1, 4.0))
+        two = (Round(1, 1, 1, 6, 2, 1, 8.0), Round(1, 2, 1, 6, 1, 1, 2.5))
         return Effort(4, 2, 2, 6, two, (Round(1, 1, 0, 4, 1, 1, 1.5),))
     if count < 3000:
         one = (Round(1, 1, 1, 8, 2, 1, 8.0),)
