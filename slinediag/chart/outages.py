@@ -10,7 +10,7 @@ from slinediag.chart.said import OutageTable
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
 from slinediag.tracing.outage.cost_words import lasting
-from slinediag.tracing.outage.reasons import NOT_ALL_TRIED
+from slinediag.tracing.outage.reasons import was_cut_short
 from slinediag.tracing.outage.survey import Fallen, Survey, SurveyRow
 from slinediag.tracing.outage.values import (
     FEW,
@@ -40,8 +40,8 @@ OTHERS = "No input of a priority falls silent; what some of them hear may change
 """What is said of every single box without a row."""
 NAMED = 4
 """How many inputs a row names before it counts the rest."""
-MOST_MOVES = FEW
-"""How many cords and pulls a row of the wall's list names."""
+MOST_CORDS = FEW
+"""How many cords put in or pulled a row of the wall's list names."""
 MIND = "CAUTION"
 ONLY: dict[Manner, str] = {"part": "Only in part", "instead": "Only with something else"}
 
@@ -145,7 +145,7 @@ def _patch_words(facility: Facility, outage: Outage) -> Iterator[str]:
 
 def _told(outage: Outage, ranked: Container[PortAddress]) -> Stage:
     """The first patches that fit the wall, up to the last that restores an input of these."""
-    few = [s for s in outage.together.stages if len(s.cords) + len(s.pulls) <= MOST_MOVES]
+    few = [s for s in outage.together.stages if len(s.cords) + len(s.pulls) <= MOST_CORDS]
     return max(few, key=lambda stage: sum(port in ranked for port in stage.restores))
 
 
@@ -251,10 +251,12 @@ def _worth_words(facility: Facility, row: SurveyRow, moves: int) -> Iterator[str
     without = row.without_patch
     if not without:
         yield f"A patch for {'it' if len(row.silenced) == 1 else 'each alone'}."
-    elif len(without) == len(row.silenced) and not any(map(_cut_short, without)):
+    elif len(without) == len(row.silenced) and not any(
+        was_cut_short(fallen.reason) for fallen in without
+    ):
         yield f"{NO_PATCH}."
     else:
-        apart = [(fallen.input, _cut_short(fallen)) for fallen in _first(without)]
+        apart = [(fallen.input, was_cut_short(fallen.reason)) for fallen in _first(without)]
         yield from _no_patch_words(facility, apart, moves)
     found = [(each.input, each.remedy) for each in row.silenced if each.remedy is not None]
     for manner, words in ONLY.items():
@@ -264,10 +266,6 @@ def _worth_words(facility: Facility, row: SurveyRow, moves: int) -> Iterator[str
     harming = [port for port, remedy in found if remedy.harmed]
     if harming:
         yield f"HARMS others: the patch for {_named(facility, harming)}."
-
-
-def _cut_short(fallen: Fallen) -> bool:
-    return fallen.reason is not None and fallen.reason.endswith(NOT_ALL_TRIED)
 
 
 def _no_patch_words(

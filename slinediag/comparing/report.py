@@ -9,7 +9,7 @@ from slinediag.address import PortAddress
 from slinediag.comparing.change import Change
 from slinediag.comparing.compare import Comparison
 from slinediag.comparing.effect import HearingChange, OutageChange
-from slinediag.tracing.outage.reasons import NOT_ALL_TRIED
+from slinediag.tracing.outage.reasons import NOT_ALL_TRIED, was_cut_short
 from slinediag.tracing.phrases import listed, port_name
 
 ALIKE = frozenset({"normal", "shield", "note"})
@@ -150,7 +150,7 @@ def _outage_lines(comparison: Comparison, changes: Sequence[OutageChange]) -> It
     """A line for each failure and what it does, the inputs drawn together."""
     groups: dict[tuple[str, str, bool], list[OutageChange]] = {}
     for change in changes:
-        cut_short = change.reason is not None and change.reason.endswith(NOT_ALL_TRIED)
+        cut_short = was_cut_short(change.reason)
         groups.setdefault((change.failed, change.change, cut_short), []).append(change)
     for (failed, word, cut_short), found in groups.items():
         names = listed([known_name(comparison, change.input) for change in found], ALL)

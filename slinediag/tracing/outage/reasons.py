@@ -29,6 +29,11 @@ def none_found(moves: int) -> str:
     return f"no {moves} moves found that restore it, {NOT_ALL_TRIED}"
 
 
+def was_cut_short(reason: str | None) -> bool:
+    """Whether a reason says that not all was tried."""
+    return reason is not None and reason.endswith(NOT_ALL_TRIED)
+
+
 class Reasons:
     """Reasons and cures for the inputs of one situation that have no patch."""
 
