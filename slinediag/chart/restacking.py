@@ -14,31 +14,49 @@ from slinediag.chart.paths import Slot, inner_paths
 from slinediag.chart.plain_paths import said_in_box
 from slinediag.chart.points import PITCH
 
+Rows = tuple[tuple[Slot, ...], tuple[IdleText, ...], int]
+"""One side of a box from its top on, and how many rows it takes."""
+
 
 def restacked(
     box: BoxPlan, rows_between_inputs: tuple[int, ...], rows_between_outputs: tuple[int, ...]
 ) -> BoxPlan:
     """The box with at least these distances, in rows, from each wired port to the next."""
-    inputs, idle_inputs, low_in = _spaced(box.inputs, box.idle_inputs, rows_between_inputs)
-    outputs, idle_outputs, low_out = _spaced(box.outputs, box.idle_outputs, rows_between_outputs)
-    rows = max(low_in, low_out, 1)
-    inputs, idle_inputs = centred(inputs, idle_inputs, rows, low_in)
-    outputs, idle_outputs = centred(outputs, idle_outputs, rows, low_out)
-    style, paths = inner_paths(box.equipment.ways, inputs, outputs, box.divided)
-    if box.onward and style == "listed" != box.style:
+    inputs = _spaced(box.inputs, box.idle_inputs, rows_between_inputs)
+    outputs = _spaced(box.outputs, box.idle_outputs, rows_between_outputs)
+    made = _with_rows(box, inputs, outputs)
+    if made.style == box.style:
+        return made
+    if made.style != "listed":
+        return replace(made, said=())
+    if box.onward:
         return box  # No room is kept to say where these paths are listed.
-    said, wide = box.said if style == "listed" else (), box.width
-    if style == "listed" != box.style:
-        said = said_in_box(box.equipment, rows * PITCH)
-        idle = (idle_inputs, idle_outputs)
-        wide = max(wide, inner_width((inputs, outputs), idle, {style}, (), said))
+    said = said_in_box(box.equipment, made.height)
+    idle = (made.idle_inputs, made.idle_outputs)
+    wide = inner_width((made.inputs, made.outputs), idle, {made.style}, (), said)
+    return replace(made, width=max(box.width, wide), said=said)
+
+
+def closed_up(box: BoxPlan) -> BoxPlan:
+    """The box with its rows as near to each other as what stands between them lets them be; as it
+    is where that would change how its paths are told."""
+    inputs = _closed(box.inputs, box.idle_inputs)
+    made = _with_rows(box, inputs, _closed(box.outputs, box.idle_outputs))
+    fits = not box.said or said_in_box(box.equipment, made.height) == box.said
+    return made if made.style == box.style and fits and not box.onward else box
+
+
+def _with_rows(box: BoxPlan, inputs: Rows, outputs: Rows) -> BoxPlan:
+    """The box with these rows, the shorter side in its middle, and its paths as they run then."""
+    rows = max(inputs[-1], outputs[-1], 1)
+    slots_in, idle_inputs = centred(*inputs[:2], rows, inputs[-1])
+    slots_out, idle_outputs = centred(*outputs[:2], rows, outputs[-1])
+    style, paths = inner_paths(box.equipment.ways, slots_in, slots_out, box.divided)
     return replace(
         box,
-        width=wide,
         height=rows * PITCH,
-        said=said,
-        inputs=inputs,
-        outputs=outputs,
+        inputs=slots_in,
+        outputs=slots_out,
         idle_inputs=idle_inputs,
         idle_outputs=idle_outputs,
         style=style,
@@ -46,32 +64,7 @@ def restacked(
     )
 
 
-def closed_up(box: BoxPlan) -> BoxPlan:
-    """The box with its rows as near to each other as what stands between them lets them be; as it
-    is where that would change how its paths are told."""
-    inputs, idle_inputs, low_in = _closed(box.inputs, box.idle_inputs)
-    outputs, idle_outputs, low_out = _closed(box.outputs, box.idle_outputs)
-    rows = max(low_in, low_out, 1)
-    inputs, idle_inputs = centred(inputs, idle_inputs, rows, low_in)
-    outputs, idle_outputs = centred(outputs, idle_outputs, rows, low_out)
-    style, paths = inner_paths(box.equipment.ways, inputs, outputs, box.divided)
-    fits = not box.said or said_in_box(box.equipment, rows * PITCH) == box.said
-    if box.onward or style != box.style or not fits:
-        return box
-    return replace(
-        box,
-        height=rows * PITCH,
-        inputs=inputs,
-        outputs=outputs,
-        idle_inputs=idle_inputs,
-        idle_outputs=idle_outputs,
-        paths=paths,
-    )
-
-
-def _closed(
-    slots: tuple[Slot, ...], idle: tuple[IdleText, ...]
-) -> tuple[tuple[Slot, ...], tuple[IdleText, ...], int]:
+def _closed(slots: tuple[Slot, ...], idle: tuple[IdleText, ...]) -> Rows:
     """One side at the top of its box, a row for each port and for two lines between, and the rows
     it takes then."""
     order: list[Slot | IdleText] = sorted((*slots, *idle), key=lambda item: item.y)
@@ -91,9 +84,7 @@ def _closed(
     return tuple(placed_slots), tuple(placed_idle), row
 
 
-def _spaced(
-    slots: tuple[Slot, ...], idle: tuple[IdleText, ...], wanted: tuple[int, ...]
-) -> tuple[tuple[Slot, ...], tuple[IdleText, ...], int]:
+def _spaced(slots: tuple[Slot, ...], idle: tuple[IdleText, ...], wanted: tuple[int, ...]) -> Rows:
     """One side moved to the top of its box and pushed apart, and the rows it takes then."""
     if not slots and not idle:
         return (), (), 0
