@@ -150,5 +150,5 @@ def _wired(facility: Facility, jacks: Iterable[Jack]) -> Iterator[PortAddress]:
     for jack in jacks:
         for row in facility.bays[jack.bay].jack_rows:
             wire = facility.wires.get(Jack(jack.bay, row, jack.position))
-            if wire is not None and isinstance(wire.to, PortAddress):
+            if wire is not None:
                 yield wire.to

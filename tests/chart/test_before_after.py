@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from functools import cache, partial
 
 import pytest
 
 import slinediag
+from slinediag.chart.before_after import composed_one_way
 from slinediag.chart.chart import draw
+from slinediag.chart.compose import Content
 from slinediag.chart.excerpt import Wanted, read_excerpt
+from slinediag.chart.sheet import sheet_named
 from slinediag.cli.main import main
-from slinediag.drawing.marks import Drawing, Group, Mark
-from slinediag.drawing.query import ink_box
+from slinediag.drawing.marks import Drawing, Group, Mark, Text
+from slinediag.drawing.query import ink_box, walk
+from slinediag.geometry import Box
 from slinediag.problems import RequestError, SheetTooSmall
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
@@ -96,6 +101,56 @@ def test_the_way_that_takes_the_smaller_sheet_is_drawn():
     drawing, *_ = pages()
     # Above each other they would be higher than A0.
     assert (drawing.width, drawing.height) == (1_189_000, 841_000)
+
+
+def content(words, width, height, complete=True):
+    """A chart of this size in millimetres, by its heading."""
+    extent = Box(0, 0, width * 1000, height * 1000)
+    return Content(larkfen(), (), extent, lambda _: (), words, "", complete=complete)
+
+
+SMALL, WIDE, LARGE = (
+    content("small", 100, 80),
+    content("wide", 300, 150),
+    content("large", 500, 300),
+)
+HUGE = content("huge", 5000, 4000)
+
+
+def told(made):
+    """The heading that a sheet bears."""
+    texts = {p.mark.text for p in walk(made.drawing) if isinstance(p.mark, Text)}
+    (words,) = texts & {"small", "wide", "large", "huge"}
+    return words
+
+
+@pytest.mark.parametrize(
+    ("ways", "sheet", "which"),
+    [
+        ((LARGE, WIDE, SMALL), "A3", "wide"),
+        ((WIDE, SMALL), "A3", "wide"),
+        ((SMALL, WIDE), "A3", "small"),
+        ((WIDE, SMALL, LARGE), "auto", "small"),
+        ((LARGE, WIDE, content("small", 100, 80, complete=False)), "auto", "wide"),
+        ((HUGE, LARGE), "auto", "large"),
+    ],
+)
+def test_of_a_named_sheet_the_first_way_that_fits_is_taken_else_that_on_the_smallest(
+    ways, sheet, which
+):
+    made = composed_one_way(ways, sheet, Fraction(1))
+    assert told(made) == which
+    if sheet == "auto":
+        sizes = {"small": "A4", "wide": "A3", "large": "A2"}
+        smallest = sheet_named(sizes[which])
+        assert (made.drawing.width, made.drawing.height) == (smallest.width, smallest.height)
+
+
+@pytest.mark.parametrize("ways", [(LARGE, WIDE, HUGE), (WIDE, LARGE), (HUGE, WIDE), (WIDE,)])
+def test_where_no_way_fits_the_smallest_sheet_that_would_do_for_any_is_named(ways):
+    with pytest.raises(SheetTooSmall) as refused:
+        composed_one_way(ways, "A4", Fraction(1))
+    assert refused.value.smallest == "A3"
 
 
 def test_without_a_trial_there_is_nothing_to_compare(tmp_path, capsys):

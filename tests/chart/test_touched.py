@@ -23,6 +23,7 @@ from slinediag.tracing.outage.failure import damaged, read_failure
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests import oracle
+from tests.builders import plant
 from tests.chart import rules
 from tests.chart.test_before_after import half, points
 
@@ -83,6 +84,36 @@ def test_all_that_changes_is_in_the_larger_part_all_that_is_fed_by_else_in_each(
         assert all(port in part.ports or fed == fed_after for part in (every, *near))
         for source in (*fed, *fed_after) if change != "unchanged" else ():
             assert source in every.ports
+
+
+def test_what_is_wired_to_the_other_jack_of_a_plugged_position_is_touched_too():
+    """Neither feeds or hears anything, nor would with the cord in; a tie line has no port."""
+    facility = plant(
+        """
+        equipment:
+          S: {name: Source, outputs: [O]}
+          U: {name: Unheard, outputs: [O]}
+          D: {name: Deaf, inputs: [I]}
+          E: {name: Monitor, inputs: [I]}
+          F: {name: Far, inputs: [I], outputs: [O]}
+        bays:
+          PB:
+            name: Bay
+            positions: 4
+            points:
+              1: {top: S.O, bottom: D.I, normal: none}
+              2: {top: U.O, bottom: E.I, normal: none}
+              3: {top: F.O, bottom: F.I, normal: none}
+          PC: {name: Other bay, positions: 1}
+        lines:
+          TL: {from: PB.T4, to: PC.T1}
+        """
+    )
+    answer = ask(facility, read_trial(facility, [("PB.T1", "PB.B2")], [], ["PB.T4"], []))
+    (part,) = touched(facility, answer)
+    assert {port.equipment for port in part.ports} == {"S", "U", "D", "E"}
+    wired = {(port.equipment, port.port) for port in part.ports}
+    assert wired == {("S", "O"), ("U", "O"), ("D", "I"), ("E", "I")}
 
 
 def test_dead_equipment_is_touched_with_what_feeds_it_and_what_it_feeds():
