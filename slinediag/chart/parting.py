@@ -49,7 +49,7 @@ def cuts(
         fed = [origins.of((box.id, slot.port.port)) for slot in box.inputs]
         alone = name not in returns and not box.equipment.outputs
         groups = _by_box(fed) if alone else [list(range(len(fed)))]
-        parts = [part for group in groups for part in _ordered(group, fed)]
+        parts = [part for group in groups for part in in_order_of_feeds(group, fed)]
         ports = [frozenset(p.port for k in part for p in box.inputs[k].ports) for part in parts]
         if len(ports) > 1:
             found[name] = tuple(ports[1:] if alone else ports)
@@ -68,7 +68,7 @@ def _by_box(fed: Sequence[Origin | None]) -> list[list[int]]:
     return groups
 
 
-def _ordered(group: list[int], fed: Sequence[Origin | None]) -> list[list[int]]:
+def in_order_of_feeds(group: list[int], fed: Sequence[Origin | None]) -> list[list[int]]:
     """The group, cut where most lines are in the wrong order, as long as that is worth it."""
 
     def wrong(upper: int, lower: int) -> bool:
@@ -83,7 +83,7 @@ def _ordered(group: list[int], fed: Sequence[Origin | None]) -> list[list[int]]:
     best = max(range(len(group)), key=saved.__getitem__)
     if saved[best] < WORTH:
         return [group]
-    return [*_ordered(group[:best], fed), *_ordered(group[best:], fed)]
+    return [*in_order_of_feeds(group[:best], fed), *in_order_of_feeds(group[best:], fed)]
 
 
 class _Origins:

@@ -18,7 +18,7 @@ Feed = tuple[int, int]
 def feedback_at_rest(rest: Rest) -> Iterator[Case]:
     """Audio that finds its way back to where it came from; one case for each set of boxes."""
     groups: dict[tuple[str, ...], list[list[Feed]]] = {}
-    for cycle in _cycles(rest):
+    for cycle in cycles_at_rest(rest):
         boxes = dict.fromkeys(rest.circuit.inputs[i].equipment for _, i in cycle)
         groups.setdefault(tuple(sorted(boxes)), []).append(cycle)
     for cycles in groups.values():
@@ -34,7 +34,7 @@ def feedback_at_rest(rest: Rest) -> Iterator[Case]:
         yield Case("danger", rest.spelled(ports), message)
 
 
-def _cycles(rest: Rest) -> Iterator[list[Feed]]:
+def cycles_at_rest(rest: Rest) -> Iterator[list[Feed]]:
     """Ways round, each the shortest through a feed that no earlier one took.
 
     A box normaled to itself is left to its own rule.

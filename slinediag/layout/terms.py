@@ -78,12 +78,12 @@ def terms_of(
     pairs = Pairs(free, forks, arcs)
     steps = [*_free_steps(free), *_fork_steps(forks, count), *knot_steps(arcs, count)]
     table = np.concatenate(steps, axis=1)
-    owner, step, jump, low, high = _merged(table, count)
+    owner, step, jump, low, high = steps_added_up(table, count)
     starts = np.searchsorted(owner, np.arange(count + 1))
     return Terms(count, pairs, tuple(starts.tolist()), step, jump.astype(np.float64), low, high)
 
 
-def _merged(table: Ints, count: int) -> Ints:
+def steps_added_up(table: Ints, count: int) -> Ints:
     """Columns (owner, step, jump, low, high) sorted, those of the same places added up."""
     base = count + 2
     flip = table[3] > table[4]

@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from slinediag.chart.parting import WORTH, Origin, _ordered
+from slinediag.chart.parting import WORTH, Origin, in_order_of_feeds
 from slinediag.chart.planning import plan_chart
 from tests.builders import plant
 
@@ -110,4 +110,4 @@ def test_inputs_are_cut_where_most_lines_are_in_the_wrong_order(seed):
             return [group]
         return [*cut(group[:best]), *cut(group[best:])]
 
-    assert _ordered([*range(16)], fed) == cut([*range(16)])
+    assert in_order_of_feeds([*range(16)], fed) == cut([*range(16)])

@@ -6,7 +6,7 @@ import networkx as nx
 from hypothesis import given, settings
 
 from slinediag.checks.rest import Rest
-from slinediag.checks.ways import _cycles
+from slinediag.checks.ways import cycles_at_rest
 from slinediag.tracing.tracer import Tracer
 from tests import oracle
 from tests.builders import plant
@@ -59,7 +59,9 @@ def test_ways_round_are_found_just_where_networkx_finds_them(facility):
     tracer = Tracer(facility)
     outputs, inputs = tracer.circuit.outputs, tracer.circuit.inputs
     rest = Rest(tracer)
-    told = {(tuple(outputs[o]), tuple(inputs[i])) for cycle in _cycles(rest) for o, i in cycle}
+    told = {
+        (tuple(outputs[o]), tuple(inputs[i])) for cycle in cycles_at_rest(rest) for o, i in cycle
+    }
     normaled = {frozenset((n.source, n.target)) for n in facility.normals}
     carriers = facility.carriers
     own = {

@@ -13,7 +13,7 @@ from slinediag.layout.easing import PRICE, ease
 from slinediag.layout.layers import layer
 from slinediag.layout.nets import wire
 from slinediag.layout.sifting import Orders, anneal, sift
-from slinediag.layout.terms import _merged, terms_of
+from slinediag.layout.terms import steps_added_up, terms_of
 from tests.layout.graphs import plant
 
 Key = tuple[int, int]
@@ -136,8 +136,8 @@ def test_steps_of_the_same_place_add_up_the_same_in_any_order() -> None:
     chance = np.random.default_rng(5)
     table = chance.integers(0, 6, (5, 3_000))
     table[2] -= 3
-    merged = _merged(table, 6)
+    merged = steps_added_up(table, 6)
     assert merged.dtype == np.int64
     assert 0 < merged.shape[1] < 3_000
     for _ in range(20):
-        assert np.array_equal(_merged(table[:, chance.permutation(3_000)], 6), merged)
+        assert np.array_equal(steps_added_up(table[:, chance.permutation(3_000)], 6), merged)
