@@ -15,6 +15,8 @@ from slinediag.chart.packing import (
     GAP,
     Link,
     Rank,
+    Stand,
+    all_put,
     as_read,
     larger_first,
     largest_first,
@@ -71,21 +73,22 @@ def arrange_after(
     def packed(rank: Rank) -> _Packed:
         islands = packing_order(arranged, links, rank)
         tried = [(pack(islands, room, links, kept), room) for room in rooms]
-        ways = (_Packed(_room_needed(there, aspect), there, room) for there, room in tried)
+        ways = (_Packed(_room_needed(stand, aspect), stand, room) for stand, room in tried)
         return min(ways, key=lambda way: way.needed)
 
     ranks = (as_read, larger_first, largest_first) if across else (largest_first,)
     best = _first_within(0 if links else across - HEADS, map(packed, ranks))
     largest = packing_order(arranged, links, largest_first)
-    stands = tuple(island.arranged.stood(_top(island, best.there)) for island in largest)
-    return best.there, Standing(stands, best.there.nodes, best.room)
+    there = all_put(best.stand)
+    stands = tuple(island.arranged.stood(_top(island, there)) for island in largest)
+    return there, Standing(stands, there.nodes, best.room)
 
 
 class _Packed(NamedTuple):
     """Islands packed into a width: how wide a room of the aspect asked for they need."""
 
     needed: int
-    there: Placed
+    stand: Sequence[Stand]
     room: int
 
 
@@ -130,9 +133,9 @@ def _rooms(islands: Sequence[Island], across: int, before: int | None) -> set[in
     return rooms | {across} if across >= widest else rooms
 
 
-def _room_needed(there: Placed, aspect: float) -> int:
+def _room_needed(stand: Sequence[Stand], aspect: float) -> int:
     """The width of the room, of this aspect, that the whole would need."""
-    extent = union(there.nodes.values()) if there.nodes else Box(0, 0, 0, 0)
+    extent = union(each.core for each in stand) if stand else Box(0, 0, 0, 0)
     return max(extent.width, round(extent.height * aspect))
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import islice, pairwise
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -99,15 +99,16 @@ class Onward:
     @property
     def told(self) -> tuple[Far, ...]:
         """Those that are named at the port: at an output all or none, since none is the first."""
-        fitting = tuple(far for far in self.fars if far.fits)
-        if len(self.fars) <= TOLD and fitting == self.fars:
+        if len(self.fars) <= TOLD and all(far.fits for far in self.fars):
             return self.fars
-        return fitting[:1] if self.port.side == "in" else ()
+        fitting = (far for far in self.fars if self.port.side == "in" and far.fits)
+        return tuple(islice(fitting, 1))
 
     @property
     def rest(self) -> tuple[Far, ...]:
         """Those that are not named at the port."""
-        return tuple(far for far in self.fars if far not in self.told)
+        told = self.told
+        return tuple(far for far in self.fars if far not in told)
 
     @property
     def all_others(self) -> bool:

@@ -70,6 +70,11 @@ class Island:
                 yield strip, box
 
     @cached_property
+    def core(self) -> Box:
+        """What its nodes take, without the labels above them and without lines."""
+        return union(self.placed.nodes.values())
+
+    @cached_property
     def bearing(self) -> int:
         """How far from its left edge its first position stands; 0 without any."""
         nodes = self.placed.nodes.items()

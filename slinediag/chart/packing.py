@@ -6,9 +6,13 @@ long column. Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
 
 from slinediag.chart.graph import Placed, PlacedPiece
 from slinediag.chart.islands import STRIP, Island
@@ -42,6 +46,10 @@ class Link:
     other: JackPlace
 
 
+Ends = tuple[JackPlace, JackPlace]
+"""The ends of a cord, that in the island told of first."""
+
+
 class Wish(NamedTuple):
     """Where an island would stand by its cords: its left edge, and how high their far jacks are."""
 
@@ -53,6 +61,10 @@ Outline = tuple[int, ...]
 """How far down an island reaches in each strip from its top."""
 Skyline = tuple[int | None, ...]
 """How far below its top an island begins in each strip; None where nothing of it is."""
+Strips = NDArray[np.int64]
+"""A number for each strip."""
+NOTHING = 2**60
+"""In place of a height where nothing is."""
 Rank = Callable[[Island], tuple[object, ...]]
 """A sort key of islands, by which they are put down."""
 
@@ -60,13 +72,16 @@ Rank = Callable[[Island], tuple[object, ...]]
 def packing_order(islands: Sequence[Island], links: Sequence[Link], rank: Rank) -> list[Island]:
     """The first island; those that cords join to what is placed, in turn; then the others."""
     waiting = sorted(islands, key=rank)
+    ends = _ends(islands, links)
+    owner = {name: island.name for island in islands for name in island.placed.nodes}
+    joined = {name: {owner[there.node] for _, there in found} for name, found in ends.items()}
     done: list[Island] = []
+    beside: set[str] = set()
     while waiting:
-        placed_nodes = {name for island in done for name in island.placed.nodes}
-        linked = (i for i in waiting if _mates(i, placed_nodes, links))
-        following = next(linked, waiting[0])
+        following = next((i for i in waiting if i.name in beside), waiting[0])
         waiting.remove(following)
         done.append(following)
+        beside |= joined[following.name]
     return done
 
 
@@ -92,7 +107,7 @@ def _area(island: Island) -> int:
 
 def pack(
     islands: Sequence[Island], room: int, links: Sequence[Link], kept: Mapping[str, Point]
-) -> Placed:
+) -> list[Stand]:
     """The islands packed into a width, about those whose corners are kept.
 
     Where none is kept, what cords hang from may stand above the first one.
@@ -101,10 +116,12 @@ def pack(
     nodes: dict[str, Box] = {}
     stand: list[Stand] = []
     waiting: list[Island] = []
+    ends = _ends(islands, links)
 
     def put(island: Island, corner: Point) -> None:
         stand.append(Stand(island, corner))
-        nodes.update(stand[-1].nodes())
+        if ends[island.name]:
+            nodes.update(stand[-1].nodes())
 
     for island in islands:
         if island.name in kept:
@@ -113,7 +130,7 @@ def pack(
     for island in islands:
         if island.name in kept:
             continue
-        wish = _wish(island, nodes, links)
+        wish = _wish(island, nodes, ends[island.name])
         if island.small and wish is None:
             waiting.append(island)
             continue
@@ -121,7 +138,8 @@ def pack(
         put(island, packing.place(island.outline, wish, skyline))
     for island, corner in _grid(waiting, packing):
         put(island, corner)
-    return _all_put(stand if kept else levelled(stand), packing.rise)
+    found = stand if kept else levelled(stand)
+    return [Stand(island, corner.moved(0, packing.rise)) for island, corner in found]
 
 
 class Stand(NamedTuple):
@@ -135,6 +153,11 @@ class Stand(NamedTuple):
         """What it takes."""
         extent = self.island.extent
         return Box(self.corner.x, self.corner.y, extent.width, extent.height)
+
+    @property
+    def core(self) -> Box:
+        """What its nodes take, without the labels above them and without lines."""
+        return self.island.core.moved(*self._shift)
 
     def nodes(self) -> dict[str, Box]:
         """Its nodes there."""
@@ -151,14 +174,13 @@ class Stand(NamedTuple):
         return self.corner.x - extent.x, self.corner.y - extent.y
 
 
-def _all_put(stand: Sequence[Stand], down: int) -> Placed:
-    """All islands where they stand, the whole moved down."""
+def all_put(stand: Sequence[Stand]) -> Placed:
+    """All islands where they stand."""
     nodes: dict[str, Box] = {}
     pieces: list[PlacedPiece] = []
-    for island, corner in stand:
-        there = Stand(island, corner.moved(0, down))
-        nodes.update(there.nodes())
-        pieces += there.pieces()
+    for each in stand:
+        nodes.update(each.nodes())
+        pieces += each.pieces()
     return Placed(nodes, tuple(sorted(pieces, key=lambda piece: piece.net)))
 
 
@@ -220,22 +242,24 @@ def _grid(islands: Sequence[Island], packing: Packing) -> list[tuple[Island, Poi
     ]
 
 
-def _mates(
-    island: Island, others: Collection[str], links: Sequence[Link]
-) -> list[tuple[JackPlace, JackPlace]]:
-    """Cords from an island to other nodes: the jack in the island, the jack elsewhere."""
-    pairs = [pair for link in links for pair in ((link.one, link.other), (link.other, link.one))]
-    own = island.placed.nodes
-    return [(here, there) for here, there in pairs if here.node in own and there.node in others]
+def _ends(islands: Sequence[Island], links: Sequence[Link]) -> dict[str, list[Ends]]:
+    """By island, the cords from it: the jack in the island, the jack at the other end."""
+    owner = {name: island.name for island in islands for name in island.placed.nodes}
+    found: dict[str, list[Ends]] = {island.name: [] for island in islands}
+    for link in links:
+        for here, there in ((link.one, link.other), (link.other, link.one)):
+            if here.node in owner:
+                found[owner[here.node]].append((here, there))
+    return found
 
 
-def _wish(island: Island, nodes: Mapping[str, Box], links: Sequence[Link]) -> Wish | None:
+def _wish(island: Island, nodes: Mapping[str, Box], ends: Sequence[Ends]) -> Wish | None:
     """The place beside the drop of the cords that come to an island.
 
     To the left of it where a cord comes to a right jack, to the right for a left jack; between
     them where cords come to both.
     """
-    mates = _mates(island, nodes, links)
+    mates = [(here, there) for here, there in ends if there.node in nodes]
     if not mates:
         return None
     edges = [
@@ -258,8 +282,8 @@ class Packing:
         self.room = room
         self.rise = 0
         count = -(-room // STRIP) + 1
-        self._reach = [0] * count
-        self._skyline: list[int | None] = [None] * count
+        self._reach = np.zeros(count, dtype=np.int64)
+        self._skyline = np.full(count, NOTHING, dtype=np.int64)
 
     def place(self, outline: Outline, wish: Wish | None, skyline: Skyline | None = None) -> Point:
         """The corner of the next island: as far up as it goes, and there left; or near its wish.
@@ -267,63 +291,80 @@ class Packing:
         ``skyline``: its upper outline, of one that may stand above all others if that is much
         nearer to its wish.
         """
+        depths = np.array(outline, dtype=np.int64)
+        tops = self._tops(len(outline))
         if wish is None:
-            starts = self._starts(len(outline))
-            top, strip = min((self._top(x, len(outline)), x) for x in starts)
-            self._cover(strip, strip, top, outline, skyline)
+            starts = self._starts(len(tops))
+            strip = int(starts[tops[starts].argmin()])
+            top = int(tops[strip])
+            self._cover(strip, strip, top, depths, skyline)
             return Point(strip * STRIP, top)
-        asked, last = wish.x // STRIP, max(0, len(self._reach) - len(outline))
-        found: list[tuple[int, int, int, int]] = []
-        for strip in range(last + 1):
-            aside = 2 * abs(strip - asked) * STRIP
-            top = self._top(strip, len(outline))
-            found.append((abs(top - wish.y) + aside, aside, strip, top))
-            above = self._above(strip, outline) if skyline else None
-            if above is not None:
-                far = abs(wish.y - above - max(outline)) + aside
-                found.append((NEARER * far, aside, strip, above))
+        strips = np.arange(len(tops), dtype=np.int64)
+        aside = 2 * np.abs(strips - wish.x // STRIP) * STRIP
+        found = [_nearest(np.abs(tops - wish.y) + aside, aside, tops)]
+        if skyline:
+            above = self._above(depths)
+            far = NEARER * (np.abs(wish.y - above - max(outline)) + aside)
+            found.append(_nearest(np.where(above < NOTHING // 2, far, NOTHING), aside, above))
         _, _, strip, top = min(found)
-        self._cover(strip, strip, top, outline, skyline)
+        self._cover(strip, strip, top, depths, skyline)
         self.rise = max(self.rise, -top)
         return Point(strip * STRIP, top)
 
     def take(self, outline: Outline, corner: Point, skyline: Skyline | None = None) -> None:
         """Keep the room of an island that stands here, its strips across those of the whole."""
         first = corner.x // STRIP
-        self._cover(first, -(-corner.x // STRIP), corner.y, outline, skyline)
+        depths = np.array(outline, dtype=np.int64)
+        self._cover(first, -(-corner.x // STRIP), corner.y, depths, skyline)
 
     def _cover(
-        self, first: int, last: int, top: int, outline: Outline, skyline: Skyline | None
+        self, first: int, last: int, top: int, depths: Strips, skyline: Skyline | None
     ) -> None:
         """Nothing comes where an island is that begins within these strips, nor close to it."""
-        gap = -(-GAP // STRIP)
-        for number, depth in enumerate(outline):
-            begins = skyline[number] if skyline else 0
-            for near in range(first + number - gap, last + number + gap + 1):
-                if 0 <= near < len(self._reach):
-                    self._reach[near] = max(self._reach[near], top + depth + GAP)
-                    if begins is not None:
-                        known, here = self._skyline[near], top + begins - GAP
-                        self._skyline[near] = here if known is None else min(known, here)
+        begins = np.zeros_like(depths)
+        if skyline:
+            begins[:] = [NOTHING if begin is None else begin for begin in skyline]
+        reach, rises = depths + top + GAP, begins + top - GAP
+        gap, count = -(-GAP // STRIP), len(self._reach)
+        for shift in range(first - gap, last + gap + 1):
+            near = slice(max(0, shift), max(0, min(count, shift + len(depths))))
+            own = slice(near.start - shift, near.stop - shift)
+            if near.start < near.stop:
+                np.maximum(self._reach[near], reach[own], out=self._reach[near])
+                np.minimum(self._skyline[near], rises[own], out=self._skyline[near])
 
     def tried(self, outline: Outline) -> Point:
         """Where an island would go, without its going there."""
-        before = list(self._reach), list(self._skyline)
+        before = self._reach.copy(), self._skyline.copy()
         corner = self.place(outline, None)
         self._reach, self._skyline = before
         return corner
 
-    def _starts(self, strips: int) -> list[int]:
-        """Strips to begin at: just those from which it could not go further left."""
-        last = max(0, len(self._reach) - strips)
-        reach = self._reach
-        return [0, *(n for n in range(1, last + 1) if reach[n - 1] > reach[n])]
+    def _starts(self, count: int) -> Strips:
+        """Strips to begin at, of the first so many: just those from which it could not go further
+        left."""
+        falls = self._reach[: count - 1] > self._reach[1:count]
+        return np.concatenate([[0], np.flatnonzero(falls) + 1])
 
-    def _top(self, strip: int, strips: int) -> int:
-        return max(self._reach[strip : strip + strips], default=0)
+    def _tops(self, strips: int) -> Strips:
+        """By the strip that it begins in, how far down an island comes that is so wide."""
+        found: Strips = _windows(self._reach, strips).max(axis=1)
+        return found
 
-    def _above(self, strip: int, outline: Outline) -> int | None:
-        """How high an island stands that is put down here from above; None over nothing."""
-        under = self._skyline[strip : strip + len(outline)]
-        tops = [a - b for a, b in zip(under, outline, strict=False) if a is not None]
-        return min(tops) if tops else None
+    def _above(self, depths: Strips) -> Strips:
+        """By the strip that it begins in, how high an island stands that is put down from above;
+        more than anything over nothing."""
+        windows = _windows(self._skyline, len(depths))
+        found: Strips = (windows - depths[: windows.shape[1]]).min(axis=1)
+        return found
+
+
+def _windows(strips: Strips, wide: int) -> Strips:
+    """Every run of so many strips, or all of them where there are fewer."""
+    return sliding_window_view(strips, min(wide, len(strips)))
+
+
+def _nearest(far: Strips, aside: Strips, tops: Strips) -> tuple[int, int, int, int]:
+    """The least distance, of these the least aside, of these the first strip; and its top."""
+    strip = int(np.lexsort((aside, far))[0])
+    return int(far[strip]), int(aside[strip]), strip, int(tops[strip])
