@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from slinediag.chart.subject import Position, Subject
+from slinediag.model.dangers import warns
 from slinediag.model.facility import Facility
 
 CAUTION = "Caution:"
@@ -47,8 +48,15 @@ def number_notes(subject: Subject) -> NumberedNotes:
 
 def _of_box(caution: str | None, note: str | None) -> str:
     parts = [f"{CAUTION} {caution}" if caution else "", note or ""]
-    return ". ".join(part.rstrip(". ") for part in parts if part)
+    return _marked(". ".join(part.rstrip(". ") for part in parts if part))
 
 
 def _of_position(facility: Facility, position: Position) -> str:
-    return facility.bays[position.bay].point(position.number).note or ""
+    return _marked(facility.bays[position.bay].point(position.number).note or "")
+
+
+def _marked(words: str) -> str:
+    """A note as a caution where it warns of what can hurt or harm."""
+    if words.casefold().startswith(CAUTION.casefold()) or not warns(words):
+        return words
+    return f"{CAUTION} {words}"

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from slinediag.address import PortAddress, natural
 from slinediag.chart.said import OutageTable
+from slinediag.model.dangers import warns
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
 from slinediag.tracing.outage.cost_words import lasting
@@ -124,15 +125,19 @@ def _failed(facility: Facility, outage: Outage) -> str:
 def _patch_words(facility: Facility, outage: Outage) -> Iterator[str]:
     """The patches that can stand side by side, highest priority first, and what they come to.
 
-    Only as many cords as one reads off a wall; the rest is for the outage cards.
+    Only as many cords as one reads off a wall; the rest is for the outage cards. Cautions of what
+    can hurt or harm stand before the cords.
     """
     known = _of_priority(outage).silenced
     ranked = {each.input for each in known}
     stage = _told(outage, ranked)
     told = [outcome for outcome in stage.outcomes if outcome.input in ranked]
     if told:
+        cautions = list(_caution_words(facility, outage.failure.boxes, stage))
+        first = [words for words in cautions if warns(words)]
+        yield from first
         yield f"{_moves(facility, stage)}: {'; '.join(_back_words(facility, told))}."
-        yield from _caution_words(facility, outage.failure.boxes, stage)
+        yield from (words for words in cautions if words not in first)
         if stage.sufferers:
             yield f"HARMS {_named(facility, [each.input for each in stage.sufferers])}."
     more = len(ranked.intersection(outage.together.restores)) - len(told)

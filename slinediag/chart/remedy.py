@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from slinediag.chart.said import Remedy
-from slinediag.tracing.outage.cost_words import caution_lines, cost_lines
+from slinediag.tracing.outage.cost_words import cost_lines, mind_lines
 from slinediag.tracing.outage.values import FEW, Outage, Stage
 from slinediag.tracing.outage.words import (
     NO_DUMMY,
@@ -43,9 +43,7 @@ def remedy(outage: Outage, *, tried: bool = False) -> Remedy:
         return Remedy((), (nothing, *heard_else(outage)))
     told = outage.together.first(MOST_CORDS)
     steps = tuple(step_sentence(facility, replace(step, acts=())) for step in told.steps)
-    before = caution_lines(facility, told)
-    beside = (words for words in _beside(outage, told, tried) if words not in before)
-    return Remedy(steps, tuple(beside), tuple(before))
+    return Remedy(steps, tuple(_beside(outage, told, tried)), tuple(mind_lines(facility, told)))
 
 
 def _beside(outage: Outage, told: Stage, tried: bool) -> Iterator[str]:

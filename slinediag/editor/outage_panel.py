@@ -37,11 +37,12 @@ from slinediag.editor.workplace import Workplace
 from slinediag.model.facility import Facility
 from slinediag.problems import problem
 from slinediag.tracing.outage.answer import MOST_MOVES, outage
-from slinediag.tracing.outage.cost_words import cost_lines
+from slinediag.tracing.outage.cost_words import cost_lines, mind_lines
 from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.outage.values import Outage, Patch, SilencedInput, Stage, Together
 from slinediag.tracing.outage.words import (
     COSTS,
+    MIND_FIRST,
     NO_DUMMY,
     NO_PATCH,
     back_again,
@@ -304,6 +305,8 @@ class OutagePanel(QWidget):
             words = f"{self._done + 1} of {len(steps)}: {step_sentence(facility, step)}"
             if step.dummy:
                 words = f"{words}\n{NO_DUMMY}"
+            if not self._done:
+                words = "\n".join((*_minded(facility, self._steps_of), words))
             self.workplace.select(step.jack, show=True)
         else:
             back = back_at_last(facility, self._steps_of)
@@ -338,6 +341,8 @@ def answer_lines(answer: Outage) -> Iterator[tuple[str, Thing | Patch | Together
     if stage.steps:
         back = " ".join(back_again(facility, stage.outcomes, most=NAMED))
         yield f"All together: {patch_words(stage)}. {back}", together
+        minded = mind_lines(facility, stage)
+        yield from ((f"{INSET}{MIND_FIRST}: {line}", together) for line in minded)
     beside = (
         *still_silent(facility, answer),
         *on_standby(facility, answer.silenced),
@@ -356,6 +361,12 @@ def answer_lines(answer: Outage) -> Iterator[tuple[str, Thing | Patch | Together
         yield from ((f"{INSET}{line}", None) for line in costs)
     for weakened in (*answer.weakened, *answer.gaining):
         yield weakened_sentence(facility, weakened), weakened.input
+
+
+def _minded(facility: Facility, patch: Patch | Together) -> Iterator[str]:
+    """What has to be minded before the first plug of a patch moves, a sentence to a line."""
+    told = patch.by_hand if isinstance(patch, Together) else patch
+    yield from (f"{MIND_FIRST}: {line}" for line in mind_lines(facility, told))
 
 
 def silent_words(facility: Facility, silenced: SilencedInput) -> str:

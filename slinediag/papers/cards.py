@@ -33,7 +33,7 @@ from slinediag.papers.page import (
 from slinediag.papers.plugging import plug_acts
 from slinediag.papers.strip import strip
 from slinediag.progress import Tell, silent
-from slinediag.tracing.outage.cost_words import cost_lines
+from slinediag.tracing.outage.cost_words import cost_lines, mind_lines
 from slinediag.tracing.outage.failure import outage_command
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.values import Outage, SilencedInput, Stage
@@ -253,6 +253,8 @@ def _left_words(facility: Facility, card: Card) -> Iterator[str]:
 def _first_patch(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]:
     wanted = card.spoken_of(first)
     yield _caption(f"First, {listed(port_names(facility, wanted.restores), ALL)}")
+    for line in mind_lines(facility, card.whole):
+        yield prose(line, WORDS, mark="!", indent=5_000)
     for number, step in enumerate(first.steps, 1):
         yield prose(step_sentence(facility, step), WORDS, mark=f"{number}", indent=5_000)
     if any(step.dummy for step in first.steps):

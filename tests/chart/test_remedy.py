@@ -15,7 +15,7 @@ from slinediag.model.facility import Facility
 from slinediag.output import chart_drawings
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.outage.answer import outage
-from slinediag.tracing.outage.cost_words import cost_lines
+from slinediag.tracing.outage.cost_words import cost_lines, mind_lines
 from slinediag.tracing.outage.failure import Failure, outage_command, read_failure
 from slinediag.tracing.outage.values import Outage
 from slinediag.tracing.outage.words import outage_lines
@@ -54,7 +54,7 @@ def test_a_dead_limiter_is_gone_round_plug_by_plug():
     # What it costs, as the outage words it, from the caution filed with the box.
     assert [words[:35] for words in told.before] == ["Without LIMITER: peak limiting for "]
     assert not told.beside
-    assert set(told.before) <= set(cost_lines(quillmoor(), found.together.by_hand))
+    assert set(told.before) <= set(mind_lines(quillmoor(), found.together.by_hand))
 
 
 def test_a_caution_is_read_before_the_first_plug_moves():

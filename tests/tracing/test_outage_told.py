@@ -234,7 +234,8 @@ def test_where_to_see_is_said_only_where_it_stands(failed):
     sections = CHANGEOVER.replace("bottom: XMIT.L", "bottom: XMIT.L, normal: half")
     lines = outage_lines(answered(sections.replace("bypass: {O: [B]}", "caution: x"), failed))
     assert any(line.endswith("see WHAT IT COSTS.") for line in lines) == (failed == "PLY")
-    assert "WHAT IT COSTS:" in lines
+    assert ("WHAT IT COSTS:" in lines) == (failed == "PLY")
+    assert "MIND FIRST:" in lines
 
 
 def test_a_stand_in_is_not_called_back():

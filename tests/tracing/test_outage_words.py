@@ -47,16 +47,16 @@ def check(found, *expected):
         )
 
 
-def test_silence_first_then_what_to_do_then_what_it_costs():
+def test_silence_first_then_what_to_mind_then_what_to_do():
     check(
         lines("LIM"),
         "SILENT when LIMITER fails:",
         "priority 1: LINK L",
+        "MIND FIRST:",
+        "Without LIMITER: peak limiting.",
         "DO THIS:",
         "1. Plug in PB2 T1 (DISC L): taps the half-normal of PB2 1",
         "2. The cord's other plug in PB2 B2 (LINK L): LINK L BACK; breaks the full-normal of PB2 2",
-        "WHAT IT COSTS:",
-        "Without LIMITER: peak limiting.",
         "OTHER WAYS",
         "LINK L: ",
         "ONCE IT IS MENDED:",

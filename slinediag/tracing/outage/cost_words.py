@@ -6,12 +6,24 @@ from collections.abc import Iterator
 
 from slinediag.address import PortAddress
 from slinediag.model.facility import Facility
-from slinediag.tracing.outage.values import PHANTOM, Outcome, Stage, Sufferer
+from slinediag.model.labels import jack_name
+from slinediag.tracing.outage.values import (
+    EXCHANGED,
+    OTHER_MIX,
+    PHANTOM,
+    Outcome,
+    Patch,
+    Stage,
+    Sufferer,
+)
 from slinediag.tracing.phrases import ALL, listed, port_names
+
+OF_HEARING = (OTHER_MIX, EXCHANGED)
+"""How cautions begin that say what is heard: costs, told with those."""
 
 
 def cost_lines(facility: Facility, stage: Stage) -> list[str]:
-    """Harm, what is heard less, levels, and what goes without the boxes gone round."""
+    """Harm, what is heard less or otherwise, levels of inputs restored."""
     groups: dict[str, list[PortAddress]] = {}
     for sufferer in stage.sufferers:
         words = "; ".join(_suffering(facility, sufferer))
@@ -22,12 +34,21 @@ def cost_lines(facility: Facility, stage: Stage) -> list[str]:
     lines = [
         f"{listed(port_names(facility, inputs), ALL)}: {text}" for text, inputs in groups.items()
     ]
-    return [*lines, *caution_lines(facility, stage)]
+    others = (each for each in lasting(facility, stage) if each.startswith(OF_HEARING))
+    return [*lines, *(caution_sentence(facility, each) for each in others)]
 
 
-def caution_lines(facility: Facility, stage: Stage) -> list[str]:
-    """Levels that do not fit on the way, and what goes without the boxes gone round."""
-    return [caution_sentence(facility, each) for each in lasting(facility, stage)]
+def mind_lines(facility: Facility, told: Stage | Patch) -> list[str]:
+    """What has to be minded before the first plug moves: phantom power at the jacks of any step,
+    levels that do not fit on the way, and what goes without the boxes gone round."""
+    steps = told.by_hand if isinstance(told, Patch) else told.steps
+    hot = [
+        f"{jack_name(facility, step.jack)}: {step.caution}."
+        for step in steps
+        if step.caution is not None and PHANTOM in step.caution
+    ]
+    others = (each for each in lasting(facility, told) if not each.startswith(OF_HEARING))
+    return [*dict.fromkeys(hot), *(caution_sentence(facility, each) for each in others)]
 
 
 def _suffering(facility: Facility, sufferer: Sufferer) -> Iterator[str]:
@@ -42,12 +63,13 @@ def _suffering(facility: Facility, sufferer: Sufferer) -> Iterator[str]:
         yield f"{listed(port_names(facility, sufferer.stray))} heard there"
 
 
-def lasting(facility: Facility, stage: Stage) -> Iterator[str]:
+def lasting(facility: Facility, stage: Stage | Patch) -> Iterator[str]:
     """The cautions that hold once all is patched.
 
     Those of a plug are told with its step, the level of an input restored with what it lacks.
     """
-    off = [outcome.input for outcome in stage.outcomes if not outcome.fits]
+    outcomes = () if isinstance(stage, Patch) else stage.outcomes
+    off = [outcome.input for outcome in outcomes if not outcome.fits]
     told = [f" dB at {name}: " for name in port_names(facility, off)]
     return (
         caution

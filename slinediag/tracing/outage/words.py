@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name, labelled_jack
-from slinediag.tracing.outage.cost_words import cost_lines
+from slinediag.tracing.outage.cost_words import cost_lines, mind_lines
 from slinediag.tracing.outage.failure import outage_command
 from slinediag.tracing.outage.reasons import none_found
 from slinediag.tracing.outage.values import (
@@ -37,6 +37,7 @@ MORE = "HEARS MORE THAN BEFORE:"
 BACK: dict[Manner, str] = {"all": "BACK", "part": "BACK IN PART", "instead": "BACK, BUT WITH"}
 NO_PATCH = "NO PATCH"
 COSTS = "WHAT IT COSTS"
+MIND_FIRST = "MIND FIRST"
 SEE = f"; see {COSTS}"
 THEN: dict[Manner, str] = {
     "all": "Then these are back",
@@ -100,6 +101,10 @@ def on_standby(facility: Facility, silenced: Iterable[SilencedInput]) -> Iterato
 def _do_this(facility: Facility, stage: Stage) -> Iterator[str]:
     if not stage.steps:
         return
+    minded = mind_lines(facility, stage)
+    if minded:
+        yield f"{MIND_FIRST}:"
+        yield from (f"  {line}" for line in minded)
     yield "DO THIS:"
     yield from _numbered(step_sentence(facility, step) for step in stage.steps)
     if any(step.dummy for step in stage.steps):
