@@ -43,6 +43,8 @@ TITLE_BASELINE, TITLE_OVER_CROSS = -600, -1750
 than to those of the row above; over the cross of a broken normal it makes room for that. Labels
 stand a quarter of their height clear of the triangles above them.
 """
+NOTE_GAP = 1400
+"""From a number to the note's frame behind it: clear of it, also where the frame is seen small."""
 NOTE_RISE = -300
 """Of a note's frame over the middle of the number that it stands behind: it is higher than that."""
 ABOVE_LABEL, BELOW_TITLE = -500, 3700
@@ -183,19 +185,19 @@ def _title(plugs: Plugs, row: PointRow, left: Point, right: Point) -> Iterator[M
         yield from _inline_title(row, left, right)
         return
     middle = (left.x + right.x) // 2
-    note = symbols.note_mark_width(row.note) + 800 if row.note is not None else 0
+    note = symbols.note_mark_width(row.note) + NOTE_GAP if row.note is not None else 0
     taken = width(row.title, SMALL, "bold")
     crossed = row.normal is not None and plugs.breaking(row.normal)
     rise = TITLE_OVER_CROSS if crossed else TITLE_BASELINE
     at = Point(middle - (taken + note) // 2, left.y + rise)
     yield letter(at, row.title, weight="bold", ref=Ref(("position",)))
     if row.note is not None:
-        yield from symbols.note_mark(at.moved(taken + 800, NOTE_RISE - SMALL // 2), row.note)
+        yield from symbols.note_mark(at.moved(taken + NOTE_GAP, NOTE_RISE - SMALL // 2), row.note)
 
 
 def _inline_title(row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
     """The title of a jack alone on its row, beside it where another's normal would run."""
-    note = symbols.note_mark_width(row.note) + 800 if row.note is not None else 0
+    note = symbols.note_mark_width(row.note) + NOTE_GAP if row.note is not None else 0
     taken = width(row.title, SMALL, "bold")
     x = left.x + JACK_RADIUS + INLINE_GAP
     if row.left is None:
@@ -205,7 +207,7 @@ def _inline_title(row: PointRow, left: Point, right: Point) -> Iterator[Mark]:
     at = Point(x, left.y + rise)
     yield letter(at, row.title, weight="bold", ref=Ref(("position",)))
     if row.note is not None:
-        yield from symbols.note_mark(at.moved(taken + 800, -SMALL // 2), row.note)
+        yield from symbols.note_mark(at.moved(taken + NOTE_GAP, -SMALL // 2), row.note)
 
 
 def _spot(plugs: Plugs, row: PointRow, spot: Spot, at: Point, outward: int) -> Iterator[Mark]:
@@ -215,7 +217,8 @@ def _spot(plugs: Plugs, row: PointRow, spot: Spot, at: Point, outward: int) -> I
     if row.tags:
         capped = any(dummy.jack == spot.jack for dummy in plugs.dummies)
         rise = TAG_OVER_CAP if capped else TAG_BASELINE
-        yield symbols.small_grey(at.moved(0, rise), spot.jack.row, "middle")
+        # In bold, as a row that stands the other way round is nothing to overlook.
+        yield letter(at.moved(0, rise), spot.jack.row, anchor="middle", weight="bold")
     if spot.label:
         alone = not row.entry and (row.left is None or row.right is None)
         foot = at.moved(-outward * LABEL_INSET, STRIP_BASELINE)

@@ -14,6 +14,8 @@ from slinediag.model.facility import Facility, Normal
 from slinediag.model.labels import jack_label, jack_name
 
 End = Literal["left", "right"]
+UNWIRED = "not wired"
+"""What is printed in place of a label at a jack alone on its row to which nothing is joined."""
 
 
 def plan_points(
@@ -68,6 +70,12 @@ class _Rear:
             frozenset(swapped),
             {jack: frozenset(found) for jack, found in wants.items()},
         )
+
+    def idle(self, facility: Facility, jack: Jack) -> bool:
+        """Whether nothing is joined to a jack, at its rear or by a normal."""
+        normals = (end for normal in facility.normals for end in (normal.source, normal.target))
+        joined = jack in self.wants or jack in self.names or jack in self.mults
+        return not joined and jack not in normals
 
     def flips(self, top: Jack) -> bool:
         """Whether the flow at a position runs from its bottom jack to its top jack."""
@@ -155,6 +163,9 @@ def _cross_rows(
 def _lone_row(facility: Facility, rear: _Rear, jack: Jack) -> PointRow:
     """A jack on a row of its own, on the side that its line wants."""
     spot = _spot(facility, rear, jack)
+    if not spot.label and rear.idle(facility, jack):
+        # On a row of its own it may stand in line with what it has nothing to do with.
+        spot = replace(spot, label=UNWIRED, dim=True)
     title = _jack_title(facility, jack)
     if rear.stands(jack) == "left":
         return PointRow(left=spot, title=title)
