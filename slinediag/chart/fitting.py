@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from slinediag.address import Side
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier
+from slinediag.chart.grouping import Before, Grouping, Groups, Part, alike, groups_before
 from slinediag.chart.laying import SIDES, Face, Laid, lay_out
 from slinediag.chart.recalling import Known
 from slinediag.chart.shares import Share, namer, shares
@@ -26,18 +27,20 @@ FEW_CROSSINGS = 4
 APART = 6.0
 """Room about an island, mm."""
 
-Part = tuple[str, ...]
-Groups = tuple[Part, ...]
-
 
 @dataclass(frozen=True, slots=True)
 class Fit:
     """How units fit one sheet: their groups, about how much room these take, square millimetres,
     and how often lines cross."""
 
-    groups: Groups
+    grouping: Grouping
     area: float
     crossings: int
+
+    @property
+    def groups(self) -> Groups:
+        """The groups that share no part."""
+        return self.grouping.groups
 
 
 class Fitting:
@@ -63,7 +66,8 @@ class Fitting:
         self._order = {unit.id: number for number, unit in enumerate(bench.units)}
         self._found: dict[Part, Fit | None] = {}
         self._known: dict[Effort, Known] = {"quick": Known(), "thorough": Known()}
-        self._before = _islands_of(keep) if keep else {}
+        self._before = groups_before(keep, bench.large) if keep else Before({}, {}, {})
+        self._clear: dict[Grouping, Fit] = {}
 
     def fits(self, part: Sequence[str]) -> bool:
         """Whether some units fit one sheet, all others being on another."""
@@ -81,16 +85,16 @@ class Fitting:
             self._found[part] = self._joined(first, second, hang) if first and second else None
         return self._found[part] is not None
 
-    def groups(self, parts: Mapping[int, Part]) -> dict[int, Groups]:
+    def groups(self, parts: Mapping[int, Part]) -> dict[int, Grouping]:
         """By sheet, the groups of those parts that fit; of others those of an earlier set."""
-        found: dict[int, Groups] = {}
+        found: dict[int, Grouping] = {}
         for number, part in parts.items():
             units = self._sorted(part)
             fit = self._fit(units)
-            if fit and fit.crossings and not self._before:
+            if fit and fit.crossings and not self._before.group:
                 fit = self._clearer(fit)
-            if fit or self._before:
-                found[number] = fit.groups if fit else self._as_before(units)
+            if fit or self._before.group:
+                found[number] = fit.grouping if fit else self._as_before(units)
         return found
 
     def lay_out(
@@ -112,7 +116,7 @@ class Fitting:
 
     def _fit(self, part: Part) -> Fit | None:
         if part not in self._found:
-            ways = dict.fromkeys([self._as_before(part), (part,)])
+            ways = dict.fromkeys([self._as_before(part), alike((part,))])
             fits = (self._measured(groups, True) for groups in ways)
             self._found[part] = next(filter(None, fits), None)
         return self._found[part]
@@ -120,12 +124,55 @@ class Fitting:
     def _clearer(self, fit: Fit) -> Fit:
         """The same units with more parts of what they share, where fewer lines cross so and the
         sheet has room for it."""
-        groups: list[Part] = []
-        for group in fit.groups:
-            pieces = self._closed(((unit,) for unit in group), self._bench.nets_at)
-            groups += self._uncrossed(pieces) if self._crossings(group) else [group]
-        found = self._measured(tuple(sorted(groups, key=self._rank)), True)
-        return found if found and found.crossings < fit.crossings else fit
+        if fit.grouping not in self._clear:
+            found = [fit]
+            for grouping in self._apart(fit):
+                apart = self._measured(grouping, True)
+                found += [apart] if apart else []
+                if apart and not apart.crossings:
+                    break
+            self._clear[fit.grouping] = min(found, key=lambda one: one.crossings)
+        return self._clear[fit.grouping]
+
+    def _apart(self, fit: Fit) -> Iterator[Grouping]:
+        """Groups in which lines cross less: with more parts of one side, which takes less room, or
+        of both."""
+        split = {
+            group: self._closed(((unit,) for unit in group), self._bench.nets_at)
+            if self._crossings(group)
+            else (group,)
+            for group in fit.groups
+        }
+        if any(len(own) > 1 for own in split.values()):
+            for side in SIDES:
+                yield from self._with_more(side, fit, split)
+            both = (self._uncrossed(own) for own in split.values())
+            yield alike(self._ranked(part for own in both for part in own))
+
+    def _with_more(self, side: Side, fit: Fit, split: Mapping[Part, Groups]) -> Iterator[Grouping]:
+        """Groups whose pieces have parts of one side for themselves: as few as will do for no more
+        lines to cross than with one for each piece."""
+
+        def grouped(parts: Iterable[Part]) -> Grouping:
+            apart = self._ranked(parts)
+            return Grouping(fit.groups, apart) if side == "out" else Grouping(apart, fit.groups)
+
+        least = self._quickly(grouped(piece for own in split.values() for piece in own))[1]
+        if least >= fit.crossings:
+            return
+        found: list[Part] = []
+        left = [(group, piece) for group, own in split.items() for piece in own]
+        last = None
+        for number, (group, piece) in enumerate(left, 1):
+            if group == last:
+                both = self._sorted((*found[-1], *piece))
+                rest = (other for _, other in left[number:])
+                if self._quickly(grouped((*found[:-1], both, *rest)))[1] <= least:
+                    found[-1] = both
+                    continue
+            found.append(piece)
+            last = group
+        yield grouped(found)
 
     def _uncrossed(self, pieces: Groups) -> list[Part]:
         """Pieces that share large equipment put together as long as no more lines cross so."""
@@ -146,7 +193,7 @@ class Fitting:
 
     def _crossings(self, part: Part) -> int:
         """How often lines of units cross that stand by themselves, as one group."""
-        return self._quickly((part,))[1]
+        return self._quickly(alike((part,)))[1]
 
     def _joined(self, one: Fit, other: Fit, hang: bool) -> Fit | None:
         """Two parts on one sheet in as few groups as will do; None where they have no room."""
@@ -157,7 +204,7 @@ class Fitting:
             return None
         found: list[Fit] = []
         for groups in self._ways(one.groups, other.groups):
-            fit = self._measured(groups, hang)
+            fit = self._measured(alike(groups), hang)
             if fit:
                 found.append(fit)
                 if fit.crossings <= crossings:
@@ -191,13 +238,13 @@ class Fitting:
             found.append((things, units))
         return tuple(sorted(map(self._sorted, (units for _, units in found)), key=self._rank))
 
-    def _as_before(self, part: Part) -> Groups:
+    def _as_before(self, part: Part) -> Grouping:
         """The groups in which an earlier set had the units; new ones with those they lead to."""
-        groups: dict[tuple[int, int], list[str]] = {}
-        new = []
+        groups: dict[tuple[int, ...], list[str]] = {}
+        before, new = self._before, []
         for unit in part:
-            if unit in self._before:
-                groups.setdefault(self._before[unit], []).append(unit)
+            if unit in before.group:
+                groups.setdefault(before.group[unit], []).append(unit)
             else:
                 new.append((unit,))
         known = self._closed(map(self._sorted, groups.values()), self._bench.nets_at)
@@ -205,7 +252,7 @@ class Fitting:
             near = self._nearest(known, one)
             kept = [self._sorted((*g, *one)) if g == near else g for g in known]
             known = self._closed((*kept, *(() if near else (one,))), self._bench.nets_at)
-        return known
+        return Grouping(*(self._closed(known, before.whole_at(side, part)) for side in SIDES))
 
     def _nearest(self, groups: Groups, part: Part) -> Part | None:
         """The first group that leads to the same large equipment."""
@@ -213,39 +260,31 @@ class Fitting:
         found = (g for g in groups if any(large & self._bench.large_at[unit] for unit in g))
         return next(found, None)
 
-    def _measured(self, groups: Groups, hang: bool) -> Fit | None:
+    def _measured(self, grouping: Grouping, hang: bool) -> Fit | None:
         """How groups fit a sheet; None where they have no room or too many lines cross."""
-        laid, crossings = self._quickly(groups)
-        several = sum(map(len, groups)) > 1
+        laid, crossings = self._quickly(grouping)
+        several = sum(map(len, grouping.groups)) > 1
         if not self._holds(laid, hang) or (crossings > MOST_CROSSINGS and several):
             return None
         layouts = [island.layout for island in laid.standing.islands]
         area = sum((layout.width + APART) * (layout.height + APART) for layout in layouts)
-        return Fit(groups, area, crossings)
+        return Fit(grouping, area, crossings)
 
-    def _quickly(self, groups: Groups) -> tuple[Laid, int]:
+    def _quickly(self, grouping: Grouping) -> tuple[Laid, int]:
         """Groups on a sheet of their own as a quick look arranges them; how often lines cross."""
-        part = self._sorted(unit for group in groups for unit in group)
+        part = self._sorted(unit for group in grouping.groups for unit in group)
         inside = set(part)
         rest = [unit for unit in self._order if unit not in inside]
         parts = {1: part, 2: rest}
-        (share,) = shares(self._bench, parts, self._name, only=1, groups={1: groups})
+        (share,) = shares(self._bench, parts, self._name, only=1, groups={1: grouping})
         laid = self.lay_out(share, "quick", self._likely_on(share))
         return laid, sum(island.layout.crossings for island in laid.standing.islands)
+
+    def _ranked(self, parts: Iterable[Part]) -> Groups:
+        return tuple(sorted(parts, key=self._rank))
 
     def _rank(self, part: Part) -> int:
         return self._order[part[0]]
 
     def _sorted(self, part: Iterable[str]) -> Part:
         return tuple(sorted(part, key=self._order.__getitem__))
-
-
-def _islands_of(keep: Earlier) -> dict[str, tuple[int, int]]:
-    """By node, the sheet and the island in which an earlier set had it."""
-    return {
-        name: (number, island)
-        for number, sheet in keep.sheets.items()
-        for island, stood in enumerate(sheet.standing.islands)
-        for row in stood.layout.layers
-        for name in row
-    }

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from slinediag.address import Jack, PortAddress, partner
 from slinediag.chart.division import Bench, ends_of
 from slinediag.chart.equipment import BoxPlan
+from slinediag.chart.grouping import NO_GROUPS, Grouping, stacks_of
 from slinediag.chart.points import PointPlan
 from slinediag.chart.ranges import run_of_labels
 from slinediag.chart.rear import RearEnd, RearNet
@@ -113,17 +114,17 @@ def shares(
     parts: Mapping[int, Sequence[str]],
     name: Labeller,
     only: int | None = None,
-    groups: Mapping[int, Sequence[Sequence[str]]] = MappingProxyType({}),
+    groups: Mapping[int, Grouping] = MappingProxyType({}),
 ) -> tuple[Share, ...]:
     """What stands on each sheet, given the units on each by its number; all sheets or one.
 
     Units on no sheet are elsewhere: their lines end in references that say where they go.
-    ``groups``: the units of a sheet that large equipment has a part of its own for; no net has
-    ends in two of them. All of a sheet are one group where it has none.
+    ``groups``: the units of a sheet that large equipment has parts of its own for; no net has ends
+    in two of them. All of a sheet are one group where it has none.
     """
     sheet = {unit: number for number, part in parts.items() for unit in part}
     numbers = sorted(parts) if only is None else [only]
-    return tuple(_share(bench, sheet, n, name, groups.get(n, ())) for n in numbers)
+    return tuple(_share(bench, sheet, n, name, groups.get(n, NO_GROUPS)) for n in numbers)
 
 
 def _share(
@@ -131,25 +132,23 @@ def _share(
     sheet: Mapping[str, int],
     number: int,
     name: Labeller,
-    groups: Sequence[Sequence[str]],
+    grouping: Grouping,
 ) -> Share:
     """What is drawn on the sheet of a number: nodes, parts of nets, and what points to others."""
     nets: list[RearNet] = []
     references: list[Reference] = []
-    group = {unit: n for n, units in enumerate(groups) for unit in units}
-    ports: dict[str, dict[int, set[PortAddress]]] = {}
+    owner: dict[PortAddress, str] = {}
     units = tuple(unit for unit, on in sheet.items() if on == number)
+    own = set(units)
     for at in sorted({at for unit in units for at in bench.nets_at[unit]}):
         net, owners = bench.plan.nets[at], bench.owners[at]
-        own = next((group[unit] for unit in owners if unit in group), 0)
         pieces = _pieces(bench, net, owners, sheet)
         found = _references(bench, net, pieces, number, name)
         references += found
         nets.append(_with_references(pieces[number], found))
         for end in ends_of(pieces[number]):
             if isinstance(end.address, PortAddress) and end.address.equipment in bench.large:
-                stacks = ports.setdefault(end.address.equipment, {})
-                stacks.setdefault(own, set()).add(end.address)
+                owner[end.address] = next((unit for unit in owners if unit in own), "")
     return Share(
         number,
         units,
@@ -160,10 +159,7 @@ def _share(
             if sheet.get(id) == number
             for box in boxes
         ),
-        {
-            box: tuple(frozenset(stack) for _, stack in sorted(stacks.items()))
-            for box, stacks in sorted(ports.items())
-        },
+        stacks_of(owner, grouping),
         tuple(nets),
         tuple(references),
         _cord_references(bench, sheet, number),

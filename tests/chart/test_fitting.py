@@ -9,16 +9,22 @@ from statistics import median
 
 import pytest
 
+from slinediag.address import Side
 from slinediag.chart.division import Bench
+from slinediag.chart.earlier import Earlier, Sheetful
+from slinediag.chart.fitting import Fitting
 from slinediag.chart.graph import chart_graph, settings_for
 from slinediag.chart.islands import split
+from slinediag.chart.laying import Laid
 from slinediag.chart.page import drawing_room, legend_band
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.recalling import Known
 from slinediag.chart.request import Request
 from slinediag.chart.said import Said
+from slinediag.chart.shares import namer, shares
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import draw_set
+from slinediag.chart.standing import NOTHING
 from slinediag.chart.ways import ways
 from slinediag.drawing.query import ink_box
 from slinediag.file.read import load
@@ -126,9 +132,8 @@ def test_what_is_arranged_thoroughly_takes_no_more_sheets():
     assert counts[1] <= counts[0]
 
 
-@pytest.mark.parametrize("returns", [(2, 3, 0, 1, 6, 7, 4, 5), (0, 4, 1, 5, 2, 6, 3, 7)])
-def test_a_desk_has_more_parts_where_its_lines_would_cross_in_one(returns):
-    """Units that are returned in another order than that of their sends."""
+def returned(returns):
+    """Four units between the sends of a desk and its returns, in another order than the sends."""
     ports = range(8)
     outputs, inputs = (", ".join(f"{side}{n}" for n in ports) for side in "SR")
     units = "".join(
@@ -140,10 +145,44 @@ def test_a_desk_has_more_parts_where_its_lines_would_cross_in_one(returns):
         f"      {n + 9}: {{top: E{n // 2}.{'OP'[n % 2]}, bottom: DESK.R{returns[n]}}}\n"
         for n in ports
     )
-    facility = plant(
+    return plant(
         f"equipment:\n  DESK: {{name: Desk, outputs: [{outputs}], inputs: [{inputs}]}}\n{units}"
         f"bays:\n  PA:\n    name: Bay\n    positions: 24\n    points:\n{points}"
     )
+
+
+@pytest.mark.parametrize("returns", [(2, 3, 0, 1, 6, 7, 4, 5), (0, 4, 1, 5, 2, 6, 3, 7)])
+def test_a_desk_has_more_parts_where_its_lines_would_cross_in_one(returns):
+    facility = returned(returns)
     drawings = drawn_set(facility, "A3")
     check_set(facility, drawings)
     assert not sum(crossings(drawing) for drawing in drawings[1:])
+
+
+@pytest.mark.parametrize("whole", ["in", "out"])
+def test_one_side_of_a_desk_stays_in_one_part_where_more_of_the_other_will_do(whole):
+    """On a sheet that has no room for two parts of the desk with ports of one side; and on one drawn
+    after it they are as they were."""
+    bench = Bench(plan_chart(returned((2, 3, 0, 1, 6, 7, 4, 5)), None), 9)
+    units = tuple(unit.id for unit in bench.units)
+
+    def parts(laid: Laid, side: Side) -> int:
+        desks = [box for box in laid.boxes if box.equipment.id == "DESK"]
+        return sum(bool(box.inputs if side == "in" else box.outputs) for box in desks)
+
+    def holds(laid: Laid, _: bool) -> bool:
+        return parts(laid, whole) == 1
+
+    def drawn(keep: Earlier | None) -> Laid:
+        fitting = Fitting(bench, (400_000, 400_000), holds, lambda *_: (), keep)
+        groups = fitting.groups({1: units})
+        (share,) = shares(bench, {1: units}, namer(bench), groups=groups)
+        return fitting.lay_out(share, "quick", {}, keep.standing(1) if keep else NOTHING)
+
+    first = drawn(None)
+    assert holds(first, True)
+    assert parts(first, "out" if whole == "in" else "in") > 1
+    assert [island.layout.crossings for island in first.standing.islands] == [0]
+    size = (420_000, 297_000)
+    earlier = Earlier(False, False, size, Fraction(1), {1: Sheetful(first.standing)}, 1, {1: units})
+    assert drawn(earlier) == first
