@@ -24,7 +24,7 @@ from slinediag.text import shorten
 
 WITHIN, BETWEEN = 1_500, 3_000
 """From positions to their place, and from there to the next."""
-NOT_DRAWN = "Grey: not in use, not drawn; a plug there breaks and taps nothing that is in use"
+NOT_DRAWN = "Grey: not in use; a plug there breaks and taps nothing that is in use"
 """What a plug does in the positions that are not drawn (``choose_subject``: no jack of them has a
 line on it)."""
 ROWS = 6

@@ -167,6 +167,11 @@ def _sheets(ports: Iterable[PortAddress], sheet: Mapping[Address, int]) -> list[
     return sorted({sheet[port] for port in ports if port in sheet})
 
 
+def sheets_of_last(chain: Chain, sheet: Mapping[Address, int]) -> Sequence[int]:
+    """The sheets on which the inputs are that it leads to."""
+    return _sheets(chain.links[-1].entries, sheet)
+
+
 def led_from(chain: Chain, sheet: Mapping[Address, int]) -> Sequence[int]:
     """The sheets on which the lines of its sources come in, where its first box leads on."""
     return _sheets(chain.links[0].entries, sheet) if len(chain.links) > 1 else ()

@@ -64,8 +64,8 @@ MORE = "Lists"
 """What a page is called that holds now this, now that."""
 TRIES = 4
 """How often an index is made anew because its own words have moved what it names."""
-ABOVE = 3_000
-"""Free between the cautions and what follows below them."""
+ABOVE, BELOW = 3_000, 3_500
+"""Free between the cautions and what follows below them, and below the overview."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +119,14 @@ def end_pages(
         found = making.made(manner)
         if found.cost < best.cost:
             chosen, best = manner, found
+    if best.cost[-1]:
+        # What feeds all priority inputs is seen at once, if that takes fewer words.
+        for manner in (replace(one, terse=True) for one in MANNERS):
+            if manner.small and not making.smaller:
+                break
+            found = making.made(manner)
+            if found.cost < best.cost:
+                chosen, best = manner, found
     return making.with_list_named(chosen, best)
 
 
@@ -239,7 +247,7 @@ class _Making:
         """The pages before the drawings by number, with so many of the lists."""
         request, sheet = self._request, self._request.sheet
         shared = seen is not None and not seen.alone
-        top = seen.foot + INSET if seen is not None and shared else self._top
+        top = seen.foot + BELOW if seen is not None and shared else self._top
         table = revision_room(request.facility, sheet)
         extra = 0 if seen is None or shared else 1
         count, told = 1, dict[int, str]()
@@ -296,7 +304,7 @@ class _Making:
         behind = [(n, held_by(page.marks)) for n, page in enumerate(back, start)]
         said = {block.name: block for block in self._lists(width)}
         remedy, words, notes = ([said[name]] if name in said else [] for name in FRONT)
-        ways = priority_ways(request.facility, *self._fed, width)
+        ways = priority_ways(request.facility, *self._fed, width, terse=manner.terse)
         grids = [] if GRID in manner.behind else [self._grid(width)]
         sheets = self._index(manner, numbers, [*told.items(), *behind], width)
         indexes = [] if INDEX in manner.behind else [sheets]

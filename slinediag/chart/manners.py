@@ -13,13 +13,15 @@ class Manner:
 
     ``small``: with the overview no larger than it need be. ``brief``: the index without positions
     and with few names. ``behind``: what else stands behind the drawings. ``lists_before``: as many
-    lists as have room on the pages before the drawings stand there, the finder last.
+    lists as have room on the pages before the drawings stand there, the finder last. ``terse``:
+    what feeds the priority inputs without what their boxes are.
     """
 
     small: bool = False
     brief: bool = False
     behind: frozenset[str] = frozenset()
     lists_before: bool = False
+    terse: bool = False
 
 
 MANNERS = tuple(

@@ -148,7 +148,7 @@ def bay_index(
     for place in listed:
         sheet.setdefault(place, 0)
     bays = sorted({place.bay for place in sheet}, key=natural)
-    words = "Positions, and in bold their sheet."
+    words = "In bold the sheet."
     if any(not on for on in sheet.values()):
         words = f"{words} {NOT_DRAWN}{f' (listed on {called_sheets(on)})' if on else ''}."
     said = prose(words, room)

@@ -89,7 +89,10 @@ def test_it_says_on_which_pages_to_look_and_leads_there(sheet):
 def test_the_sample_has_its_positions_on_the_first_page(quillmoor_set):
     facility, drawings = quillmoor_set
     assert pages_with(drawings, "bay-index") == [1]
-    assert "LINK" in rules.block_words(drawings[0], "priority-ways")
+    # What feeds all priority inputs is seen there, too: of 1, the link, to 8, the press feed.
+    assert pages_with(drawings, "priority-ways") == [1]
+    said = rules.block_words(drawings[0], "priority-ways")
+    assert re.search(r"1 LINK \(\d+\), .* 8 PRESS \(\d+\), Press feed box: sheets", said)
     found = {rules.data_of(cell)["at"] for cell in rules.groups(drawings[0].marks, "bay-run")}
     assert {name.partition(".")[0] for name in found} == {*facility.bays}
 
