@@ -99,21 +99,27 @@ class RequestError(SlinediagError):
 
 
 class SheetTooSmall(RequestError):
-    """A chart that does not fit the sheet asked for; ``smallest`` is the one that would do."""
+    """A chart that does not fit the sheet asked for; ``smallest`` is the one that would do.
+
+    ``why``: what of it has no room; ``read_at``: the distance, mm, to read the chart from at which
+    it would fit, 0 where none is known.
+    """
 
     WHAT = "the chart does not fit this sheet"
 
-    def __init__(self, asked: str, smallest: str | None) -> None:
-        self.asked, self.smallest = asked, smallest
+    def __init__(self, asked: str, smallest: str | None, why: str = "", read_at: int = 0) -> None:
+        self.asked, self.smallest, self.why, self.read_at = asked, smallest, why, read_at
         super().__init__([problem(f"sheet {asked}", self._what(), self._hint(smallest))])
 
     def _what(self) -> str:
-        return self.WHAT
+        return f"{self.WHAT}: {self.why}" if self.why else self.WHAT
 
     def _hint(self, smallest: str | None) -> str:
+        nearer = f"; or draw it to be read from nearer: --read-at {self.read_at}"
+        more = nearer if self.read_at else ""
         if smallest:
-            return f"The smallest sheet that fits is {smallest}"
-        return "No standard sheet fits; use --sheet one"
+            return f"The smallest sheet that fits is {smallest}{more}"
+        return f"No standard sheet fits; use --sheet one{more}"
 
 
 class BothTooLarge(SheetTooSmall):

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from slinediag.chart.arrangement import ASPECT, arrange_after
 from slinediag.chart.before_after import as_filed, both_shown, both_ways, composed_one_way
+from slinediag.chart.beginning import too_small
 from slinediag.chart.blocks import Block
 from slinediag.chart.borne import sheet_borne, whole_borne
 from slinediag.chart.boxes import draw_box
@@ -49,7 +50,7 @@ from slinediag.chart.sheet import (
     sheet_named,
     sheet_of_size,
 )
-from slinediag.chart.sheetset import LEAST_POINTS, draw_set, too_large
+from slinediag.chart.sheetset import LEAST_POINTS, draw_set, leafed, shows_chart, too_large
 from slinediag.chart.signs import one_sheet_signs
 from slinediag.chart.standing import NOTHING, Standing
 from slinediag.chart.zone_finder import Spots, point_out, zone_finder
@@ -74,6 +75,9 @@ WALL = 1000.0
 """From how far off a wall chart is read unless said, mm."""
 UNNAMED = ("auto", "one")
 """What may be said in place of a sheet's name."""
+LEAFED = (
+    "Few positions stand on each sheet of {sheet}; larger sheets show more of the chart together"
+)
 FOLDED_FROM = 240
 """Positions above which a set is folded unasked, and nobody hangs the whole twice on one sheet."""
 
@@ -144,7 +148,7 @@ def draw(
     if keep is not None and keep.several:
         request = requested(keep.folded if fold is None else fold)
         kept_sheet = sheet_of_size(*keep.size) if sheet == "auto" else None
-        return draw_set(replace(request, sheet=kept_sheet or set_sheet), 0, tell, keep, say)
+        return _set_on(replace(request, sheet=kept_sheet or set_sheet), tell, keep, say)
     limit = ISO_SIZES[-1] if sheet == "auto" else set_sheet
     foldings = (False, True) if fold is None and sheet != "one" else (bool(fold),)
     if fold is None and keep is not None and keep.folded:
@@ -185,7 +189,21 @@ def draw(
     request = requests[-1 if large else 0]
     if sheet == "auto":
         return _set_as_small_as_may_be(request, dividing)
-    return draw_set(request, LEAST_POINTS, dividing)
+    drawings = _set_on(request, dividing)
+    if leafed(request, sum(map(shows_chart, drawings)), LEAST_POINTS):
+        say(LEAFED.format(sheet=set_sheet.name))
+    return drawings
+
+
+def _set_on(
+    request: Request, tell: Tell, keep: Earlier | None = None, say: Say = unsaid
+) -> tuple[Drawing, ...]:
+    """A set of the sheets that are asked for; SheetTooSmall says what has no room, and what would
+    do."""
+    try:
+        return draw_set(request, 0, tell, keep, say)
+    except SheetTooSmall:
+        raise too_small(request) from None
 
 
 @dataclass(frozen=True, slots=True)

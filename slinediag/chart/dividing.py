@@ -8,21 +8,20 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from slinediag.address import Side, natural
-from slinediag.chart.brief_legend import PLACES, brief_legend
 from slinediag.chart.company import companies
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier
+from slinediag.chart.enlarging import enlarged_box
 from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.fitting import Fitting
 from slinediag.chart.inking import Inked, blank, ink, references, tag_hides
-from slinediag.chart.laying import Face, Laid, faces_of
+from slinediag.chart.laying import MOST_RUNS, Face, Laid, faces_of
 from slinediag.chart.moving import into
 from slinediag.chart.onward import WIDEST
-from slinediag.chart.page import drawing_room, legend_band
+from slinediag.chart.own_room import OwnRoom
 from slinediag.chart.planning import CORD_ASIDE, CORD_ROOM
 from slinediag.chart.request import Request
 from slinediag.chart.shares import namer, shares
-from slinediag.chart.sheet import larger_in_series
 from slinediag.chart.signs import signs_on
 from slinediag.chart.standing import NOTHING
 from slinediag.chart.staying import Part, Staying
@@ -38,6 +37,9 @@ from slinediag.progress import Tell, silent, stages, through
 FILL = 0.5
 """How much of a sheet's room nodes and the lines beside them take, at about the most."""
 ROUNDS = 12
+TWO_DIGITS = 80
+"""Sheets up to which their numbers, those of pages before and behind them among them, have two
+digits at most."""
 INK = 400
 """How far strokes may reach beyond what is laid out."""
 
@@ -72,8 +74,9 @@ class Dividing:
         self, request: Request, bench: Bench, room: Box, keep: Earlier | None = None
     ) -> None:
         self._request, self._bench, self._room = request, bench, room
+        self._own = OwnRoom(request, room)
         self._name = namer(bench)
-        across, down = int(room.width / request.scale), int(room.height / request.scale)
+        across, down = self._within(self._own.most)
         capacity = FILL * across * down / 1e6
         self._sheets = math.ceil(sum(unit.size for unit in bench.units) / capacity)
         fitting = Fitting(bench, (across, down), self._has_room, self._likely_sheets, keep)
@@ -92,6 +95,11 @@ class Dividing:
         no room."""
         self._size = {unit.id: unit.size for unit in bench.units}
         self._companies = companies(bench)
+
+    def needed(self, unit: str) -> tuple[Box, Box]:
+        """What a unit takes on a sheet of its own, its cords hung, and the room for it there."""
+        _, marks, extent = self._inked(self._fitting.alone(unit))
+        return enlarged_box(extent, self._request.scale), self._room_for(extent, marks)
 
     def parts(self, tell: Tell = silent) -> Sequence[Part]:
         """The parts in the order of the bays, each as its units."""
@@ -119,7 +127,7 @@ class Dividing:
                 self._as_measured |= hasty
             else:
                 now = self._relieved(now, large)
-        raise self._too_small()
+        raise SheetTooSmall(self._request.sheet.name, None)
 
     def _arrange_afresh(self, numbers: Iterable[int]) -> None:
         """Keep no order on sheets on which that takes more room than there is."""
@@ -130,7 +138,7 @@ class Dividing:
     def _relieved(self, sheets: Mapping[int, Part], large: Sequence[int]) -> dict[int, Part]:
         """The sheets with those that are too large divided further."""
         if any(len(sheets[number]) == 1 for number in large):
-            raise self._too_small()
+            raise SheetTooSmall(self._request.sheet.name, None)
         if self.staying is not None:
             return self.staying.relieved(sheets, large, self._in_order)
         pieces = [
@@ -181,18 +189,17 @@ class Dividing:
         freely = inked, _, extent = hung(None)
         if not inked.cords or self._holds(extent, self._room):
             return freely
-        closely = hung(self._within(self._room))
+        room = self._own.beside(signs_on(freely[1])) if self._own.scarce else self._room
+        closely = hung(self._within(room))
         return freely if tag_hides(closely[0].cords, (*inked.below, *flags)) else closely
 
     def _room_for(self, extent: Box, marks: Sequence[Mark]) -> Box:
-        """The room beside the legend with every sign; of a sheet that is kept and larger than that,
-        the room beside its own, so that it need not change for signs on others."""
-        if self._keep is None or self._holds(extent, self._room):
+        """The room beside the legend with every sign; of a larger sheet that is kept, so that it
+        need not change for signs on others, or is small, the room beside its own."""
+        own = self._keep is not None or self._own.scarce
+        if not own or self._holds(extent, self._room):
             return self._room
-        signs = {sign: "" for sign in signs_on(marks) if sign not in PLACES}
-        band = legend_band(self._request.sheet, lambda width: brief_legend(signs, width))
-        own = drawing_room(self._request.sheet, band) if band else self._room
-        return own if own.height > self._room.height else self._room
+        return self._own.beside(signs_on(marks))
 
     def _shift(self, number: int) -> Point | None:
         """How far the earlier set moved the chart of a sheet that is kept."""
@@ -209,25 +216,30 @@ class Dividing:
         """The width and height of a room in the units of the layout."""
         return int(room.width / self._request.scale), int(room.height / self._request.scale)
 
-    def _too_small(self) -> SheetTooSmall:
-        request = self._request
-        return SheetTooSmall(request.sheet.name, smallest_for_units(request, self._bench))
-
     def _likely_sheets(self, box: str, side: Side) -> Sequence[int]:
         """Numbers as many and as wide as those of the sheets with ports of large equipment may be:
         a sheet for all that lines hold together, but no more than there will be."""
-        most = min(self._bench.held_apart[box, side], self._sheets)
-        return range(10, 10 + 2 * max(2, most), 2)
+        most = min(self._bench.held_apart[box, side], self._sheets, MOST_RUNS)
+        first = 10 if self._sheets < TWO_DIGITS else 100
+        return range(first, first + 2 * max(2, most), 2)
 
     def _has_room(self, laid: Laid, hang: bool) -> bool:
         """Whether what is laid out fits a sheet, its cords too; in doubt they are hung, or taken
         not to fit."""
         extent, cords, room = laid.extent.grown(INK), laid.cords_on(self._bench), self._room
-        if not cords or not self._holds(extent, room):
-            return self._holds(extent, room)
+        if not self._holds(extent, self._own.most):
+            return False
+        if not cords:
+            return self._holds(extent, room) or self._placing(laid).fits
         aside, below = 2 * CORD_ASIDE, CORD_ROOM * (1 + cords)
         roomy = Box(0, 0, extent.width + aside, extent.height + below)
-        return self._holds(roomy, room) or (hang and self._holds(self._placing(laid).extent, room))
+        return self._holds(roomy, room) or (hang and self._fits(laid))
+
+    def _fits(self, laid: Laid) -> bool:
+        """Whether a sheet has room for what is laid out, cords hung; on small ones beside its own
+        signs."""
+        placing = self._placing(laid)
+        return placing.fits if self._own.scarce else self._holds(placing.extent, self._room)
 
     def _in_order(self, parts: Sequence[Part]) -> list[Part]:
         """By companies, of each by their first positions, bay by bay; ways in a row; what is
@@ -299,27 +311,3 @@ def _as_read(laid: Laid) -> list[BoxPlan]:
         found += sorted(row, key=lambda box: (laid.there.nodes[box.id].x, box.id))
         left = left[len(row) :]
     return found
-
-
-def smallest_for_units(request: Request, bench: Bench) -> str | None:
-    """The smallest larger sheet that has room for every unit by itself."""
-    for sheet in larger_in_series(request.sheet):
-        band = legend_band(sheet, request.legend)
-        if band is None:
-            continue
-        dividing = Dividing(replace(request, sheet=sheet), bench, drawing_room(sheet, band))
-        if all(dividing.fits([unit.id]) for unit in bench.units):
-            return sheet.name
-    return None
-
-
-def smallest_for_parts(request: Request, bench: Bench, least_points: int) -> str | None:
-    """The smallest larger sheet that holds all, or that many positions on average in a set."""
-    for sheet in larger_in_series(request.sheet):
-        band = legend_band(sheet, request.legend)
-        if band is not None:
-            dividing = Dividing(replace(request, sheet=sheet), bench, drawing_room(sheet, band))
-            parts = len(dividing.parts())
-            if parts == 1 or len(request.plan.points) >= least_points * parts:
-                return sheet.name
-    return None

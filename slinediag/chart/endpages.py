@@ -159,7 +159,8 @@ class _Making:
         across, down = title_block_size()
         corner = (across - INSET + GUTTER, down)
         above = self._top - below.y
-        self._seen = place_glance(facility, found, self._laid, below, above, corner, before)
+        table = revision_room(facility, request.sheet)
+        self._seen = place_glance(facility, found, self._laid, below, above, corner, table, before)
         self._found = finder_entries(request, placings)
         chains = chains_of(request.plan.told, request.left or request.answer)
         ports, jacks = sheets_of_ports(self._laid), sheets_of_jacks(self._laid)

@@ -28,6 +28,11 @@ def scale_to_read_at(distance: float) -> Fraction:
     return next(steps, SCALES[-1])
 
 
+def farthest(scale: Fraction) -> float:
+    """From how far off, in mm, labels are read at a scale."""
+    return float(LEAST_HEIGHT * scale / 2000) / math.tan(LEAST_ANGLE / 2)
+
+
 def enlarged(marks: Iterable[Mark], scale: Fraction) -> tuple[Mark, ...]:
     """All marks this many times as large about the origin, strokes and lettering too."""
     if scale == 1:

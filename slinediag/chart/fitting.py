@@ -73,6 +73,10 @@ class Fitting:
         """Whether some units fit one sheet, all others being on another."""
         return self._fit(self._sorted(part)) is not None
 
+    def alone(self, unit: str) -> Laid:
+        """A unit as a quick look arranges it on a sheet of its own."""
+        return self._quickly(((unit,),))[0]
+
     def adds(self, one: Sequence[str], other: Sequence[str]) -> bool:
         """As ``joins``, with a quick look only at cords."""
         return self.joins(one, other, hang=False)

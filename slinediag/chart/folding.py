@@ -7,7 +7,7 @@ plug in it, a note, a state or an end of its own stands by itself.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -90,12 +90,14 @@ def find_folds(
     nets: Sequence[RearNet],
     outcome: Outcome,
     bounds: Bounds | None,
+    apart: Collection[str] = (),
 ) -> Folds:
     """The longest runs of at least two.
 
     ``bounds``: whether something is in the part that is drawn; nothing folds across its edge.
+    ``apart``: nodes that stand alone.
     """
-    finder = _Finder(subject, boxes, points, nets, outcome, bounds)
+    finder = _Finder(subject, boxes, points, nets, outcome, bounds, apart)
     follower = dict(sorted(finder.joined()))
     followers = set(follower.values())
     found: dict[str, tuple[str, ...]] = {}
@@ -119,8 +121,10 @@ class _Finder:
         nets: Sequence[RearNet],
         outcome: Outcome,
         bounds: Bounds | None,
+        apart: Collection[str],
     ) -> None:
         self._subject, self._outcome, self._bounds = subject, outcome, bounds
+        self._apart = frozenset(apart)
         self._swapped = swapped_ports(subject.facility)
         self._points = {point.id: point for point in points}
         self._net = {
@@ -194,7 +198,7 @@ class _Finder:
         """All in which nodes that fold are the same; None of a node that stands alone."""
         row, facility = point.rows[0], self._subject.facility
         spots = self._spots(row)
-        if len(point.rows) > 1 or row.entry or row.through:
+        if len(point.rows) > 1 or row.entry or row.through or point.id in self._apart:
             return None
         if any(jack in self._subject.plugs.jacks for jack in self._all_jacks(point)):
             return None

@@ -55,7 +55,7 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Alone:
-    """The room of a page of its own, how far down it is free, and how wide it is below that."""
+    """The room for an overview, how far down it is free, and how wide it is below that."""
 
     room: Box
     depth: int
@@ -80,6 +80,7 @@ def place_glance(
     room: Box,
     above: int,
     corner: tuple[int, int],
+    table: int,
     before: Standing,
 ) -> list[Placed]:
     """The widest cards that have room: with what leads between them, or else in groups, or in their
@@ -87,8 +88,8 @@ def place_glance(
 
     ``room``: of a page; where words follow below what is no higher than ``SHARED`` of it, so much
     is taken ``above``; else the page is its own. ``corner``: width and height of what is taken at
-    its lower right. ``before``: how cards of an earlier set stood, which stay unless that takes
-    more room than there is.
+    its lower right; on the first page the ``table`` above that, so high. ``before``: how cards of
+    an earlier set stood, which stay unless that takes more room than there is.
     """
     alone = Alone(room, room.height - corner[1], room.width - corner[0])
     if not found:
@@ -108,12 +109,13 @@ def place_glance(
         (partial(_listed, cards, room),),
     )
     low = Box(room.x, room.y + above, room.width, int(room.height * SHARED))
+    first = Alone(low, alone.depth - above - table, alone.beside)
     for some in makers:
         tried = []
         for one in chain.from_iterable(make() for make in some):
             whole = told(one)
-            if _fits(whole, low):
-                return _in_place(one, room, low)
+            if first.holds(whole):
+                return _in_place(one, room, first)
             tried.append(whole)
         for whole in tried:
             if alone.holds(whole):
@@ -130,11 +132,11 @@ def _in_groups(before: Standing, groups: Sequence[SheetGroup], ways: Ways) -> bo
     return apart and len(ways[1]) > sum(len(one.joints) for one in groups)
 
 
-def _in_place(one: Glance, room: Box, within: Box) -> list[Placed]:
+def _in_place(one: Glance, room: Box, within: Alone) -> list[Placed]:
     """The overview above words, as large as it may be drawn, and as it is where that is lower."""
-    large = _filling(one, room)
-    placed = [_centred(told(large), within, alone=False)]
-    return placed if large is one else [*placed, _centred(told(one), within, alone=False)]
+    large = _filling(one, room, within)
+    placed = [_centred(told(large), within.room, alone=False)]
+    return placed if large is one else [*placed, _centred(told(one), within.room, alone=False)]
 
 
 def _with_ways(card: Card, ways: Ways) -> Card:
@@ -195,13 +197,13 @@ def _listed(cards: Sequence[Card], room: Box) -> Iterator[Glance]:
         yield listed_cards(cards, across, room.width)
 
 
-def _filling(one: Glance, room: Box) -> Glance:
+def _filling(one: Glance, room: Box, within: Alone) -> Glance:
     """As large as it may be drawn to fill its page; what is said below it keeps its height."""
     for scale in reversed([scale for scale in SCALES if 1 < scale <= LARGEST]):
         marks, extent = enlarged(one.marks, scale), enlarged_box(one.extent, scale)
         larger = one._replace(marks=marks, extent=extent)
-        whole = told(larger).extent
-        if whole.width <= room.width and whole.height <= room.height * ENLARGED:
+        whole = told(larger)
+        if within.holds(whole) and whole.extent.height <= room.height * ENLARGED:
             return larger
     return one
 

@@ -18,7 +18,7 @@ from slinediag.chart.lettering import width, wrap
 from slinediag.chart.onward import with_room_for_note
 from slinediag.chart.packing import JackPlace, Link
 from slinediag.chart.points import JACK_RADIUS, PointPlan, levelled
-from slinediag.chart.ranges import number_ranges
+from slinediag.chart.ranges import number_ranges, number_runs
 from slinediag.chart.rear import RearEnd, RearNet
 from slinediag.chart.recalling import Known
 from slinediag.chart.references import cord_node, reference_node
@@ -30,6 +30,8 @@ from slinediag.layout.graph import Graph
 from slinediag.layout.settings import Effort
 
 DETACHING_ROUNDS = 5
+MOST_RUNS = 16
+"""Sheets, or runs of them, that equipment in parts names for a side; more are found by label."""
 SIDES: tuple[Side, Side] = ("in", "out")
 Face = tuple[str, Side]
 """A side of equipment in parts."""
@@ -197,12 +199,14 @@ def _names(plan: BoxPlan, sheets: Mapping[Face, Sequence[int]]) -> tuple[str, ..
     found = {side: numbers for side in SIDES if (numbers := sheets.get((box, side)))}
     if len({number for numbers in found.values() for number in numbers}) < 2:
         return plan.names
-    told = (line for side in found for line in _told(side, found[side], plan.width))
+    told = (line for side in found for line in told_sheets(side, found[side], plan.width))
     return (*plan.names, *told)
 
 
-def _told(side: Side, sheets: Sequence[int], room: int) -> list[str]:
+def told_sheets(side: Side, sheets: Sequence[int], room: int) -> list[str]:
     """The sheets by their numbers, in as many lines as these take."""
+    if sum(1 for _ in number_runs(sorted(sheets))) > MOST_RUNS:
+        return wrap(f"{side}: {len(sheets)} sheets, see the finder", room)
     numbers = f"{'sheet' if len(sheets) == 1 else 'sheets'} {number_ranges(sheets)}"
     wish = f"{side}puts on {numbers}"
     return [wish] if width(wish) <= room else wrap(f"{side}: {numbers}", room)

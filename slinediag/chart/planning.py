@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from slinediag.address import Jack, natural
@@ -75,8 +75,10 @@ def plan_chart(
     excerpt: Excerpt | None = None,
     *,
     fold: bool = False,
+    apart: Collection[str] = (),
 ) -> Plan:
-    """Choose what is drawn and measure it; runs of parallel circuits folded into one if asked."""
+    """Choose what is drawn and measure it; runs of parallel circuits folded into one if asked, but
+    for the nodes ``apart``."""
     subject = choose_subject(facility, plugs_of(facility, answer))
     notes = number_notes(narrowed(subject, excerpt))
     detached = Detached()
@@ -92,7 +94,7 @@ def plan_chart(
     if fold:
         bounds = excerpt.holds if excerpt else None
         outcome = outcome_of(answer)
-        folds = find_folds(subject, plan.boxes, plan.points, plan.nets, outcome, bounds)
+        folds = find_folds(subject, plan.boxes, plan.points, plan.nets, outcome, bounds, apart)
         plan = _planned(subject, notes, detached, folds)
     return replace(plan, excerpt=excerpt)
 

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from slinediag.address import PortAddress
+from slinediag.chart.beginning import begun
 from slinediag.chart.borne import overview_borne, sheet_borne, whole_borne
-from slinediag.chart.dividing import Dividing, Placing, smallest_for_parts, smallest_for_units
-from slinediag.chart.division import Bench, in_parts_from
+from slinediag.chart.dividing import Dividing, Placing
+from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier, Say, Sheetful, unsaid
 from slinediag.chart.endpages import Ends, end_pages
 from slinediag.chart.enlarging import enlarged
@@ -22,7 +24,7 @@ from slinediag.chart.moving import all_moved
 from slinediag.chart.onward import Place, Whereabouts
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.overview import contents
-from slinediag.chart.page import Band, Page, drawing_room, finished, legend_band
+from slinediag.chart.page import Band, Page, drawing_room, finished
 from slinediag.chart.path_list import listed_ports
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.ranges import number_ranges
@@ -38,6 +40,7 @@ from slinediag.progress import Tell, silent, stages
 
 LEAST_POINTS = 4
 """A set whose sheets hold fewer positions than this on average is for leafing, not for looking."""
+MEASURING = "measuring"
 SURELY = 0.7
 """Nodes and lines that take more of a sheet than this leave no way to lay it out."""
 
@@ -49,21 +52,22 @@ def draw_set(
     keep: Earlier | None = None,
     say: Say = unsaid,
 ) -> tuple[Drawing, ...]:
-    """All sheets; SheetTooSmall, with the smallest that would do, where one unit alone has no room
-    or the sheets of the set would hold fewer positions on average than ``least_points``.
+    """All sheets; SheetTooSmall where one unit alone has no room, or the sheets of the set would
+    hold fewer positions on average than ``least_points``. That comes without what would do, for
+    which see ``slinediag.chart.beginning.too_small``.
 
     The pages before the first drawing are counted first, since they move every number after them.
     ``keep``: an earlier set, whose sheets keep their numbers and what stands on them as far as it
     fits; ``say`` takes what could not be kept. Under a trial that is the set without it.
     """
-    bench, band = _begun(request)
+    tell(0.0, MEASURING)
+    begun = _begun(request, kept=keep is not None)
+    if keep is None and request.tried:
+        dividing, tell = stages(tell, (2, 1))
+        keep, say = _at_rest(request, least_points, dividing), unsaid
     if keep is not None:
-        return _bound(request, band, _kept(request, bench, band, keep, tell, say))
-    if request.tried:
-        dividing, laying = stages(tell, (2, 1))
-        keep = _at_rest(request, least_points, dividing)
-        return _bound(request, band, _kept(request, bench, band, keep, laying))
-    return _bound(request, band, _divided(request, bench, band, least_points, tell))
+        return _bound(begun, _kept(begun, keep, tell, say))
+    return _bound(begun, _divided(begun, least_points, tell))
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,19 +80,29 @@ class _Pages:
     first: int
 
 
-def _begun(request: Request) -> tuple[Bench, Band]:
-    """The chart taken apart, and the legend on its sheets."""
-    bench = Bench(request.plan, in_parts_from(request.plan, request.sheet, request.scale))
-    band = legend_band(request.sheet, request.legend)
-    if band is None:
-        raise SheetTooSmall(request.sheet.name, smallest_for_units(request, bench))
-    return bench, band
+class _Begun(NamedTuple):
+    """A chart taken apart, the legend on its sheets, and what measures them."""
+
+    request: Request
+    bench: Bench
+    band: Band
+    dividing: Dividing
 
 
-def _kept(
-    request: Request, bench: Bench, band: Band, keep: Earlier, tell: Tell, say: Say = unsaid
-) -> _Pages:
+def _begun(request: Request, *, kept: bool = False) -> _Begun:
+    """The chart taken apart; SheetTooSmall where something has no room on a sheet of its own.
+
+    ``kept``: after an earlier set, whose sheets may have had more room.
+    """
+    found = begun(request)
+    if found.dividing is None or found.band is None or (found.large and not kept):
+        raise SheetTooSmall(request.sheet.name, None)
+    return _Begun(found.request, found.bench, found.band, found.dividing)
+
+
+def _kept(begun: _Begun, keep: Earlier, tell: Tell, say: Say = unsaid) -> _Pages:
     """The sheets of an earlier set, with what is drawn now."""
+    request, bench, band, _ = begun
     dividing = Dividing(request, bench, drawing_room(request.sheet, band), keep)
     placings = dividing.placed(dividing.sheets_kept(), tell)
     ends = end_pages(request, bench, placings, keep.first, keep.overview)
@@ -101,24 +115,26 @@ def _at_rest(request: Request, least_points: int, tell: Tell) -> Earlier:
     """The set as it is without its trial: under one, everything is to be found where it was."""
     excerpt, folded = request.plan.excerpt, request.folded
     plan = plan_chart(request.facility, None, excerpt, fold=folded)
-    resting = replace(
-        request,
-        answer=None,
-        left=None,
-        broken={},
-        plan=plan,
-        said=replace(request.said, words=(), remedy=None),
+    resting = _begun(
+        replace(
+            request,
+            answer=None,
+            left=None,
+            broken={},
+            plan=plan,
+            said=replace(request.said, words=(), remedy=None),
+        )
     )
-    return _stood(resting, _divided(resting, *_begun(resting), least_points, tell))
+    return _stood(resting.request, _divided(resting, least_points, tell))
 
 
-def _divided(request: Request, bench: Bench, band: Band, least_points: int, tell: Tell) -> _Pages:
+def _divided(begun: _Begun, least_points: int, tell: Tell) -> _Pages:
     """A new set, its parts numbered by the pages that come before them."""
-    dividing = Dividing(request, bench, drawing_room(request.sheet, band))
+    request, bench, _, dividing = begun
     measuring, laying = stages(tell, (4, 1))
     parts = dividing.parts(measuring)
-    if len(parts) > 1 and len(request.plan.points) < least_points * len(parts):
-        raise SheetTooSmall(request.sheet.name, smallest_for_parts(request, bench, least_points))
+    if leafed(request, len(parts), least_points):
+        raise SheetTooSmall(request.sheet.name, None)
     first = 2
     while True:
         placings = dividing.placed(dict(enumerate(parts, first)), laying)
@@ -128,6 +144,16 @@ def _divided(request: Request, bench: Bench, band: Band, least_points: int, tell
         first = len(ends.front) + 1
 
 
+def leafed(request: Request, sheets: int, least_points: int) -> bool:
+    """Whether so many sheets hold fewer positions on average than they should."""
+    return sheets > 1 and len(request.plan.points) < least_points * sheets
+
+
+def shows_chart(drawing: Drawing) -> bool:
+    """Whether a sheet of a set shows a part of the chart, not only lists."""
+    return any(isinstance(mark, Group) and "chart" in mark.ref.classes for mark in drawing.marks)
+
+
 def too_large(request: Request, sheet: Sheet, times: int = 1) -> bool:
     """Whether a chart, drawn so many times, need not be laid out to see that it has no room on one
     sheet."""
@@ -135,8 +161,9 @@ def too_large(request: Request, sheet: Sheet, times: int = 1) -> bool:
     return size > SURELY * sheet.width * sheet.height / 1e6
 
 
-def _bound(request: Request, band: Band, made: _Pages) -> tuple[Drawing, ...]:
+def _bound(begun: _Begun, made: _Pages) -> tuple[Drawing, ...]:
     """All pages as sheets with their numbers, in that order; each bears how it stands."""
+    request, band = begun.request, begun.band
     facility, sheet = request.facility, request.sheet
     stood, ends = _stood(request, made), made.ends.pages
     drawn = _drawn(request, made.placings, _whereabouts(request, made.placings, ends))

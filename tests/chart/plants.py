@@ -100,10 +100,12 @@ def drawn_set(
     scale: Fraction = Fraction(1),
     keep: Earlier | None = None,
     say: Say = unsaid,
+    *,
+    fold: bool = False,
 ) -> tuple[Drawing, ...]:
     """A facility's chart as a set, whether or not it would fit one sheet."""
-    plan = plan_chart(facility, answer)
-    request = Request(facility, answer, plan, sheet_named(sheet), "quick", Said(), scale)
+    plan = plan_chart(facility, answer, fold=fold)
+    request = Request(facility, answer, plan, sheet_named(sheet), "quick", Said(), scale, fold)
     return draw_set(request, keep=keep, say=say)
 
 

@@ -262,7 +262,7 @@ def test_a_box_that_must_be_whole_needs_a_larger_sheet():
         """
     )
     with pytest.raises(SheetTooSmall) as refused:
-        sheets(facility, "A4")
+        draw(facility, sheet="A4", fold=False)
     # 30 rows of 10 mm are 300 mm: more than an A3 has, less than an A2 (ISO 216).
     assert refused.value.smallest == "A2"
     check_set(facility, sheets(facility, "A2"))
