@@ -75,7 +75,7 @@ class Fitting:
 
     def alone(self, unit: str) -> Laid:
         """A unit as a quick look arranges it on a sheet of its own."""
-        return self._quickly(((unit,),))[0]
+        return self._quickly(alike(((unit,),)))[0]
 
     def adds(self, one: Sequence[str], other: Sequence[str]) -> bool:
         """As ``joins``, with a quick look only at cords."""
