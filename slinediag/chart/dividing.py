@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from slinediag.address import Side, natural
+from slinediag.chart.closeness import nearest
 from slinediag.chart.company import companies
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier
@@ -242,21 +243,25 @@ class Dividing:
         return placing.fits if self._own.scarce else self._holds(placing.extent, self._room)
 
     def _in_order(self, parts: Sequence[Part]) -> list[Part]:
-        """By companies, of each by their first positions, bay by bay; ways in a row; what is
-        nothing but lines between bays last.
+        """Of a part around a thing what is nearest to that first; by companies, of each by their
+        first positions, bay by bay; ways in a row; what is nothing but lines between bays last.
 
         So that a sheet keeps its number where little changes: what stands first on it hangs on
         nothing else of the chart.
         """
         points = self._bench.points
         order = {unit.id: number for number, unit in enumerate(self._bench.units)}
+        stands = {unit: point.position for unit, point in points.items()}
+        excerpt = self._bench.plan.excerpt
+        closeness = excerpt.closeness if excerpt is not None else {}
 
         def rank(part: Part) -> tuple[object, ...]:
             company = self._companies.main(part, self._size)
             places = [points[unit].position for unit in part if unit in points]
             first = min(((natural(place.bay), place.number) for place in places), default=())
             least = min(order[unit] for unit in part)
-            return (company is None, company or 0, not places, first, least)
+            near = nearest(closeness, stands, part)
+            return (near, company is None, company or 0, not places, first, least)
 
         return self._ways_in_a_row(sorted(parts, key=rank))
 

@@ -8,10 +8,11 @@ ends in a reference.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from slinediag.address import Address, Jack, PortAddress
+from slinediag.chart.closeness import closeness_of
 from slinediag.chart.subject import Position, Subject
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Cord, Facility, Plug
@@ -34,7 +35,8 @@ class Excerpt:
     ``whole``: equipment with all its lines; of other equipment only the ports are drawn that are
     in the part. ``bays`` and ``boxes``: of which the lists tell what is not drawn.
     ``beyond``: inputs outside it that a trial changes, too. ``yields``: whether there is a smaller
-    part that is drawn where this one has no room.
+    part that is drawn where this one has no room. ``asked``: inputs around which it is drawn;
+    ``closeness``: how many feeds each position and port is from what it is drawn around.
     """
 
     name: str
@@ -45,6 +47,8 @@ class Excerpt:
     boxes: frozenset[str] = frozenset()
     beyond: int = 0
     yields: bool = False
+    asked: frozenset[PortAddress] = frozenset()
+    closeness: Mapping[Position | PortAddress, int] = field(default_factory=dict, compare=False)
 
     def holds(self, address: Address) -> bool:
         """Whether a jack's position or a port is in it."""
@@ -122,7 +126,16 @@ def _together(parts: list[Excerpt]) -> Excerpt:
         frozenset().union(*(part.whole for part in parts)),
         frozenset().union(*(part.bays for part in parts)),
         frozenset().union(*(part.boxes for part in parts)),
+        asked=frozenset().union(*(part.asked for part in parts)),
+        closeness=_closest(parts),
     )
+
+
+def _closest(parts: Iterable[Excerpt]) -> Mapping[Position | PortAddress, int]:
+    found: dict[Position | PortAddress, int] = {}
+    for place, far in (near for part in parts for near in part.closeness.items()):
+        found[place] = min(far, found.get(place, far))
+    return found
 
 
 def _of_bay(facility: Facility, bay_id: str) -> Excerpt:
@@ -169,10 +182,13 @@ def _around(facility: Facility, thing: Thing, trial: Trial | None) -> Excerpt:
     jacks = {jack for hop in hops for jack in hop.via}
     jacks |= {thing} if isinstance(thing, Jack) else set()
     jacks |= {facility.carriers[port] for port in own if port in facility.carriers}
+    starts = [hop for hop in hops if {hop.source, hop.target} & own or thing in hop.via]
     return Excerpt(
         f"around {_called(facility, thing)}",
         frozenset(Position(jack.bay, jack.position) for jack in jacks),
         frozenset({port for hop in hops for port in (hop.source, hop.target)} | own),
+        asked=frozenset(port for port in own if port.side == "in"),
+        closeness=closeness_of(facility, hops, starts),
     )
 
 

@@ -16,17 +16,21 @@ Way = tuple[str, ...]
 
 
 def ways(bench: Bench) -> tuple[Way, ...]:
-    """The ways to inputs of the highest priority."""
+    """The ways to inputs of the highest priority; in a part around an input those to that."""
     return next(iter(by_priority(bench).values()), ())
 
 
 def by_priority(bench: Bench) -> Mapping[int, tuple[Way, ...]]:
     """By priority, the highest first, the units on each way in order of flow, from behind the last
-    box with many inputs on."""
+    box with many inputs on; before them, as if of priority 0, those to what a part is drawn around.
+    """
+    asked = bench.plan.excerpt.asked if bench.plan.excerpt else frozenset()
     feeders, found = _feeders(bench), dict[int, list[Way]]()
     inputs = Counter(port.equipment for port in bench.wired if port.side == "in")
     for box in bench.plan.boxes:
-        for priority in sorted({slot.priority for slot in box.inputs if slot.priority}):
+        told = {slot.priority for slot in box.inputs if slot.priority}
+        told |= {0 for slot in box.inputs if slot.port in asked}
+        for priority in sorted(told):
             way = [box.equipment.id]
             for place in way:
                 near = (p for p in feeders.get(place, ()) if inputs[p] <= FEW_INPUTS)

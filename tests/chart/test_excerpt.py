@@ -16,7 +16,7 @@ from slinediag.file.read import load
 from slinediag.problems import RequestError, SheetTooSmall
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
-from tests.builders import jack, plant
+from tests.builders import entry, jack, plant
 from tests.chart import rules
 from tests.chart.plants import station
 from tests.chart.set_rules import check_numbers, flag_of
@@ -281,3 +281,54 @@ def test_parts_of_random_facilities_keep_the_rules(data):
         return
     for drawing in drawings:
         check_part(drawing)
+
+
+def test_a_way_over_sheets_begins_with_what_it_leads_to_and_ends_farthest_from_it():
+    count, each = 12, 4
+    boxes = "".join(
+        f"  S{n}: {{name: Source {n} of many, outputs: [O]}}\n" for n in range(count * each)
+    )
+    entries = ", ".join(f"I{k}" for k in range(each + 1))
+    mixers = "".join(
+        f"  M{n}: {{name: Mixer {n}, inputs: [{entries}], outputs: [O], paths: {{O: [{entries}]}}}}\n"
+        for n in range(count)
+    )
+    points = "".join(
+        f"    {n * (each + 1) + k + 1}: {{top: {source}, bottom: M{n}.I{k}}}\n"
+        for n in range(count)
+        for k, source in enumerate(
+            [*(f"S{n * each + j}.O" for j in range(each)), *([f"M{n + 1}.O"] * (n + 1 < count))]
+        )
+    )
+    facility = plant(
+        f"equipment:\n{boxes}{mixers}  END: {{name: End, inputs: [I]}}\nbays:\n  PB:\n    name: Bay\n"
+        f"    positions: {count * (each + 1) + 1}\n    points:\n"
+        + points.replace("    ", "      ")
+        + f"      {count * (each + 1) + 1}: {{top: M0.O, bottom: END.I}}\n"
+    )
+    drawings = part(facility, sheet="A4", around=["END"])
+    first = []
+    for drawing in drawings:
+        check_part(drawing)
+        found = {i for c in rules.groups(drawing.marks, "chart") for i in ids_in(c)}
+        mixers_here = [int(name[1:]) for name in found if name.startswith("M")]
+        if found:
+            first.append(-1 if "END" in found else min(mixers_here, default=count))
+    # By the chain of mixers from the end: each sheet begins as near to it or farther.
+    assert first[0] == -1
+    assert first == sorted(first)
+    assert len(first) > 4
+
+
+def ids_in(chart):
+    """The ids of the equipment in a chart."""
+    return {rules.data_of(box)["id"] for box in rules.groups(chart.marks, "equipment")}
+
+
+def test_around_several_things_the_nearest_counts():
+    facility = station()
+    alone = read_excerpt(facility, Wanted(around=("LIM.L:in",)))
+    both = read_excerpt(facility, Wanted(around=("XMIT.L", "LIM.L:in")))
+    assert alone.closeness[entry("LIM.L")] == 0
+    assert both.closeness[entry("LIM.L")] == 0
+    assert read_excerpt(facility, Wanted(around=("XMIT.L",))).closeness[entry("DESK.1")] == 2
