@@ -26,7 +26,8 @@ class Effort:
     """Steps of the search for an order.
 
     ``starts`` waves are sifted both ways up in ``first_sweeps``; the best ``kept`` are annealed
-    in ``sweeps`` each; then follow ``rounds``, and ``polish`` with bundles in parts.
+    in ``sweeps`` each; then follow ``rounds``, and ``polish`` with bundles in parts. Where lines
+    still cross, those that are annealed and unlike each other go through the rounds ``unlike``.
     """
 
     starts: int
@@ -35,6 +36,7 @@ class Effort:
     sweeps: int
     rounds: tuple[Round, ...] = ()
     polish: tuple[Round, ...] = ()
+    unlike: tuple[Round, ...] = ()
 
 
 def effort_for(kind: Literal["quick", "thorough"], count: int) -> Effort:
@@ -68,7 +70,12 @@ def _thorough(count: int) -> Effort:
             Round(4, 2, 1, 12, 1, 8, 4.0),
             Round(1, 2, 2, 12, 1, 8, 3.0),
         )
-        return Effort(20, 4, 24, 15, three, (Round(1, 5, 1, 10, 1, 8, 3.0),))
+        unlike = (
+            Round(4, 1, 1, 12, 2, 8, 8.0),
+            Round(2, 2, 1, 12, 1, 8, 4.0),
+            Round(1, 2, 2, 12, 1, 8, 3.0),
+        )
+        return Effort(20, 4, 24, 15, three, (Round(1, 5, 1, 10, 1, 8, 3.0),), unlike)
     if count < 200:
         three = (
             Round(8, 1, 1, 10, 2, 4, 8.0),

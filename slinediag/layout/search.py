@@ -91,8 +91,13 @@ def _tried(part: Blocks, layers: Sequence[int], effort: Effort, free: bool, seed
         return found[0]
     orders = Orders(terms, [one.places for one in found[: effort.kept]])
     anneal(orders, chance, effort.sweeps, HEATS)
-    found = [*found, *_found(part, orders, layers)]
-    return _bettered(part, found, effort.rounds, free, chance)
+    found = _best([*found, *_found(part, orders, layers)])
+    best = _bettered(part, found, effort.rounds, free, chance)
+    if best.crossings and effort.unlike:
+        unlike = unlike_first(found)[: effort.unlike[0].kept]
+        other = _bettered(part, unlike, effort.unlike, free, random.Random(seed + 1))
+        best = min(best, other, key=lambda one: one.crossings)
+    return best
 
 
 def _bettered(
@@ -121,6 +126,20 @@ def _found(part: Blocks, orders: Orders, layers: Sequence[int]) -> list[Found]:
 def _best(found: list[Found]) -> list[Found]:
     """Fewest crossings first, then the shortest lines, then the earlier."""
     return sorted(found, key=lambda one: (one.crossings, one.span))
+
+
+def unlike_first(found: Sequence[Found]) -> list[Found]:
+    """The same, but those that cross as often and are as long as one before come behind all others.
+
+    Such are mostly the same but for a few blocks, and lead to the same.
+    """
+    first: list[Found] = []
+    again: list[Found] = []
+    met: set[tuple[int, int]] = set()
+    for one in found:
+        (again if (one.crossings, one.span) in met else first).append(one)
+        met.add((one.crossings, one.span))
+    return [*first, *again]
 
 
 def _ranks(order: Ints) -> list[int]:
