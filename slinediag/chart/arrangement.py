@@ -70,8 +70,16 @@ def arrange_after(
     kept = _kept(arranged, stood, before)
     rooms = sorted(_rooms(arranged, across, before.room if kept else None))
 
+    orders: dict[tuple[str, ...], _Packed] = {}
+
     def packed(rank: Rank) -> _Packed:
         islands = packing_order(arranged, links, rank)
+        names = tuple(island.name for island in islands)
+        if names not in orders:
+            orders[names] = in_order(islands)
+        return orders[names]
+
+    def in_order(islands: Sequence[Island]) -> _Packed:
         tried = [(pack(islands, room, links, kept), room) for room in rooms]
         ways = (_Packed(_room_needed(stand, aspect), stand, room) for stand, room in tried)
         return min(ways, key=lambda way: way.needed)

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from slinediag.address import Jack, PortAddress, Side, natural
 from slinediag.chart.detach import LARGE
@@ -33,6 +33,10 @@ and four outputs stays whole, so that what goes in and what comes out are seen t
 TALL = 8 * PITCH
 ROOMY = ISO_SIZES[1].width * ISO_SIZES[1].height
 """Room of an A3, micrometres squared: smaller sheets take equipment in parts from ``LARGE`` on."""
+Ids = tuple[str, ...]
+"""Ports of one side by their ids, in their order."""
+REMEMBERED = 1024
+"""Planned parts of equipment that are kept."""
 IN_PART = "drawn in part"
 CHANNEL = 18_000
 """Width that a node takes for the lines beside it."""
@@ -155,18 +159,37 @@ class Bench:
     ) -> BoxPlan:
         """A box of those of its inputs and outputs that are among some ports; what of it is in no
         part that is asked for is not drawn, and the box says so."""
+        return self._planned(
+            box.id,
+            tuple(p.id for p in inputs if PortAddress(box.id, p.id, "in") in ports),
+            tuple(p.id for p in outputs if PortAddress(box.id, p.id, "out") in ports),
+            fars is not NO_FARS,
+        )
+
+    @cached_property
+    def _planned(self) -> Callable[[str, Ids, Ids, bool], BoxPlan]:
+        """As ``_planned_afresh``, and remembers the last, since the same parts are asked for again
+        and again."""
+        return lru_cache(REMEMBERED)(self._planned_afresh)
+
+    def _planned_afresh(self, name: str, inputs: Ids, outputs: Ids, told: bool) -> BoxPlan:
+        """A box of those inputs and outputs; ``told``: with the rows that ways lead to."""
+        box = self.plan.subject.facility.equipment[name]
+        ports = {*(PortAddress(name, port, "in") for port in inputs)}
+        ports |= {*(PortAddress(name, port, "out") for port in outputs)}
         own = (facts.address for facts in box.facts.values())
         in_part = not all(self.holds(port) for port in own if port in self.wired)
+        there = {(port.id, port.side): port for port in (*box.inputs, *box.outputs)}
         made = plan_part(
             box,
-            tuple(p for p in inputs if PortAddress(box.id, p.id, "in") in ports),
-            tuple(p for p in outputs if PortAddress(box.id, p.id, "out") in ports),
-            ports,
-            self.plan.notes.of_equipment(box.id),
+            tuple(there[port, "in"] for port in inputs),
+            tuple(there[port, "out"] for port in outputs),
+            frozenset(ports),
+            self.plan.notes.of_equipment(name),
             self.swapped,
             in_part=in_part,
             folds=self.plan.folds.ports,
-            fars=fars,
+            fars=self.fars if told else NO_FARS,
         )
         return replace(made, names=(*made.names, *wrap(IN_PART, made.width))) if in_part else made
 

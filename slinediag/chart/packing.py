@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal, NamedTuple
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from slinediag.chart.graph import Placed, PlacedPiece
@@ -63,6 +63,8 @@ Skyline = tuple[int | None, ...]
 """How far below its top an island begins in each strip; None where nothing of it is."""
 Strips = NDArray[np.int64]
 """A number for each strip."""
+NEAR = -(-GAP // STRIP)
+"""Strips beside an island in which nothing else comes."""
 NOTHING = 2**60
 """In place of a height where nothing is."""
 Rank = Callable[[Island], tuple[object, ...]]
@@ -187,8 +189,8 @@ def all_put(stand: Sequence[Stand]) -> Placed:
 def levelled(stand: Sequence[Stand]) -> list[Stand]:
     """The islands, those that begin at one edge moved to the right for their first positions to be
     under each other: no farther than what is rightmost, and only where nothing else is."""
-    found = list(stand)
-    right = max((each.box.right for each in stand), default=0)
+    found, boxes = list(stand), [each.box for each in stand]
+    right = max((box.right for box in boxes), default=0)
     columns: dict[int, list[int]] = {}
     for number in sorted(range(len(stand)), key=lambda number: stand[number].corner.y):
         if stand[number].island.bearing:
@@ -199,10 +201,10 @@ def levelled(stand: Sequence[Stand]) -> list[Stand]:
             for place in group:
                 island, corner = stand[column[place]]
                 moved = Stand(island, corner.moved(edge - island.bearing, 0))
-                others = (each for each in found if each.island is not island)
-                clear = not any(moved.box.grown(GAP // 2).meets(each.box) for each in others)
-                if clear and moved.box.right <= right:
-                    found[column[place]] = moved
+                others = (*boxes[: column[place]], *boxes[column[place] + 1 :])
+                near = moved.box.grown(GAP // 2)
+                if moved.box.right <= right and not any(map(near.meets, others)):
+                    found[column[place]], boxes[column[place]] = moved, moved.box
     return found
 
 
@@ -291,47 +293,42 @@ class Packing:
         ``skyline``: its upper outline, of one that may stand above all others if that is much
         nearer to its wish.
         """
-        depths = np.array(outline, dtype=np.int64)
         tops = self._tops(len(outline))
         if wish is None:
             starts = self._starts(len(tops))
             strip = int(starts[tops[starts].argmin()])
             top = int(tops[strip])
-            self._cover(strip, strip, top, depths, skyline)
+            self._cover(strip, strip, top, outline, skyline)
             return Point(strip * STRIP, top)
         strips = np.arange(len(tops), dtype=np.int64)
         aside = 2 * np.abs(strips - wish.x // STRIP) * STRIP
         found = [_nearest(np.abs(tops - wish.y) + aside, aside, tops)]
         if skyline:
-            above = self._above(depths)
+            above = self._above(outline)
             far = NEARER * (np.abs(wish.y - above - max(outline)) + aside)
             found.append(_nearest(np.where(above < NOTHING // 2, far, NOTHING), aside, above))
         _, _, strip, top = min(found)
-        self._cover(strip, strip, top, depths, skyline)
+        self._cover(strip, strip, top, outline, skyline)
         self.rise = max(self.rise, -top)
         return Point(strip * STRIP, top)
 
     def take(self, outline: Outline, corner: Point, skyline: Skyline | None = None) -> None:
         """Keep the room of an island that stands here, its strips across those of the whole."""
         first = corner.x // STRIP
-        depths = np.array(outline, dtype=np.int64)
-        self._cover(first, -(-corner.x // STRIP), corner.y, depths, skyline)
+        self._cover(first, -(-corner.x // STRIP), corner.y, outline, skyline)
 
     def _cover(
-        self, first: int, last: int, top: int, depths: Strips, skyline: Skyline | None
+        self, first: int, last: int, top: int, outline: Outline, skyline: Skyline | None
     ) -> None:
         """Nothing comes where an island is that begins within these strips, nor close to it."""
-        begins = np.zeros_like(depths)
-        if skyline:
-            begins[:] = [NOTHING if begin is None else begin for begin in skyline]
-        reach, rises = depths + top + GAP, begins + top - GAP
-        gap, count = -(-GAP // STRIP), len(self._reach)
-        for shift in range(first - gap, last + gap + 1):
-            near = slice(max(0, shift), max(0, min(count, shift + len(depths))))
-            own = slice(near.start - shift, near.stop - shift)
+        reach, rises = _near_outlines(outline, skyline or None)
+        for start in {first - NEAR, last - NEAR}:
+            near = slice(max(0, start), max(0, min(len(self._reach), start + len(reach))))
+            own = slice(near.start - start, near.stop - start)
             if near.start < near.stop:
-                np.maximum(self._reach[near], reach[own], out=self._reach[near])
-                np.minimum(self._skyline[near], rises[own], out=self._skyline[near])
+                here, there = self._reach[near], self._skyline[near]
+                np.maximum(here, reach[own] + (top + GAP), out=here)
+                np.minimum(there, rises[own] + (top - GAP), out=there)
 
     def tried(self, outline: Outline) -> Point:
         """Where an island would go, without its going there."""
@@ -351,17 +348,37 @@ class Packing:
         found: Strips = _windows(self._reach, strips).max(axis=1)
         return found
 
-    def _above(self, depths: Strips) -> Strips:
+    def _above(self, outline: Outline) -> Strips:
         """By the strip that it begins in, how high an island stands that is put down from above;
         more than anything over nothing."""
-        windows = _windows(self._skyline, len(depths))
-        found: Strips = (windows - depths[: windows.shape[1]]).min(axis=1)
+        windows = _windows(self._skyline, len(outline))
+        found: Strips = (windows - _strips(outline)[: windows.shape[1]]).min(axis=1)
         return found
 
 
+@lru_cache(maxsize=4096)
+def _strips(outline: Outline) -> Strips:
+    return np.array(outline, dtype=np.int64)
+
+
+@lru_cache(maxsize=4096)
+def _near_outlines(outline: Outline, skyline: Skyline | None) -> tuple[Strips, Strips]:
+    """How far an island reaches down, and where it begins, in each strip that is in it or as near
+    as others must not come; from ``NEAR`` strips before its own first one."""
+    begins = [NOTHING if begin is None else begin for begin in skyline or (0,) * len(outline)]
+    least = np.full(2 * NEAR, -NOTHING)
+    reach = np.concatenate([least, _strips(outline), least])
+    rises = np.concatenate([-least, np.array(begins, dtype=np.int64), -least])
+    wide = 2 * NEAR + 1
+    return _windows(reach, wide).max(axis=1), _windows(rises, wide).min(axis=1)
+
+
 def _windows(strips: Strips, wide: int) -> Strips:
-    """Every run of so many strips, or all of them where there are fewer."""
-    return sliding_window_view(strips, min(wide, len(strips)))
+    """Every run of so many strips, or all of them where there are fewer; they share its memory."""
+    wide = min(wide, len(strips))
+    (step,) = strips.strides
+    shape = (len(strips) - wide + 1, wide)
+    return np.ndarray(shape, strips.dtype, strips, strides=(step, step))
 
 
 def _nearest(far: Strips, aside: Strips, tops: Strips) -> tuple[int, int, int, int]:
