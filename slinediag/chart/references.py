@@ -73,11 +73,17 @@ def draw_reference(reference: Reference, at: Box, zone: str) -> Group:
     words = "Goes on at" if way == "to" else "Comes from"
     data = (("net", reference.net), ("reference", reference.name), ("way", way))
     ref = _ref("reference", reference, zone, data, words)
-    y, lead = at.centre.y, lead_of(reference)
-    start = Point(at.x if way == "to" else at.right - lead, y)
+    lead = lead_of(reference)
+    start = Point(at.x if way == "to" else at.right - lead, at.centre.y)
     flag = start.moved(lead if way == "to" else -_flag_width(reference), 0)
     folded = symbols.slash(start.moved(SLASH_BEFORE, 0), reference.count) if lead else ()
     return Group((*_marks(reference, flag, zone, way), *folded), ref)
+
+
+def flag_middle(reference: Reference, at: Box) -> Point:
+    """The middle of a reference's flag, its node being here: what the zone is told of."""
+    aside = lead_of(reference) + _flag_width(reference) // 2
+    return Point(at.x + aside if reference.way == "to" else at.right - aside, at.centre.y)
 
 
 def draw_cord_reference(reference: CordReference, at: Box, zone: str) -> Group:

@@ -28,7 +28,7 @@ from slinediag.chart.page import Band, Page, drawing_room, finished
 from slinediag.chart.path_list import listed_ports
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.ranges import number_ranges
-from slinediag.chart.references import FLAG
+from slinediag.chart.references import flag_middle
 from slinediag.chart.request import Request
 from slinediag.chart.shares import ELSEWHERE
 from slinediag.chart.sheet import Sheet
@@ -258,8 +258,7 @@ def _zones(sheet: Sheet, placings: Sequence[Placing]) -> dict[tuple[str, int], s
         share = placing.laid.share
         for reference in share.references:
             at = placing.laid.there.nodes[reference.name]
-            x = at.x + FLAG // 2 if reference.way == "to" else at.right - FLAG // 2
-            lies[reference.name, share.number] = placing.at(Point(x, at.centre.y))
+            lies[reference.name, share.number] = placing.at(flag_middle(reference, at))
         for jack, place in placing.inked.jacks.items():
             lies[f"cord {jack}", share.number] = placing.at(place)
     found = {}

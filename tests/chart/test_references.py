@@ -8,9 +8,12 @@ from slinediag.chart.chart import draw
 from slinediag.chart.excerpt import Wanted, read_excerpt
 from slinediag.chart.frame import frame
 from slinediag.chart.page import Page, finished
+from slinediag.chart.references import draw_reference, flag_middle
+from slinediag.chart.shares import Reference
 from slinediag.chart.sheet import sheet_named
-from slinediag.drawing.marks import Text
+from slinediag.drawing.marks import Shape, Text
 from slinediag.drawing.query import ink_box
+from slinediag.geometry import Box
 from tests.builders import plant
 from tests.chart import rules
 
@@ -113,3 +116,16 @@ def test_flags_below_a_box_stand_on_their_lines():
     assert len(lines) == len(numbers)
     for line in lines:
         assert len({point.y for run in line.runs for point in run}) == 1
+
+
+@pytest.mark.parametrize("way", ["to", "from"])
+@pytest.mark.parametrize("count", [0, 12])
+def test_the_zone_is_told_of_the_middle_of_the_flag(way, count):
+    """Of a folded line, too, which goes on to its flag beside the slash with its count."""
+    reference = Reference("R", "N", way, 2, "far", count=count)
+    at = Box(0, 0, 80_000, 10_000)
+    group = draw_reference(reference, at, "B4")
+    (flag,) = [m for m in group.marks if isinstance(m, Shape)]
+    middle = ink_box(flag).centre
+    assert abs(middle.x - flag_middle(reference, at).x) <= 1
+    assert abs(middle.y - flag_middle(reference, at).y) <= 1
