@@ -9,7 +9,7 @@ from slinediag.address import PortAddress, natural
 from slinediag.chart.said import OutageTable
 from slinediag.model.dangers import warns
 from slinediag.model.facility import Facility
-from slinediag.model.labels import jack_name
+from slinediag.model.labels import jack_label, jack_name
 from slinediag.tracing.outage.cost_words import lasting
 from slinediag.tracing.outage.reasons import was_cut_short
 from slinediag.tracing.outage.survey import Fallen, Survey, SurveyRow
@@ -34,11 +34,16 @@ from slinediag.tracing.outage.words import (
     still_silent,
 )
 from slinediag.tracing.phrases import listed, port_name, port_names
+from slinediag.tracing.values import CordEnds
 
 IF_A_BOX_FAILS = "If a box fails"
 WHOLE_PLANT = "Every single failure"
 OTHERS = "No input of a priority falls silent; what some of them hear may change."
 """What is said of every single box without a row."""
+CARDS, OF_CARDS = (
+    "outage cards",
+    "A paper of their own, not in this set: all patches, plug by plug.",
+)
 NAMED = 4
 """How many inputs a row names before it counts the rest."""
 MOST_CORDS = FEW
@@ -65,13 +70,17 @@ def bypass_table(facility: Facility, outages: Iterable[Outage]) -> OutageTable:
         (_failed(facility, o), " ".join((*_patch_words(facility, o), *_lost_words(facility, o))))
         for o in found
     )
-    return OutageTable(IF_A_BOX_FAILS, tuple(rows), tuple(_closing(facility, found)))
+    told = tuple(rows)
+    return OutageTable(IF_A_BOX_FAILS, told, tuple(_closing(facility, told)))
 
 
-def _closing(facility: Facility, found: Sequence[Outage]) -> Iterator[tuple[str, str]]:
-    """What the failure of a box comes to that has no row, where there are inputs of a priority."""
+def _closing(facility: Facility, rows: Sequence[tuple[str, str]]) -> Iterator[tuple[str, str]]:
+    """What the failure of a box comes to that has no row, where there are inputs of a priority; and
+    what cards are that rows speak of."""
     if any(facility.facts(port).priority is not None for port in facility.inputs()):
-        yield "Any other" if found else "Any box", OTHERS
+        yield "Any other" if rows else "Any box", OTHERS
+    if any(CARDS in words for _, words in rows):
+        yield CARDS.capitalize(), OF_CARDS
 
 
 def survey_table(survey: Survey, outages: Iterable[Outage] = ()) -> OutageTable:
@@ -136,14 +145,14 @@ def _patch_words(facility: Facility, outage: Outage) -> Iterator[str]:
         cautions = list(_caution_words(facility, outage.failure.boxes, stage))
         first = [words for words in cautions if warns(words)]
         yield from first
-        yield f"{_moves(facility, stage)}: {'; '.join(_back_words(facility, told))}."
+        yield f"{_moves(facility, stage)}: {'; '.join(_back_words(facility, stage, told))}."
         yield from (words for words in cautions if words not in first)
         if stage.sufferers:
             yield f"HARMS {_named(facility, [each.input for each in stage.sufferers])}."
     more = len(ranked.intersection(outage.together.restores)) - len(told)
     if more:
         others = "Another" if more == 1 else f"{more} others"
-        yield f"{others} can be brought back: outage cards."
+        yield f"{others} can be brought back: {CARDS}."
     back = {outcome.input for outcome in told}
     yield from cut_short_lines(facility, outage.moves, [e for e in known if e.input in back])
 
@@ -154,25 +163,29 @@ def _told(outage: Outage, ranked: Container[PortAddress]) -> Stage:
     return max(few, key=lambda stage: sum(port in ranked for port in stage.restores))
 
 
-def _back_words(facility: Facility, outcomes: Sequence[Outcome]) -> Iterator[str]:
+def _back_words(facility: Facility, stage: Stage, outcomes: Sequence[Outcome]) -> Iterator[str]:
     """Which inputs are back, those that hear the same of what they did together."""
     groups: dict[str, list[PortAddress]] = {}
+    by = {heard.input: step.cord for step in stage.steps for heard in step.heard}
     for outcome in outcomes:
         words = back_words(facility, outcome.heard, loud=False)
         if outcome.heard.manner == "part":
-            words = f"{words}, {_part_words(facility, outcome)}"
+            words = f"{words}, {_part_words(facility, outcome, by.get(outcome.input))}"
         groups.setdefault(words, []).append(outcome.input)
     for words, inputs in groups.items():
         yield f"{_named(facility, inputs)} {words}"
 
 
-def _part_words(facility: Facility, outcome: Outcome) -> str:
+def _part_words(facility: Facility, outcome: Outcome, cord: CordEnds | None) -> str:
     """What is heard where that is a part, or what is not: whichever takes fewer names.
 
-    By their equipment, so that the sides of a stereo pair are told together.
+    By their equipment, so that the sides of a stereo pair are told together. Where both are too
+    many to be named, by the strip at the jack that the ``cord`` comes from.
     """
     left = _sources(facility, outcome.hears)
     gone = _sources(facility, outcome.missing, {origin.equipment for origin in outcome.hears})
+    if cord is not None and min(len(gone), len(left)) > NAMED:
+        return f"only what is at {jack_label(facility, cord[0]) or jack_name(facility, cord[0])}"
     if len(gone) < len(left):
         return f"without {listed(gone, NAMED)}"
     return f"only {listed(left, NAMED)} heard"

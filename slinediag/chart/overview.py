@@ -22,6 +22,8 @@ NAMED = 5
 """Pieces of equipment that a sheet's heading names."""
 BETWEEN = "Lines between bays"
 """What a sheet without equipment is about."""
+PART, PARTS = "part of", "parts of"
+"""Before the names on a card of a sheet on which no equipment stands whole."""
 COLUMN = 60_000
 """Boxes whose left edges lie within this stand in one column."""
 
@@ -30,8 +32,9 @@ COLUMN = 60_000
 class Contents:
     """What a sheet is about: its equipment, and its positions by bay.
 
-    ``names``: of what stands there whole, or of all where nothing does; ``every``: of all.
-    ``priorities``: of the inputs there, ``leading``: the names of the equipment that has them.
+    ``names``: of what stands there whole or has inputs of a priority there, or of all where nothing
+    is whole; ``every``: of all. ``priorities``: of the inputs there, ``leading``: the names of the
+    equipment that has them.
     ``tags``: what a trial makes of the sheet, each in a word.
     """
 
@@ -59,14 +62,17 @@ def contents(facility: Facility, laid: Laid) -> Contents:
     names = list(dict.fromkeys(box.equipment.printed for box in ranked))
     told = compressed(names).split(", ")
     whole = [box.equipment.printed for box in ranked if box.equipment.id not in parted]
-    alone = compressed(list(dict.fromkeys(whole))).split(", ") if whole else told
+    leading = tuple(b.equipment.printed for b in ranked if any(s.priority for s in b.inputs))
+    alone = compressed(list(dict.fromkeys((*whole, *leading)))).split(", ") if whole else told
+    if not whole and told[0]:
+        alone = [f"{PART if len(told) == 1 else PARTS} {told[0]}", *told[1:]]
     return Contents(
         laid.share.number,
         _heading(ranked, told) or BETWEEN,
         _positions(facility, laid),
         tuple(filter(None, alone)) or (BETWEEN,),
         tuple(sorted({s.priority for b in laid.boxes for s in b.inputs if s.priority is not None})),
-        tuple(b.equipment.printed for b in ranked if any(s.priority for s in b.inputs)),
+        leading,
         tuple(filter(None, told)) or (BETWEEN,),
     )
 

@@ -14,6 +14,8 @@ SPARES, GRID, INDEX, FINDER = "spares", "bay-index", "sheet-index", "finder"
 OUTAGES, FED = "outages", "priority-ways"
 """Lists by their names: the positions not drawn, where each position is, the sheets, the labels,
 what to patch, what feeds the priority inputs."""
+URGENT = frozenset(("remedy", OUTAGES))
+"""What to do where something has failed."""
 NAMED = 3
 """Lists that the heading of a page names."""
 LONGEST = 80_000
@@ -30,16 +32,17 @@ def sheets_of(block: str, pages: Mapping[int, Page]) -> list[int]:
 
 
 def index_words(pages: Mapping[int, Sequence[Mark]]) -> dict[int, str]:
-    """What the index says of the pages before the drawings: not of that on which it begins."""
-    for number, page in pages.items():
-        if any(isinstance(mark, Group) and INDEX in mark.ref.classes for mark in page):
-            return {n: held_by(other) for n, other in pages.items() if n != number}
+    """What the index says of these pages, its own too; nothing where it is on none of them."""
+    if any(INDEX in block.ref.classes for page in pages.values() for block in _blocks(page)):
+        return {number: held_by(page) for number, page in pages.items()}
     return {}
 
 
 def called(page: Sequence[Mark]) -> str:
-    """What a page is called by: the first of what it holds."""
-    found = list(_names(page))
+    """What a page is called by: what of it is looked for under pressure, then the first of the
+    rest."""
+    blocks = sorted(_blocks(page), key=lambda block: not {*block.ref.classes} & URGENT)
+    found = list(_names(blocks))
     return ", ".join(found[:NAMED]) + (AND_MORE if len(found) > NAMED else "")
 
 
@@ -48,9 +51,13 @@ def held_by(page: Sequence[Mark]) -> str:
     return ", ".join(_names(page))
 
 
+def _blocks(page: Sequence[Mark]) -> list[Group]:
+    return [mark for mark in page if isinstance(mark, Group)]
+
+
 def _names(page: Sequence[Mark]) -> Iterator[str]:
     """The names of the lists on a page; of the finder, from which label to which."""
-    for block in (mark for mark in page if isinstance(mark, Group)):
+    for block in _blocks(page):
         words = block.ref.title
         heads = (m.text for m in block.marks if isinstance(m, Text) and m.ref is not None)
         if next(heads, "").endswith(CONTINUED):
@@ -58,6 +65,7 @@ def _names(page: Sequence[Mark]) -> Iterator[str]:
         if FINDER in block.ref.classes:
             entered = (mark for mark in block.marks if isinstance(mark, Group))
             labels = [e.ref.title for e in entered if "finder-entry" in e.ref.classes]
-            ends = [shorten(label, SMALL, LONGEST) or label for label in (labels[0], labels[-1])]
-            words = f"{block.ref.title} {ends[0]} to {ends[1]}"
+            # None where only what is said of labels has room on the page.
+            ends = [shorten(label, SMALL, LONGEST) or label for label in labels[:1] + labels[-1:]]
+            words = " to ".join((f"{block.ref.title} {ends[0]}", ends[1])) if ends else words
         yield words

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 
 from slinediag.address import Jack
+from slinediag.chart.overview import contents
+from slinediag.chart.page_names import called
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.request import Request
 from slinediag.chart.said import OutageTable, Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.sheetset import draw_set
-from slinediag.drawing.marks import Group, Text
+from slinediag.drawing.marks import Group, Ref, Text
 from slinediag.drawing.query import groups_to_sheets
 from slinediag.drawing.styles import H25, H35
+from slinediag.geometry import Box
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import plant
@@ -143,8 +148,7 @@ def test_the_index_says_what_stands_on_each_page():
                 continue
             said = re.sub(r"Finder .*? to [^,]*", "Finder", rows[drawing.number])
             assert said == f"{drawing.number} {', '.join(blocks_on(drawing))}"
-        missing = {d.number for d in drawings} - {*rows}
-        assert missing == {min(pages_with(drawings, "sheet-index"))}
+        assert {*rows} == {d.number for d in drawings}
 
 
 @pytest.mark.parametrize("sheet", ["A3", "A1"])
@@ -198,3 +202,53 @@ bays:
     )
     titles = [drawing.title for drawing in divided(facility, "A3")]
     assert any(re.search(r": LINK, .+ and more", title) for title in titles), titles
+
+
+def test_a_card_names_what_its_priorities_are_of(quillmoor_set):
+    """Also what stands there in part, as the logger does: else nobody knows whose they are."""
+    facility, drawings = quillmoor_set
+    cards = {rules.data_of(c)["sheet"]: c for c in rules.groups(drawings[0].marks, "sheet-card")}
+    named = set()
+    for drawing in drawings:
+        for group in rules.groups(drawing.marks, "equipment"):
+            if any(isinstance(m, Text) and m.colour == "#ffffff" for m in group.marks):
+                box = facility.equipment[rules.data_of(group)["id"]]
+                words = " ".join(text.text for text in lettering(cards[str(drawing.number)]))
+                assert box.printed in words, (drawing.number, box.printed)
+                named.add(box.printed)
+    assert {"LINK", "LOGGER"} <= named
+
+
+def test_what_to_do_when_a_box_fails_is_told_first_of_a_page_that_holds_much():
+    names = {"notes": "Notes", "sheet-index": "Sheets of this set", "ties": "Tie lines and mults"}
+    blocks = [Group((), Ref(("block", name), title=title)) for name, title in names.items()]
+    fails = Group((), Ref(("block", "outages"), title="If a box fails"))
+    assert called([*blocks, fails]) == "If a box fails, Notes, Sheets of this set and more"
+    assert called([*blocks[:1], fails]) == "If a box fails, Notes"
+
+
+def test_a_finder_of_which_a_page_has_no_label_yet_has_its_name_all_the_same():
+    begun = Group((), Ref(("block", "finder"), title="Finder"))
+    assert called([begun]) == "Finder"
+
+
+def told_of(parted: set[str]):
+    """What is told of a sheet with the desk and the limiter, of which some stand there in part."""
+    boxes = [
+        replace(box, parts=2 if box.equipment.id in parted else 1)
+        for box in plan_chart(station(), None).boxes
+        if box.equipment.id in ("DESK", "LIM", "XMIT")
+    ]
+    nodes = {box.id: Box(n * 80_000, 0, 10_000, 10_000) for n, box in enumerate(boxes)}
+    share, there = SimpleNamespace(number=4, positions=()), SimpleNamespace(nodes=nodes)
+    return contents(station(), SimpleNamespace(share=share, boxes=tuple(boxes), there=there))
+
+
+def test_a_sheet_with_parts_alone_says_so_on_its_card():
+    """Or its card reads as if the equipment were there and nowhere else."""
+    told = told_of({"DESK", "LIM", "XMIT"})
+    assert told.names[0].startswith("parts of ")
+    assert {name.removeprefix("parts of ") for name in told.names} == {*told.every}
+    # Beside what stands there whole only what has inputs of a priority is named.
+    assert {*told_of({"DESK", "XMIT"}).names} == {"LIM", "LINK"}
+    assert {*told_of({"DESK", "LIM"}).names} == {"LINK"}

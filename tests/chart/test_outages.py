@@ -61,7 +61,9 @@ def test_of_a_box_without_a_row_it_is_said_that_no_input_of_a_priority_falls_sil
     table = bypass_table(facility, prepared_outages(facility))
     assert table.closing == (
         ("Any other", "No input of a priority falls silent; what some of them hear may change."),
+        ("Outage cards", "A paper of their own, not in this set: all patches, plug by plug."),
     )
+    assert any("outage cards" in words for _, words in table.rows)
     told = {label for label, _ in table.rows}
     others = [b for b in facility.equipment.values() if not b.removed and b.printed not in told]
     assert len(others) > 5
@@ -210,6 +212,31 @@ def test_a_row_says_what_is_heard_where_that_is_a_part():
     mixed = plant(MIXED)
     rows = dict(bypass_table(mixed, prepared_outages(mixed)).rows)
     assert rows["AMP"] == "PB T4 to PB B6: LINK L back in part, without TAPE 3."
+
+
+def test_of_many_sources_the_strip_at_the_cord_tells_what_is_heard():
+    """Twelve microphones by two mixers: what one of them sends is what a person finds there."""
+    names = range(1, 13)
+    mics = "".join(f"  M{n}: {{name: Microphone, label: MIC {n}, outputs: [O]}}\n" for n in names)
+    tops = ", ".join(f"{n}: {{top: M{n}.O, bottom: {'S' if n < 7 else 'Z'}.I{n}}}" for n in names)
+    ins = [", ".join(f"I{n}" for n in some) for some in (names[:6], names[6:])]
+    facility = plant(
+        f"""
+equipment:
+{mics}  S: {{name: Mixer, label: SUB, inputs: [{ins[0]}], outputs: [O], paths: all}}
+  Z: {{name: Mixer, label: ZOOM, inputs: [{ins[1]}], outputs: [O], paths: all}}
+  AMP: {{name: Mixer, label: AMP, inputs: [A, B], outputs: [O], paths: all}}
+  X: {{name: Transmitter, label: LINK, inputs: [L], priority: 1}}
+bays:
+  PB:
+    name: Bay
+    positions: 15
+    points: {{{tops}, 13: {{top: S.O, bottom: AMP.A}}, 14: {{top: Z.O, bottom: AMP.B}},
+             15: {{top: AMP.O, bottom: X.L}}}}
+"""
+    )
+    rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
+    assert rows["AMP"] == "PB T14 to PB B15: LINK L back in part, only what is at ZOOM O."
 
 
 MIXED = """
