@@ -9,8 +9,9 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from slinediag.address import PortAddress, Side
+from slinediag.address import PortAddress
 from slinediag.chart import symbols
+from slinediag.chart.box_rows import IdleText, RowChoice, centred, side_rows
 from slinediag.chart.fars import (
     NO_FARS,
     WIDEST_SHEET,
@@ -19,7 +20,6 @@ from slinediag.chart.fars import (
     PortFolds,
     cites_list,
     line_width,
-    row_words,
     words_width,
 )
 from slinediag.chart.lettering import LABEL, LEADING, width, wrap
@@ -27,7 +27,6 @@ from slinediag.chart.numbering import NumberedNotes
 from slinediag.chart.paths import PathGroup, PathStyle, Slot, inner_paths
 from slinediag.chart.plain_paths import said_in_box
 from slinediag.chart.points import NOTE_MARK, PITCH
-from slinediag.chart.ranges import compressed
 from slinediag.model.equipment import Equipment, Port
 
 MARGIN = 1800
@@ -42,22 +41,11 @@ LEAST_WIDTH = 26_000
 NAME_ROOM = 46_000
 PART_ROOM = 14_000
 """Kept beside the label for which part of how many a box is."""
-IDLE_ROOM = 24_000
 LONE, WIDENED = 3, 7_000
 """Letters of a word that does not stand alone on a line, and by how much a box is widened for
 that."""
 HEAD_GAP = 2000
 LABEL_LEADING = 4600
-SWAPPED = "+/−"
-"""Printed at a port whose direct line is swapped."""
-
-
-@dataclass(frozen=True, slots=True)
-class IdleText:
-    """Labels of ports that no line reaches, as one line of dimmed text."""
-
-    words: str
-    y: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,9 +176,9 @@ def plan_part(
 
     ``fars``: the rows that ways lead to from each row, wherever these are drawn.
     """
-    rows_of = _Rows(wired, swapped, folds)
-    inputs, idle_inputs, rows_in = _side(box, ports_in, "in", rows_of)
-    outputs, idle_outputs, rows_out = _side(box, ports_out, "out", rows_of)
+    choice = RowChoice(wired, swapped, folds)
+    inputs, idle_inputs, rows_in = side_rows(box, ports_in, "in", choice)
+    outputs, idle_outputs, rows_out = side_rows(box, ports_out, "out", choice)
     rows = max(rows_in, rows_out, 1)
     inputs, idle_inputs = centred(inputs, idle_inputs, rows, rows_in)
     outputs, idle_outputs = centred(outputs, idle_outputs, rows, rows_out)
@@ -287,70 +275,6 @@ def _names(box: Equipment) -> list[str]:
         words.append("(spare)")
     joined = " · ".join(words)
     return [joined] if joined and width(joined) <= NAME_ROOM else words
-
-
-@dataclass(frozen=True, slots=True)
-class _Rows:
-    """What decides on the rows of ports: which have a line, which are swapped, which share one."""
-
-    wired: frozenset[PortAddress]
-    swapped: frozenset[PortAddress]
-    folds: PortFolds
-
-    def label(self, box: Equipment, ports: Sequence[PortAddress]) -> str:
-        """The label of a row: of its port, or of the run of its ports."""
-        found = [box.facts[port.port, port.side].label for port in ports]
-        words = row_words(found)
-        return f"{words} {SWAPPED}" if ports[0] in self.swapped else words
-
-
-def _side(
-    box: Equipment, ports: Iterable[Port], side: Side, rows_of: _Rows
-) -> tuple[tuple[Slot, ...], tuple[IdleText, ...], int]:
-    """The rows of one side in the order filed; neighbours without a line share rows."""
-    slots: list[Slot] = []
-    idle: list[IdleText] = []
-    waiting: list[str] = []
-    row = 0
-    behind = {port for run in rows_of.folds.values() for port in run[1:]}
-    for port in ports:
-        facts = box.facts[port.id, side]
-        if facts.address in behind:
-            continue
-        if facts.address not in rows_of.wired:
-            waiting.append(facts.label)
-            continue
-        row = _rest(waiting, idle, row)
-        priority = facts.priority if side == "in" else None
-        members = rows_of.folds.get(facts.address, ())
-        label = rows_of.label(box, members or (facts.address,))
-        slots.append(Slot(facts.address, label, row * PITCH + PITCH // 2, priority, members))
-        row += 1
-    row = _rest(waiting, idle, row)
-    return tuple(slots), tuple(idle), row
-
-
-def _rest(waiting: list[str], idle: list[IdleText], row: int) -> int:
-    """Put down the labels waiting, two lines of them to a row; the next free row."""
-    if not waiting:
-        return row
-    lines = wrap(compressed(waiting), IDLE_ROOM)
-    rows = -(-len(lines) // 2)
-    first = row * PITCH + (rows * PITCH - (len(lines) - 1) * LEADING) // 2
-    idle += [IdleText(words, first + n * LEADING) for n, words in enumerate(lines)]
-    waiting.clear()
-    return row + rows
-
-
-def centred(
-    slots: tuple[Slot, ...], idle: tuple[IdleText, ...], rows: int, used: int
-) -> tuple[tuple[Slot, ...], tuple[IdleText, ...]]:
-    """The shorter side in the middle of the box, on whole rows."""
-    down = (rows - used) // 2 * PITCH
-    return (
-        tuple(replace(slot, y=slot.y + down) for slot in slots),
-        tuple(IdleText(i.words, i.y + down) for i in idle),
-    )
 
 
 def inner_width(

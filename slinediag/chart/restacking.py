@@ -8,14 +8,12 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import groupby
 
-from slinediag.chart.equipment import BoxPlan, IdleText, centred, inner_width
+from slinediag.chart.box_rows import IdleText, SideRows, centred
+from slinediag.chart.equipment import BoxPlan, inner_width
 from slinediag.chart.lettering import LEADING
 from slinediag.chart.paths import Slot, inner_paths
 from slinediag.chart.plain_paths import said_in_box
 from slinediag.chart.points import PITCH
-
-Rows = tuple[tuple[Slot, ...], tuple[IdleText, ...], int]
-"""One side of a box from its top on, and how many rows it takes."""
 
 
 def restacked(
@@ -46,7 +44,7 @@ def closed_up(box: BoxPlan) -> BoxPlan:
     return made if made.style == box.style and fits and not box.onward else box
 
 
-def _with_rows(box: BoxPlan, inputs: Rows, outputs: Rows) -> BoxPlan:
+def _with_rows(box: BoxPlan, inputs: SideRows, outputs: SideRows) -> BoxPlan:
     """The box with these rows, the shorter side in its middle, and its paths as they run then."""
     rows = max(inputs[-1], outputs[-1], 1)
     slots_in, idle_inputs = centred(*inputs[:2], rows, inputs[-1])
@@ -64,7 +62,7 @@ def _with_rows(box: BoxPlan, inputs: Rows, outputs: Rows) -> BoxPlan:
     )
 
 
-def _closed(slots: tuple[Slot, ...], idle: tuple[IdleText, ...]) -> Rows:
+def _closed(slots: tuple[Slot, ...], idle: tuple[IdleText, ...]) -> SideRows:
     """One side at the top of its box, a row for each port and for two lines between, and the rows
     it takes then."""
     order: list[Slot | IdleText] = sorted((*slots, *idle), key=lambda item: item.y)
@@ -84,7 +82,9 @@ def _closed(slots: tuple[Slot, ...], idle: tuple[IdleText, ...]) -> Rows:
     return tuple(placed_slots), tuple(placed_idle), row
 
 
-def _spaced(slots: tuple[Slot, ...], idle: tuple[IdleText, ...], wanted: tuple[int, ...]) -> Rows:
+def _spaced(
+    slots: tuple[Slot, ...], idle: tuple[IdleText, ...], wanted: tuple[int, ...]
+) -> SideRows:
     """One side moved to the top of its box and pushed apart, and the rows it takes then."""
     if not slots and not idle:
         return (), (), 0
