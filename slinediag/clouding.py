@@ -20,7 +20,7 @@ from slinediag.drawing.query import walk
 from slinediag.geometry import Box, Point, union
 from slinediag.layout.settings import Effort
 from slinediag.model.facility import Facility, Revision
-from slinediag.output import refuse_ending, write_sheets
+from slinediag.sheetfiles import refuse_ending, write_sheets
 
 CLEAR = 1_800
 """Between a thing and its cloud."""

@@ -1,8 +1,8 @@
-"""A chart as files: drawn, painted as the path's ending says, and written in one step."""
+"""A chart as files: drawn as asked for, after an earlier one where there is one, and written."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -14,9 +14,8 @@ from slinediag.chart.borne import Bears
 from slinediag.chart.chart import draw
 from slinediag.chart.earlier import Earlier, NothingKept, Say, unsaid
 from slinediag.chart.excerpt import WHOLE, Wanted, patched, read_excerpt
-from slinediag.chart.leads import chart_leads
 from slinediag.chart.outages import bypass_table, survey_table
-from slinediag.chart.pictures import numbered, pictures_of, to_print, with_pictures
+from slinediag.chart.pictures import pictures_of, to_print, with_pictures
 from slinediag.chart.remedy import remedy
 from slinediag.chart.said import OutageTable, Remedy
 from slinediag.chart.touched import both_on_sheet
@@ -40,8 +39,8 @@ from slinediag.paint.gv import source
 from slinediag.problems import RequestError, SheetTooSmall, problem
 from slinediag.progress import Tell, silent, stages
 from slinediag.recall import read_kept, read_there
-from slinediag.saving import refuse_unsavable, save_all
-from slinediag.stopping import delicate
+from slinediag.saving import refuse_unsavable
+from slinediag.sheetfiles import SHEET_ENDINGS, refuse_ending, write_files, write_sheets
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.outage.prepared import prepared_outages
@@ -56,8 +55,6 @@ STAYS = "things stay where they were; --afresh arranges anew"
 LONG = "much has changed since they were arranged; --afresh may cross fewer lines"
 NO_ROOM = "arranged anew, since things have no room where they were"
 NOT_FOLDED = "Not folded: one line for many circuits cannot say which of them has failed"
-SHEET_ENDINGS = (".svg", ".png", ".pdf")
-"""What a chart of sheets can be written as."""
 
 
 def draw_chart(
@@ -116,7 +113,7 @@ def draw_chart(
         keep=keep is not None,
     )
     if path.suffix.lower() == ".gv":
-        return _write([(path, source(graph_of(facility)).encode())])
+        return write_files([(path, source(graph_of(facility)).encode())])
     refuse_unsavable(path)
     asked = _asked(facility, trial, failure, wanted, before, sheet, effort, read_at, fold)
     drawing, painting = stages(tell, (95, 5))
@@ -214,32 +211,6 @@ def _asked(
     elif failure != NO_FAILURE:
         shows = "failed"
     return Asked(facility.name, choices, shows, things_of(facility, excerpt))
-
-
-def refuse_ending(path: Path, known: Sequence[str] = SHEET_ENDINGS) -> None:
-    """RequestError where a path's ending is none of the known."""
-    if path.suffix.lower() not in known:
-        hint = f"Known endings: {', '.join(known)}"
-        raise RequestError([problem(str(path), "no chart can be written under this ending", hint)])
-
-
-def write_sheets(
-    path: Path, drawings: Sequence[Drawing], facility: Facility, dpi: int | None = None
-) -> tuple[Path, ...]:
-    """Sheets painted as the path's ending says and written; the paths written.
-
-    Painted first and then written, so that nothing half painted is left. RequestError for an
-    ending that no painter of sheets knows; WriteError.
-    """
-    refuse_ending(path)
-    match path.suffix.lower():
-        case ".png":
-            files = _png(path, drawings, dpi)
-        case ".pdf":
-            files = _pdf(path, drawings, facility)
-        case _:
-            files = _svg(path, drawings)
-    return _write(files)
 
 
 def chart_drawings(
@@ -356,65 +327,3 @@ def _outage_table(facility: Facility, which: WhichOutages, tell: Tell) -> Outage
     if which == "all":
         return survey_table(survey(facility), prepared_outages(facility, tell=tell))
     return None
-
-
-def _each(
-    path: Path, drawings: Sequence[Drawing], paint: Callable[[Drawing], bytes]
-) -> list[tuple[Path, bytes]]:
-    """A file a sheet; numbered where there are several."""
-    names = _names(path, drawings)
-    return [(names[n], paint(drawing)) for n, drawing in zip(names, drawings, strict=True)]
-
-
-def _names(path: Path, drawings: Sequence[Drawing]) -> dict[int, Path]:
-    """PATH, or PATH-1, PATH-2, …, by the numbers of the sheets."""
-    if len(drawings) == 1:
-        return {1: path}
-    numbers = [number for number, _ in numbered(drawings)]
-    return {n: path.with_name(f"{path.stem}-{n}{path.suffix}") for n in numbers}
-
-
-def _svg(path: Path, drawings: Sequence[Drawing]) -> list[tuple[Path, bytes]]:
-    from slinediag.paint.svg import paint
-
-    # A sheet that stands alone has none to lead to, and is the same under every name.
-    several = len(drawings) > 1
-    names = {n: name.name for n, name in _names(path, drawings).items()} if several else {}
-    return _each(path, drawings, lambda drawing: paint(drawing, names).encode())
-
-
-def _png(path: Path, drawings: Sequence[Drawing], dpi: int | None) -> list[tuple[Path, bytes]]:
-    with delicate():
-        from slinediag.paint.qt import png
-
-        return _each(path, drawings, lambda drawing: png(drawing, dpi))
-
-
-def _pdf(path: Path, drawings: Sequence[Drawing], facility: Facility) -> list[tuple[Path, bytes]]:
-    """The sheets bound, with bookmarks by sheet and bay, and what names a sheet leading there."""
-    from slinediag.paint.bearing import together
-    from slinediag.paint.binding import Bookmark, Link, bind
-
-    with delicate():
-        from slinediag.paint.pdf import pdf
-
-        painted = pdf(drawings)
-    leads = chart_leads(drawings, {bay.id: bay.printed for bay in facility.bays.values()})
-    document = bind(
-        painted,
-        title=leads.title,
-        bookmarks=[Bookmark(*mark) for mark in leads.marks],
-        links=[Link(*link) for link in leads.links],
-        date=facility.practice.date,
-        numbers=[number for number, _ in numbered(drawings)],
-        bears=together(drawings),
-    )
-    return [(path, document)]
-
-
-def _write(files: Sequence[tuple[Path, bytes]]) -> tuple[Path, ...]:
-    """Save all of them, or none where one cannot be saved; the paths."""
-    for path, _ in files:
-        refuse_unsavable(path)
-    save_all(files)
-    return tuple(path for path, _ in files)
