@@ -108,7 +108,7 @@ def draw_chart(
         dpi=dpi,
         outages=outages,
         fold=fold,
-        trial=failure != NO_FAILURE or (trial is not None and not trial.empty),
+        trial=_tried(trial, failure),
         part=wanted != WHOLE,
         keep=keep is not None,
     )
@@ -232,6 +232,7 @@ def chart_drawings(
     """The sheets that ``draw_chart`` paints; arguments and errors as there, but ``keep`` read."""
     if before:
         _refuse_untried(trial, failure)
+    tell(0.0, "what the trial does" if _tried(trial, failure) else "laying out")
     remedied = _remedy(facility, trial or Trial(), failure)
     done = (*done_words(facility, trial or Trial()), *failed_words(facility, failure))
     trial = _with_dead_boxes(facility, trial, failure)
@@ -292,9 +293,14 @@ def _case(facility: Facility, trial: Trial | None, failure: Failure) -> _Case:
     return _Case(answer, then, told, damage_of(facility, failure, then, drawn_addresses(facility)))
 
 
+def _tried(trial: Trial | None, failure: Failure) -> bool:
+    """Whether anything is tried or fails."""
+    return failure != NO_FAILURE or (trial is not None and not trial.empty)
+
+
 def _refuse_untried(trial: Trial | None, failure: Failure) -> None:
     """RequestError where nothing is tried and nothing fails: before and after would be alike."""
-    if failure == NO_FAILURE and (trial is None or trial.empty):
+    if not _tried(trial, failure):
         hint = (
             "Say what changes with --cord, --plug, --pull, --failed, --failed-bay, --failed-place "
             "or --cut"
@@ -325,5 +331,7 @@ def _outage_table(facility: Facility, which: WhichOutages, tell: Tell) -> Outage
     if which == "bypasses":
         return bypass_table(facility, prepared_outages(facility, tell=tell))
     if which == "all":
-        return survey_table(survey(facility), prepared_outages(facility, tell=tell))
+        surveying, patching = stages(tell, (2, 1))
+        found = survey(facility, tell=surveying)
+        return survey_table(found, prepared_outages(facility, tell=patching))
     return None

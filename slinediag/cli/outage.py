@@ -13,6 +13,7 @@ from slinediag.cli.arguments import (
     refuse_blank,
     whole_number,
 )
+from slinediag.cli.telling import Telling
 from slinediag.file.read import load
 from slinediag.model.facility import Facility
 from slinediag.problems import RequestError, problem
@@ -56,11 +57,14 @@ def run(args: argparse.Namespace) -> int:
     facility = load(args.file).facility
     failure = _failure(facility, args)
     if failure is None:
-        found = survey(facility, moves=args.moves, keep_cords=args.keep_cords)
+        with Telling() as tell:
+            found = survey(facility, moves=args.moves, keep_cords=args.keep_cords, tell=tell)
         answer, lines = found.to_dict(), survey_lines
         text = None if args.json else lines(found)
     else:
-        one = outage(facility, failure, moves=args.moves, keep_cords=args.keep_cords)
+        with Telling() as tell:
+            tell(0.0, "looking for patches")
+            one = outage(facility, failure, moves=args.moves, keep_cords=args.keep_cords)
         answer = one.to_dict()
         text = None if args.json else outage_lines(one)
     if text is None:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import sys
+import threading
 import time
 from collections.abc import Callable
 from types import TracebackType
@@ -15,6 +17,8 @@ PAUSE = 10.0
 """Seconds between two lines on one stage of the work where standard error is no terminal."""
 REFRESH = 0.1
 """Seconds between two pictures of the line on a terminal."""
+PULSE = 0.25
+"""Seconds between two looks at whether what was told last is to be shown now."""
 WIDTH = 72
 COUNT = re.compile(r"[0-9]+")
 """What differs between the words on one stage: the number of a sheet."""
@@ -25,14 +29,24 @@ class Telling:
     each stage of the work begins, and while it lasts every ten seconds.
 
     Nothing is written before the work has lasted a second; on a terminal the line is gone at the
-    end, so that what the command says stands alone.
+    end, so that what the command says stands alone. ``pulse``: seconds after which, again and
+    again, what was told last is shown if its time has come, also while nothing is told; 0 for
+    never.
     """
 
     def __init__(
-        self, stream: TextIO | None = None, now: Callable[[], float] = time.monotonic
+        self,
+        stream: TextIO | None = None,
+        now: Callable[[], float] = time.monotonic,
+        pulse: float = PULSE,
     ) -> None:
         self._stream = sys.stderr if stream is None else stream
-        self._now = now
+        self._now, self._pulse = now, pulse
+        self._doing: str | None = None
+        self._shown = ""
+        self._writing = threading.Lock()
+        self._ended = threading.Event()
+        self._beating = threading.Thread(target=self._beat, daemon=True)
         self._started = self._now()
         self._shown_at = -REFRESH
         self._begun: set[str] = set()
@@ -40,6 +54,8 @@ class Telling:
         self._share = 0.0
 
     def __enter__(self) -> Self:
+        if self._pulse:
+            self._beating.start()
         return self
 
     def __exit__(
@@ -48,20 +64,34 @@ class Telling:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
+        self._ended.set()
+        if self._beating.is_alive():
+            self._beating.join()
         self._clear()
 
     def __call__(self, share: float, doing: str) -> None:
         """Show the share, never less than before, and what is being done."""
-        self._share = max(self._share, min(1.0, share))
-        lasted = self._now() - self._started
-        if lasted < PATIENCE:
+        with self._writing:
+            self._share, self._doing = max(self._share, min(1.0, share)), doing
+            self._show()
+
+    def _beat(self) -> None:
+        """Show what was told last, also while nothing more is told."""
+        while not self._ended.wait(self._pulse):
+            with self._writing, contextlib.suppress(OSError, ValueError):
+                self._show()
+
+    def _show(self) -> None:
+        """Write what was told last, if its time has come."""
+        lasted, doing = self._now() - self._started, self._doing
+        if lasted < PATIENCE or doing is None:
             return
         line = f"{int(self._share * 100):3d} %  {doing}"[:WIDTH]
         if self._stream.isatty():
-            if lasted - self._shown_at >= REFRESH:
+            if lasted - self._shown_at >= REFRESH and line != self._shown:
                 self._stream.write("\r" + line.ljust(self._length))
                 self._stream.flush()
-                self._length, self._shown_at = len(line), lasted
+                self._length, self._shown_at, self._shown = len(line), lasted, line
         elif (stage := COUNT.sub("", doing)) not in self._begun or self._due(lasted):
             self._stream.write(line + "\n")
             self._stream.flush()

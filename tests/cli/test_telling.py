@@ -1,6 +1,7 @@
 """Progress on standard error: nothing for a second, then an honest share, on terminals and in logs."""
 
 import io
+import time
 
 import pytest
 
@@ -25,7 +26,7 @@ class Clock:
 
 def test_work_of_less_than_a_second_is_not_talked_about():
     stream, clock = io.StringIO(), Clock()
-    with Telling(stream, clock) as tell:
+    with Telling(stream, clock, pulse=0) as tell:
         for share in (0.2, 0.6, 1.0):
             clock.at += 0.3
             tell(share, "laying out")
@@ -35,7 +36,7 @@ def test_work_of_less_than_a_second_is_not_talked_about():
 def logged(pause, told):
     """The lines of a log of what is told after the first second, with a pause before each."""
     stream, clock = io.StringIO(), Clock()
-    with Telling(stream, clock) as tell:
+    with Telling(stream, clock, pulse=0) as tell:
         clock.at = 1.0
         for share, doing in told:
             clock.at += pause
@@ -63,7 +64,7 @@ def test_a_log_gets_a_line_every_ten_seconds_of_a_long_stage():
 
 def test_a_terminal_has_one_line_which_is_gone_at_the_end():
     stream, clock = Terminal(), Clock()
-    with Telling(stream, clock) as tell:
+    with Telling(stream, clock, pulse=0) as tell:
         clock.at = 2.0
         tell(0.25, "sheet 3 of 12")
         clock.at = 3.0
@@ -78,7 +79,7 @@ def test_the_line_is_gone_as_well_when_the_work_is_stopped():
     stream, clock = Terminal(), Clock()
 
     def stopped():
-        with Telling(stream, clock) as tell:
+        with Telling(stream, clock, pulse=0) as tell:
             clock.at = 2.0
             tell(0.25, "sheet 3")
             raise KeyboardInterrupt
@@ -90,7 +91,7 @@ def test_the_line_is_gone_as_well_when_the_work_is_stopped():
 
 def test_the_share_never_falls():
     stream, clock = Terminal(), Clock()
-    with Telling(stream, clock) as tell:
+    with Telling(stream, clock, pulse=0) as tell:
         clock.at = 2.0
         tell(0.5, "first")
         clock.at = 3.0
@@ -108,3 +109,15 @@ def test_parts_of_the_work_add_up_to_the_whole():
     assert list(through("ab", one, "papers")) == ["a", "b"]
     assert list(through("cd", within(other, 0.5, 1.0), "sheets")) == ["c", "d"]
     assert told == [(0.125, "papers"), (0.25, "papers"), (0.8125, "sheets"), (1.0, "sheets")]
+
+
+def test_a_stage_that_tells_nothing_more_is_shown_all_the_same():
+    stream, clock = io.StringIO(), Clock()
+    with Telling(stream, clock, pulse=0.001) as tell:
+        tell(0.1, "laying out")
+        clock.at = 2.0
+        for _ in range(5000):
+            if stream.getvalue():
+                break
+            time.sleep(0.002)
+    assert stream.getvalue() == " 10 %  laying out\n"

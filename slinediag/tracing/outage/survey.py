@@ -8,6 +8,7 @@ from typing import Any
 
 from slinediag.address import PortAddress, natural
 from slinediag.model.facility import Facility
+from slinediag.progress import Tell, silent, through
 from slinediag.tracing.outage.answer import Inquiry, refuse_moves
 from slinediag.tracing.outage.failure import Failure, cables
 from slinediag.tracing.outage.patches import PatchWriter
@@ -17,6 +18,8 @@ from slinediag.tracing.outage.reasons import Reasons
 from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.values import Manner, WeakenedInput
 from slinediag.tracing.values import CordEnds, cord_text
+
+SURVEYING = "what each failure silences"
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,16 +157,19 @@ def survey(
     moves: int = 2,
     keep_cords: bool = False,
     failures: Iterable[Failure] | None = None,
+    tell: Tell = silent,
 ) -> Survey:
     """What every single box, bay and cable silences, and whether patches restore it.
 
     ``failures`` are those to go through in place of all. RequestError where moves is not 1 to 4.
     """
     refuse_moves(moves)
+    tell(0.0, SURVEYING)
     mended = Situation(facility, facility)
+    wanted = list(every_failure(facility) if failures is None else failures)
     rows = tuple(
         _row(Inquiry(facility, failure, moves, keep_cords, mended=mended), mended)
-        for failure in (every_failure(facility) if failures is None else failures)
+        for failure in through(wanted, tell, SURVEYING)
     )
     return Survey(facility, moves, rows)
 
