@@ -51,6 +51,8 @@ from slinediag.tracing.words import sentences
 
 ON_WHAT_IS_LEFT = "What follows is of the trial, done to what is left."
 WhichOutages = Literal["none", "bypasses", "all"]
+FORESEEING: Mapping[WhichOutages, int] = {"none": 0, "bypasses": 30, "all": 280}
+"""What it takes to find them where arranging the chart takes 70."""
 STAYS = "things stay where they were; --afresh arranges anew"
 LONG = "much has changed since they were arranged; --afresh may cross fewer lines"
 NO_ROOM = "arranged anew, since things have no room where they were"
@@ -237,7 +239,7 @@ def chart_drawings(
     done = (*done_words(facility, trial or Trial()), *failed_words(facility, failure))
     trial = _with_dead_boxes(facility, trial, failure)
     excerpt = read_excerpt(facility, wanted, trial)
-    foreseeing, drawing = stages(tell, (0 if outages == "none" else 30, 70))
+    foreseeing, drawing = stages(tell, (FORESEEING[outages], 70))
     table = _outage_table(facility, outages, foreseeing)
     drawing(0.0, "laying out")
     case = _case(facility, trial, failure)
@@ -331,7 +333,7 @@ def _outage_table(facility: Facility, which: WhichOutages, tell: Tell) -> Outage
     if which == "bypasses":
         return bypass_table(facility, prepared_outages(facility, tell=tell))
     if which == "all":
-        surveying, patching = stages(tell, (2, 1))
+        surveying, patching = stages(tell, (3, 1))
         found = survey(facility, tell=surveying)
         return survey_table(found, prepared_outages(facility, tell=patching))
     return None

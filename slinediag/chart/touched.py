@@ -56,7 +56,7 @@ def both_on_sheet(
     """
     refused = BothTooLarge(sheet, None)
     parts: list[Excerpt | None] = [None, *touched(facility, then)]
-    *trying, last = stages(tell, (1, 1, 2))
+    *trying, last = stages(tell, (3, 2, 2))
     for part, telling in zip(parts, (*trying[: len(parts) - 1], last), strict=True):
         telling(0.0, f"trying {part.name if part is not None else WHOLE}")
         said: list[str] = []
