@@ -58,3 +58,13 @@ def stages(tell: Tell, weights: Iterable[float]) -> list[Tell]:
         found.append(within(tell, start, end))
         start = end
     return found
+
+
+def rounds(tell: Tell) -> Iterator[Tell]:
+    """A teller for each of rounds of which nobody knows how many there will be, the first the most
+    likely to be the last: each takes two thirds of what is left."""
+    start = 0.0
+    while True:
+        end = start + (1.0 - start) * 2 / 3
+        yield within(tell, start, end)
+        start = end

@@ -33,7 +33,7 @@ from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box, Point, union
 from slinediag.layout.sheets import Division
 from slinediag.problems import SheetTooSmall
-from slinediag.progress import Tell, silent, stages, through
+from slinediag.progress import Tell, rounds, silent, stages, through
 
 FILL = 0.5
 """How much of a sheet's room nodes and the lines beside them take, at about the most."""
@@ -115,8 +115,8 @@ class Dividing:
     def placed(self, sheets: Mapping[int, Part], tell: Tell = silent) -> list[Placing]:
         """Every part on its sheet; divided further where it has to be."""
         now = dict(sheets)
-        for _ in range(ROUNDS):
-            placings = self._laid(now, tell)
+        for _, telling in zip(range(ROUNDS), rounds(tell), strict=False):
+            placings = self._laid(now, telling)
             large = [p.laid.share.number for p in placings if not p.fits]
             if not large:
                 return placings

@@ -36,11 +36,13 @@ from slinediag.chart.staying import things_in
 from slinediag.drawing.marks import Drawing, Group, Ref
 from slinediag.geometry import Point
 from slinediag.problems import SheetTooSmall
-from slinediag.progress import Tell, silent, stages
+from slinediag.progress import Tell, rounds, silent, stages
 
 LEAST_POINTS = 4
 """A set whose sheets hold fewer positions than this on average is for leafing, not for looking."""
-MEASURING = "measuring"
+MEASURING, LISTING = "measuring", "lists"
+LAID_AND_LISTED = (2, 1)
+"""What it takes to lay out the sheets, and to set the pages before and behind them."""
 SURELY = 0.7
 """Nodes and lines that take more of a sheet than this leave no way to lay it out."""
 
@@ -104,7 +106,9 @@ def _kept(begun: _Begun, keep: Earlier, tell: Tell, say: Say = unsaid) -> _Pages
     """The sheets of an earlier set, with what is drawn now."""
     request, bench, band, _ = begun
     dividing = Dividing(request, bench, drawing_room(request.sheet, band), keep)
-    placings = dividing.placed(dividing.sheets_kept(), tell)
+    placing, listing = stages(tell, LAID_AND_LISTED)
+    placings = dividing.placed(dividing.sheets_kept(), placing)
+    listing(0.0, LISTING)
     ends = end_pages(request, bench, placings, keep.first, keep.overview)
     if dividing.afresh:
         say(f"Arranged afresh for want of room: sheet {number_ranges(dividing.afresh)}")
@@ -131,13 +135,15 @@ def _at_rest(request: Request, least_points: int, tell: Tell) -> Earlier:
 def _divided(begun: _Begun, least_points: int, tell: Tell) -> _Pages:
     """A new set, its parts numbered by the pages that come before them."""
     request, bench, _, dividing = begun
-    measuring, laying = stages(tell, (4, 1))
+    measuring, laying = stages(tell, (4, 3))
     parts = dividing.parts(measuring)
     if leafed(request, len(parts), least_points):
         raise SheetTooSmall(request.sheet.name, None)
-    first = 2
+    first, trying = 2, rounds(laying)
     while True:
-        placings = dividing.placed(dict(enumerate(parts, first)), laying)
+        placing, listing = stages(next(trying), LAID_AND_LISTED)
+        placings = dividing.placed(dict(enumerate(parts, first)), placing)
+        listing(0.0, LISTING)
         ends = end_pages(request, bench, placings, first)
         if len(ends.front) < first:
             return _Pages(bench, placings, ends, first)

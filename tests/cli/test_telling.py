@@ -6,7 +6,7 @@ import time
 import pytest
 
 from slinediag.cli.telling import Telling
-from slinediag.progress import stages, through, within
+from slinediag.progress import rounds, stages, through, within
 
 
 class Terminal(io.StringIO):
@@ -109,6 +109,19 @@ def test_parts_of_the_work_add_up_to_the_whole():
     assert list(through("ab", one, "papers")) == ["a", "b"]
     assert list(through("cd", within(other, 0.5, 1.0), "sheets")) == ["c", "d"]
     assert told == [(0.125, "papers"), (0.25, "papers"), (0.8125, "sheets"), (1.0, "sheets")]
+
+
+def test_rounds_of_which_nobody_knows_the_number_never_reach_the_end():
+    told = []
+    each = rounds(lambda share, _: told.append(share))
+    for _ in range(5):
+        telling = next(each)
+        telling(0.0, "sheets")
+        telling(1.0, "sheets")
+    assert told == sorted(told)
+    assert told[0] == 0.0
+    assert 0.6 < told[1] < 0.7
+    assert told[-1] < 1.0
 
 
 def test_a_stage_that_tells_nothing_more_is_shown_all_the_same():
