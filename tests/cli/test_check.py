@@ -7,16 +7,14 @@ from pathlib import Path
 
 import pytest
 
-from slinediag.cli.main import main
+from tests.cli import running
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 QUILLMOOR = str(SAMPLES / "quillmoor.yaml")
 
 
 def run(capsys, *arguments):
-    status = main(["check", *map(str, arguments)])
-    said = capsys.readouterr()
-    return status, said.out, said.err
+    return running.run(capsys, "check", *arguments)
 
 
 @pytest.fixture

@@ -9,15 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from slinediag.cli.main import main
+from tests.cli import running
 
 LARKFEN = Path(__file__).parent.parent.parent / "samples" / "larkfen.yaml"
 
 
 def run(capsys, *arguments):
-    status = main(["compare", *map(str, arguments)])
-    said = capsys.readouterr()
-    return status, said.out, said.err
+    return running.run(capsys, "compare", *arguments)
 
 
 @pytest.fixture

@@ -9,20 +9,11 @@ import pytest
 
 from slinediag.cli.main import main
 from slinediag.file.read import load
+from tests.cli.running import run
 
 ROOT = Path(__file__).parent.parent.parent
 TABLE = ROOT / "tests" / "file" / "tables" / "data" / "row_a_position.csv"
 LARKFEN = ROOT / "samples" / "larkfen.yaml"
-
-
-def run(capsys, *arguments):
-    """Status, standard output and standard error of one command."""
-    try:
-        status = main([str(argument) for argument in arguments])
-    except SystemExit as stopped:
-        status = stopped.code
-    said = capsys.readouterr()
-    return status, said.out, said.err
 
 
 def test_a_table_becomes_a_file_that_loads(capsys, tmp_path):

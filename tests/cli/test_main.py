@@ -11,23 +11,13 @@ from pathlib import Path
 
 import pytest
 
-from slinediag.cli.main import main
 from slinediag.file.read import load
 from slinediag.layout.command import run as arrange
 from slinediag.problems import FileErrors
+from tests.cli.running import run
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 QUILLMOOR = str(SAMPLES / "quillmoor.yaml")
-
-
-def run(capsys, *arguments):
-    """Status, standard output and standard error of one command."""
-    try:
-        status = main([str(a) for a in arguments])
-    except SystemExit as stopped:
-        status = stopped.code
-    said = capsys.readouterr()
-    return status, said.out, said.err
 
 
 def test_ask_in_words(capsys):

@@ -11,20 +11,10 @@ from xml.etree import ElementTree
 import pytest
 from pypdf import PdfReader
 
-from slinediag.cli.main import main
+from tests.cli.running import run
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
 LARKFEN = str(SAMPLES / "larkfen.yaml")
-
-
-def run(capsys, *arguments):
-    """Status, standard output and standard error of one command."""
-    try:
-        status = main([str(a) for a in arguments])
-    except SystemExit as stopped:
-        status = stopped.code
-    said = capsys.readouterr()
-    return status, said.out, said.err
 
 
 def test_strips_go_into_a_folder_that_is_made(capsys, tmp_path):

@@ -12,17 +12,15 @@ import openpyxl
 import pytest
 
 import slinediag
-from slinediag.cli.main import main
 from slinediag.papers.spreadsheet import csv_bytes, xlsx_bytes
 from slinediag.papers.tests import commissioning_tables
+from tests.cli import running
 
 LARKFEN = Path(__file__).parent.parent.parent / "samples" / "larkfen.yaml"
 
 
 def run(capsys, *arguments):
-    status = main(["results", *map(str, arguments)])
-    said = capsys.readouterr()
-    return status, said.out, said.err
+    return running.run(capsys, "results", *arguments)
 
 
 @pytest.fixture
