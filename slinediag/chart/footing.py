@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import product
 
+from slinediag.address import jack_order
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.brief_legend import JACKS, PLACES, brief_legend
+from slinediag.chart.lists import named_block
 from slinediag.chart.numbering import CAUTION
 from slinediag.chart.page import GAP, Band, Page, foot_band
 from slinediag.chart.request import Request
@@ -14,17 +16,22 @@ from slinediag.chart.signs import Sign, signs_on
 from slinediag.drawing.marks import Group, Mark, Text
 from slinediag.drawing.query import ink_box
 from slinediag.geometry import union
+from slinediag.model.facility import Facility
+from slinediag.model.labels import jack_name
 
 HEADING, CAUTIONS_FIRST = "Notes on this sheet", "Notes, cautions first"
 SLACK = 1_000
 """Of the gap above the legend, for lines as wide as their ink."""
 Signs = Mapping[Sign, str]
 Numbered = Sequence[tuple[int, str]]
+Rows = Sequence[tuple[str, str]]
+STANDING = "Standing cords and plugs"
 
 
 def sheet_foot(request: Request, page: Page, band: Band, listed: Sequence[int]) -> Band:
     """The legend with only the signs that a sheet bears, and below it the sheet's notes, cautions
-    first; those that have no room stand on the sheets ``listed``, which the legend then names.
+    first, and what cords left in are for; notes that have no room stand on the sheets ``listed``,
+    which the legend then names.
 
     ``band``: the legend with every sign, whose room is free in any case.
     """
@@ -39,18 +46,60 @@ def sheet_foot(request: Request, page: Page, band: Band, listed: Sequence[int]) 
     tries: list[tuple[Numbered, Sequence[int]]] = [(notes, ())]
     if notes:
         tries += [(cautions, listed), ([], listed), ([], ())]
-    for (shown, elsewhere), whole, told in product(tries, (True, False), choices):
+    left_in = _left_in(page.marks, request.facility)
+    for (shown, on), whole, told, cords in _attempts(tries, choices, left_in):
 
         def blocks(
-            width: int, shown: Numbered = shown, on: Sequence[int] = elsewhere, told: Signs = told
+            width: int,
+            shown: Numbered = shown,
+            on: Sequence[int] = on,
+            told: Signs = told,
+            cords: Rows = cords,
         ) -> list[Block]:
-            made = (brief_legend(told, width, on), _block(shown, width))
+            named = named_block("sheet-cords", STANDING, cords, width)
+            made = (brief_legend(told, width, on), _block(shown, width), named)
             return [block for block in made if block.items]
 
         found = foot_band(request.sheet, blocks, lowest, whole=whole)
         if found is not None:
             return found
     return band
+
+
+def _attempts(
+    notes: Sequence[tuple[Numbered, Sequence[int]]], signs: Sequence[Signs], cords: Rows
+) -> Iterator[tuple[tuple[Numbered, Sequence[int]], bool, Signs, Rows]]:
+    """What is tried in turn: all notes with all signs and cords first, then without cords, which
+    are told in a list in any case."""
+    if cords:
+        yield from ((notes[0], whole, signs[0], cords) for whole in (True, False))
+    for some, whole, told in product(notes, (True, False), signs):
+        yield some, whole, told, ()
+
+
+def _left_in(marks: Iterable[Mark], facility: Facility) -> Rows:
+    """The standing cords and dummy plugs with a note that a sheet shows a plug of, and the note."""
+    plugged = set(_plugged(marks))
+    cords = [
+        ("Cord", f"{jack_name(facility, c.source)} to {jack_name(facility, c.target)}: {c.note}")
+        for c in sorted(facility.cords, key=lambda cord: jack_order(cord.source))
+        if c.note and plugged & {str(c.source), str(c.target)}
+    ]
+    plugs = [
+        ("Plug", f"{jack_name(facility, plug.jack)}: {plug.note}")
+        for plug in sorted(facility.plugs, key=lambda plug: jack_order(plug.jack))
+        if plug.note and str(plug.jack) in plugged
+    ]
+    return (*cords, *plugs)
+
+
+def _plugged(marks: Iterable[Mark]) -> Iterator[str]:
+    """The jacks that are drawn with a plug in them."""
+    for mark in marks:
+        if isinstance(mark, Group):
+            yield from _plugged(mark.marks)
+        elif mark.ref and "plugged" in mark.ref.classes:
+            yield dict(mark.ref.data).get("jack", "")
 
 
 def _notes(marks: Iterable[Mark], words: Sequence[str]) -> Numbered:

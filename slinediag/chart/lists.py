@@ -57,12 +57,12 @@ def lists(
         *_outages(said.outages, room),
         _numbered("notes", "Notes by number", notes.words, room),
         _sentences("facility-notes", "Notes", subject.facility.practice.notes, room),
-        _named("folded-lines", "Lines drawn as one", list(_folded(subject, points)), room),
-        _named("cords", "Standing cords and plugs", list(_plugs(subject)), room),
-        _named("ties", "Tie lines and mults", list(_ties(subject)), room),
+        named_block("folded-lines", "Lines drawn as one", list(_folded(subject, points)), room),
+        named_block("cords", "Standing cords and plugs", list(_plugs(subject)), room),
+        named_block("ties", "Tie lines and mults", list(_ties(subject)), room),
         path_block(boxes, room),
-        _named("spares", "Positions not drawn", list(_positions(subject)), room),
-        _named("not-drawn", "Equipment not drawn", list(_equipment(subject)), room),
+        named_block("spares", "Positions not drawn", list(_positions(subject)), room),
+        named_block("not-drawn", "Equipment not drawn", list(_equipment(subject)), room),
     )
     return tuple(block for block in made if block.items)
 
@@ -70,7 +70,7 @@ def lists(
 def _outages(table: OutageTable | None, room: int) -> tuple[Block, ...]:
     if table is None:
         return ()
-    return (_named("outages", table.heading, (*table.rows, *table.closing), room),)
+    return (named_block("outages", table.heading, (*table.rows, *table.closing), room),)
 
 
 def _remedy(remedy: Remedy | None, room: int) -> tuple[Block, ...]:
@@ -98,7 +98,8 @@ def _numbered(name: str, heading: str, words: Sequence[str], room: int) -> Block
     )
 
 
-def _named(name: str, heading: str, rows: Sequence[tuple[str, str]], room: int) -> Block:
+def named_block(name: str, heading: str, rows: Sequence[tuple[str, str]], room: int) -> Block:
+    """A list of things by what they are called, in a column of this width."""
     indent = min(indent_for(mark for mark, _ in rows), room // 2)
     return Block(
         name, heading, tuple(prose(text, room, mark, indent if mark else 0) for mark, text in rows)

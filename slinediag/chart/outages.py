@@ -251,6 +251,21 @@ def _lost_words(facility: Facility, outage: Outage) -> Iterator[str]:
     yield from _no_patch_words(facility, without, outage.moves)
     yield from on_standby(facility, lost)
     yield from heard_else(outage, ranked=True)
+    yield from _listeners_words(facility, outage)
+
+
+def _listeners_words(facility: Facility, outage: Outage) -> Iterator[str]:
+    """What else is silent that only listens, as meters and loudspeakers do: else one that stands
+    still beside what is back is taken for another fault."""
+    ranked = {each.input for each in _of_priority(outage).silenced}
+    back = {*_told(outage, ranked).restores}
+    left = [
+        each.input
+        for each in outage.silenced
+        if each.input not in ranked | back and not facility.equipment[each.input.equipment].outputs
+    ]
+    if left:
+        yield f"Silent, too: {_named(facility, left)}."
 
 
 def _survey_words(survey: Survey, row: SurveyRow, patches: Sequence[str]) -> Iterator[str]:

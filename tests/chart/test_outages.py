@@ -82,6 +82,20 @@ def test_where_no_box_has_a_row_it_is_said_of_any():
     assert [label for label, _ in table.closing] == ["Any box"]
 
 
+def test_a_row_names_what_only_listens_and_is_silent_too():
+    """A meter beside the link that is back: not taken for another fault."""
+    metered = CHAIN.replace("  SPK:", "  METER: {name: Meter, inputs: [L]}\n  SPK:").replace(
+        "4\n", "5\n", 1
+    )
+    facility = plant(
+        f"{metered}      4: {{bottom: METER.L}}\nnormals: [{{from: PB.T2, to: PB.B4}}]\n"
+    )
+    rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
+    assert rows["LIMITER"] == "PB T1 to PB B2: XMIT L back. Silent, too: METER L."
+    # The limiter's own input is silent when the player fails, and nobody listens there.
+    assert rows["PLY"] == "NO PATCH for XMIT L. Silent, too: METER L."
+
+
 FED_TWICE = """
 equipment:
   A: {name: Player, outputs: [O]}

@@ -116,3 +116,21 @@ def test_cautions_come_first_and_in_one_piece():
             # Across the page, above all else that is listed or drawn.
             boxes += [ink_box(g) for g in rules.groups(drawings[0].marks, "overview")]
             assert all(boxes[0].bottom < box.y for box in boxes[1:])
+
+
+def test_what_a_cord_is_for_is_said_beside_it(quillmoor_set):
+    """Wherever that has room, and nowhere else."""
+    _, drawings = quillmoor_set
+    purposes = {
+        "PB2 T5 to PB3 B15: guest 2 to the compressor": {"PB2.T5", "PB3.B15"},
+        "PB3 T15 to PB2 B5: compressor back to guest 2": {"PB3.T15", "PB2.B5"},
+        "PB2 B45 to PB2 B40: mult 1 to the press box": {"PB2.B45", "PB2.B40"},
+    }
+    seen = set()
+    for drawing in drawings:
+        plugged = {rules.data_of(mark).get("jack") for mark in rules.marked(drawing, "plugged")}
+        for said, ends in purposes.items():
+            if f"Cord {said}" in rules.block_words(drawing, "sheet-cords"):
+                assert plugged & ends
+                seen.add(said)
+    assert seen == {*purposes}
