@@ -56,8 +56,8 @@ def both_on_sheet(
     """
     refused = BothTooLarge(sheet, None)
     parts: list[Excerpt | None] = [None, *touched(facility, then)]
-    *trying, last = stages(tell, (3, 2, 2))
-    for part, telling in zip(parts, (*trying[: len(parts) - 1], last), strict=True):
+    tellers = stages(tell, (3, 2, 2, 2)[: len(parts)])
+    for part, telling in zip(parts, tellers, strict=True):
         telling(0.0, f"trying {part.name if part is not None else WHOLE}")
         said: list[str] = []
         stays = keep is not None and keep.part == (part is not None)
@@ -79,7 +79,8 @@ def both_on_sheet(
 
 def touched(facility: Facility, then: Answer) -> tuple[Excerpt, ...]:
     """The parts that show what a trial does, the largest first: with every input that hears
-    something else, and with those alone that are fed by something else.
+    something else; with those alone that are fed by something else; and without inputs beside
+    these at plugged jacks, for which nothing changes.
 
     ``then``: the trial done to the facility, or to what a failure leaves of it.
     """
@@ -95,8 +96,10 @@ def touched(facility: Facility, then: Answer) -> tuple[Excerpt, ...]:
     names = (CHANGED, NEAR) if tried else (FAILURE_CHANGED, FAILURE_NEAR)
     whole = _part(facility, then, (rest, after), every, names[0])
     beyond = len(every - near)
-    few = _part(facility, then, (rest, after), near, names[1], beyond)
-    return (replace(whole, yields=True), few) if beyond else (whole,)
+    few = _part(facility, then, (rest, after), near, names[1 if beyond else 0], beyond)
+    least = _part(facility, then, (rest, after), near, names[1], beyond, beside=False)
+    parts = [*([whole] if beyond else []), few, *([least] if least != few else [])]
+    return (*(replace(part, yields=True) for part in parts[:-1]), parts[-1])
 
 
 def _fed_by_else(rest: Tracer, after: Tracer, dead: frozenset[str]) -> set[PortAddress]:
@@ -117,15 +120,18 @@ def _part(
     targets: Iterable[PortAddress],
     name: str,
     beyond: int = 0,
+    *,
+    beside: bool = True,
 ) -> Excerpt:
-    """What feeds these inputs, and where plugs go in and out with what is wired there."""
+    """What feeds these inputs, and where plugs go in and out with what is wired there; if
+    ``beside``, with all inputs on the lines there."""
     plugged = set(_plugged(then))
     jacks, ports = set(plugged), set(targets)
     for tracer in tracers:
         with tracer.lock:
             circuit = tracer.circuit
-            beside = {circuit.inputs[n] for jack in plugged for n in circuit.inputs_with(jack)}
-        for target in sorted({*targets, *beside}):
+            others = {circuit.inputs[n] for jack in plugged for n in circuit.inputs_with(jack)}
+        for target in sorted({*targets, *(others if beside else ())}):
             for source in tracer.feeds(target):
                 ports |= {source, target}
                 with tracer.lock:

@@ -25,6 +25,7 @@ from slinediag.tracing.values import Trial
 from tests import oracle
 from tests.builders import plant
 from tests.chart import rules
+from tests.chart.plants import sample
 from tests.chart.test_before_after import half, points
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -47,13 +48,15 @@ def spelled(part):
 
 
 def test_a_cord_to_an_input_touches_both_its_positions_and_what_fed_it():
-    (part,) = touched(quillmoor(), tried([("DISC 1 L", "LINK L")]))
+    part, least = touched(quillmoor(), tried([("DISC 1 L", "LINK L")]))
     positions, _ = spelled(part)
     # The limiter's normal goes on to the meter, which hears what it heard.
     assert positions == {"PB1.9", "PB2.15", "PB3.25"}
     boxes = {quillmoor().equipment[port.equipment].printed for port in part.ports}
     assert boxes == {"DISC 1", "DESK", "LIMITER", "LINK", "METER"}
     assert part.beyond == 0
+    assert part.name == "what the trial changes"
+    assert "METER" not in {quillmoor().equipment[port.equipment].printed for port in least.ports}
 
 
 def test_where_much_hears_something_else_there_is_a_part_without_what_is_farther_on():
@@ -110,14 +113,14 @@ def test_what_is_wired_to_the_other_jack_of_a_plugged_position_is_touched_too():
         """
     )
     answer = ask(facility, read_trial(facility, [("PB.T1", "PB.B2")], [], ["PB.T4"], []))
-    (part,) = touched(facility, answer)
+    part, *_ = touched(facility, answer)
     assert {port.equipment for port in part.ports} == {"S", "U", "D", "E"}
     wired = {(port.equipment, port.port) for port in part.ports}
     assert wired == {("S", "O"), ("U", "O"), ("D", "I"), ("E", "I")}
 
 
 def test_dead_equipment_is_touched_with_what_feeds_it_and_what_it_feeds():
-    (part,) = touched(quillmoor(), tried(failed=["LIMITER"]))
+    part, *_ = touched(quillmoor(), tried(failed=["LIMITER"]))
     boxes = {quillmoor().equipment[port.equipment].printed for port in part.ports}
     assert boxes == {"PGM DA", "LIMITER", "LINK", "METER"}
     assert part.name == "what the failure changes"
@@ -241,3 +244,13 @@ def test_a_part_that_is_named_is_refused_rather_than_narrowed(tmp_path, capsys):
     assert "The smallest that has is" in said
     assert "what the trial touches" not in said
     assert not path.exists()
+
+
+def test_the_least_is_without_inputs_for_which_nothing_changes():
+    facility = sample("larkfen")
+    cords = [("LA.T1", "LB.B1"), ("LA.T2", "LB.B2")]
+    answer = ask(facility, read_trial(facility, cords, [], [], []))
+    *_, near, least = touched(facility, answer)
+    beside = {port.port for port in near.ports - least.ports}
+    # Tracks 5 and 6 are normaled from the jacks at the groups, and hear what they heard.
+    assert beside == {"5", "6"}
