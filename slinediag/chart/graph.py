@@ -37,10 +37,12 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class ChartGraph:
-    """The layout's graph, and which edges draw which part of which net."""
+    """The layout's graph, which edges draw which part of which net, and which nodes are patch
+    points (a part of equipment may be named like one)."""
 
     graph: Graph
     pieces: tuple[Piece, ...]
+    points: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,8 @@ def chart_graph(
             first = len(edges)
             edges += _edges(sources, targets, junction)
             pieces.append(Piece(number, tuple(range(first, len(edges))), junction))
-    return ChartGraph(Graph(tuple(nodes), tuple(edges)), tuple(pieces))
+    places = frozenset(point.id for point in points)
+    return ChartGraph(Graph(tuple(nodes), tuple(edges)), tuple(pieces), places)
 
 
 def settings_for(effort: Effort) -> Settings:

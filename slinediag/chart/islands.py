@@ -6,7 +6,6 @@ Lengths in micrometres.
 from __future__ import annotations
 
 import itertools
-import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -22,7 +21,6 @@ from slinediag.layout.layers import layer
 from slinediag.layout.nets import wire
 from slinediag.layout.settings import Settings
 
-POSITION = re.compile(r"[^:]+:[TB]?[0-9]+", re.ASCII)
 STRIP = 4_000
 """Width of the strips in which the lower outline of an island is kept."""
 
@@ -32,6 +30,7 @@ class Island:
     """A part of the chart that hangs together, arranged about its own origin.
 
     ``boxes``: the room of its nodes with their labels, and of its lines; ``extent`` holds all.
+    ``points``: those of its nodes that are patch points.
     """
 
     name: str
@@ -39,6 +38,7 @@ class Island:
     boxes: tuple[Box, ...]
     extent: Box
     arranged: Arranged
+    points: frozenset[str] = frozenset()
 
     @cached_property
     def outline(self) -> tuple[int, ...]:
@@ -78,7 +78,7 @@ class Island:
     def bearing(self) -> int:
         """How far from its left edge its first position stands; 0 without any."""
         nodes = self.placed.nodes.items()
-        places = [box.x for name, box in nodes if POSITION.fullmatch(name)]
+        places = [box.x for name, box in nodes if name in self.points]
         return min(places, default=self.extent.x) - self.extent.x
 
     @cached_property
@@ -86,7 +86,7 @@ class Island:
         """Sort key in which it is read among others: by its first position, bay by bay; what is no
         more than a row by the position at its left."""
         nodes = self.placed.nodes
-        places = [name for name in nodes if POSITION.fullmatch(name)] or [*nodes]
+        places = sorted(self.points) or [*nodes]
         if self.small:
             return natural(min(places, key=lambda name: (nodes[name].x, natural(name))))
         return min(map(natural, places))
@@ -113,7 +113,11 @@ def split(chart: ChartGraph) -> list[ChartGraph]:
         numbers = tuple(range(first, first + len(own)))
         pieces[name].append(Piece(piece.net, numbers, piece.junction))
     return [
-        ChartGraph(Graph(tuple(nodes[name]), tuple(edges[name])), tuple(pieces[name]))
+        ChartGraph(
+            Graph(tuple(nodes[name]), tuple(edges[name])),
+            tuple(pieces[name]),
+            chart.points & {node.id for node in nodes[name]},
+        )
         for name in nodes
     ]
 
@@ -142,16 +146,17 @@ def columns(chart: ChartGraph) -> dict[str, tuple[str, int]]:
         layers = layer(wire(part.graph)).layers
         nodes = part.graph.nodes
         across = len({node.id.partition(":")[0] for node in nodes}) > 1
-        name = ROWS[across] if _is_row(part.graph, layers) else nodes[0].id
+        name = ROWS[across] if _is_row(part, layers) else nodes[0].id
         for node, number in zip(nodes, layers, strict=True):
             found[node.id] = (name, number)
     return found
 
 
-def _is_row(graph: Graph, layers: Collection[int]) -> bool:
-    """Whether a graph is positions of one row each, one behind the other."""
-    return len(set(layers)) == len(graph.nodes) and all(
-        POSITION.fullmatch(node.id) and node.height <= to_mm(PITCH) for node in graph.nodes
+def _is_row(part: ChartGraph, layers: Collection[int]) -> bool:
+    """Whether a part is positions of one row each, one behind the other."""
+    nodes = part.graph.nodes
+    return len(set(layers)) == len(nodes) and all(
+        node.id in part.points and node.height <= to_mm(PITCH) for node in nodes
     )
 
 
@@ -179,4 +184,4 @@ def arranged_island(
         for a, b in itertools.pairwise(run)
     ]
     name = min((node.id for node in part.graph.nodes), key=natural)
-    return Island(name, there, (*boxes, *runs), union([*boxes, *runs]), arranged)
+    return Island(name, there, (*boxes, *runs), union([*boxes, *runs]), arranged, part.points)

@@ -218,7 +218,7 @@ def _graph(boxes: tuple[BoxPlan, ...], points: tuple[PointPlan, ...], share: Sha
     flags = [reference_node(reference) for reference in share.references]
     flags += [cord_node(reference) for reference in share.cords]
     graph = Graph((*chart.graph.nodes, *flags), chart.graph.edges)
-    return ChartGraph(graph, chart.pieces)
+    return ChartGraph(graph, chart.pieces, chart.points)
 
 
 def nets_on(boxes: tuple[BoxPlan, ...], share: Share) -> tuple[RearNet, ...]:

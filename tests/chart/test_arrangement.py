@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slinediag.address import Jack
+from slinediag.address import Jack, natural
 from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
 from slinediag.chart.graph import Placed
@@ -210,7 +210,8 @@ def test_rows_are_aligned_only_where_there_is_room(rows):
         extent = Box(0, 0, box.width, box.height)
         nodes = {f"PB:{number}": Box(min(bearing, box.width - 1000), 0, 1000, 5000)}
         arranged = Arranged(EMPTY, EMPTY, "", None)
-        island = Island(str(number), Placed(nodes, ()), (extent,), extent, arranged)
+        placed = Placed(nodes, ())
+        island = Island(str(number), placed, (extent,), extent, arranged, frozenset(nodes))
         before.append(Stand(island, Point(box.x, box.y)))
     after = levelled(before)
     right = max((each.box.right for each in before), default=0)
@@ -223,6 +224,15 @@ def test_rows_are_aligned_only_where_there_is_room(rows):
         for other in after[:number]:
             if moved or other.corner != before[after.index(other)].corner:
                 assert not new.box.meets(other.box)
+
+
+def test_an_island_is_read_by_its_patch_points_and_not_by_a_part_of_equipment_named_like_one():
+    nodes = {"AMP:2": Box(0, 0, 40_000, 30_000), "PB:9": Box(60_000, 0, 30_000, 5_000)}
+    extent = Box(0, 0, 90_000, 30_000)
+    arranged = Arranged(EMPTY, EMPTY, "", None)
+    island = Island("AMP:2", Placed(nodes, ()), (extent,), extent, arranged, frozenset({"PB:9"}))
+    assert island.reads == natural("PB:9")
+    assert island.bearing == 60_000
 
 
 def test_a_cord_goes_round_what_it_must_not_cover():
