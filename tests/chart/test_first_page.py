@@ -252,3 +252,31 @@ def test_a_sheet_with_parts_alone_says_so_on_its_card():
     # Beside what stands there whole only what has inputs of a priority is named.
     assert {*told_of({"DESK", "XMIT"}).names} == {"LIM", "LINK"}
     assert {*told_of({"DESK", "LIM"}).names} == {"LINK"}
+
+
+def test_what_feeds_many_priority_inputs_is_told_in_few_words_on_the_first_page():
+    """With what each codec is it would go on behind the drawings."""
+    numbers = range(1, 9)
+    codecs = "".join(
+        f"  C{n}: {{name: Codec for outside broadcasts and reporters number {n}, label: CODEC {n},"
+        f" inputs: {{I: {{priority: 1}}}}}}\n"
+        for n in numbers
+    )
+    mics = "".join(f"  M{n}: {{name: Microphone, outputs: [O]}}\n" for n in numbers)
+    ports = {way: ", ".join(f"{way}{n}" for n in numbers) for way in "IO"}
+    sent = ", ".join(f"{n}: {{top: DESK.O{n}, bottom: C{n}.I}}" for n in numbers)
+    picked = ", ".join(f"{n}: {{top: M{n}.O, bottom: DESK.I{n}}}" for n in numbers)
+    facility = plant(
+        f"""
+equipment:
+{codecs}{mics}  DESK: {{name: Desk, inputs: [{ports["I"]}], outputs: [{ports["O"]}], paths: all}}
+bays:
+  PA: {{name: Bay, positions: 8, points: {{{sent}}}}}
+  PB: {{name: Bay, positions: 8, points: {{{picked}}}}}
+"""
+    )
+    drawings = divided(facility, "A4")
+    assert pages_with(drawings, "priority-ways") == [1]
+    words = rules.block_words(drawings[0], "priority-ways")
+    assert "Codec for outside broadcasts" not in words
+    assert {f"CODEC {n}" for n in numbers} <= {*re.findall(r"CODEC \d+", words)}
