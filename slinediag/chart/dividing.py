@@ -41,6 +41,10 @@ ROUNDS = 12
 TWO_DIGITS = 80
 """Sheets up to which their numbers, those of pages before and behind them among them, have two
 digits at most."""
+MANY_CORDS = 12
+"""Of more cords than this on the whole chart, those of a sheet are hung once it is drawn."""
+CORD_TAKES = 1200.0
+"""The room that is kept for each of them and its tag, square millimetres."""
 INK = 400
 """How far strokes may reach beyond what is laid out."""
 
@@ -226,7 +230,8 @@ class Dividing:
 
     def _has_room(self, laid: Laid, hang: bool) -> bool:
         """Whether what is laid out fits a sheet, its cords too; in doubt they are hung, or taken
-        not to fit."""
+        not to fit. Many are not hung before the sheet is drawn: there they take what room is left.
+        """
         extent, cords, room = laid.extent.grown(INK), laid.cords_on(self._bench), self._room
         if not self._holds(extent, self._own.most):
             return False
@@ -234,7 +239,13 @@ class Dividing:
             return self._holds(extent, room) or self._placing(laid).fits
         aside, below = 2 * CORD_ASIDE, CORD_ROOM * (1 + cords)
         roomy = Box(0, 0, extent.width + aside, extent.height + below)
-        return self._holds(roomy, room) or (hang and self._fits(laid))
+        if self._holds(roomy, room):
+            return True
+        if len(self._bench.plan.subject.plugs.cords) > MANY_CORDS:
+            across, down = self._within(room)
+            left = across * down / 1e6 - laid.area
+            return self._holds(extent, room) and cords * CORD_TAKES <= left
+        return hang and self._fits(laid)
 
     def _fits(self, laid: Laid) -> bool:
         """Whether a sheet has room for what is laid out, cords hung; on small ones beside its own

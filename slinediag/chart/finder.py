@@ -14,7 +14,7 @@ from slinediag.chart.moving import all_moved
 from slinediag.chart.pointers import Pointer, pointer_at
 from slinediag.chart.subject import Position, Subject
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Group, Line, Mark, Ref
+from slinediag.drawing.marks import Group, Line, Mark, Ref, Text
 from slinediag.geometry import Point
 from slinediag.model.equipment import Equipment
 from slinediag.model.labels import jack_label, jack_name
@@ -152,9 +152,16 @@ class _Columns:
         fits = label * NARROWEST <= self.label
         return fits and jack <= self.place - 2 * GAP - self.jack
 
-    def rules(self, top: int, foot: int) -> Line:
-        """The rules between the columns down an item, or a part of it."""
-        xs = (self.jack - GAP, self.place - GAP)
+    @property
+    def before_place(self) -> int:
+        """How wide a jack on a line without its label may be."""
+        return self.place - 2 * GAP
+
+    def rules(self, top: int, foot: int, jack: int = 0) -> Line:
+        """The rules between the columns down an item, or a part of it; ``jack``: how wide that is
+        there, if it may be too wide for its column."""
+        fits = jack <= self.before_place - self.jack
+        xs = (self.jack - GAP, self.place - GAP) if fits else (self.place - GAP,)
         runs = tuple((Point(x, top), Point(x, foot)) for x in xs)
         return Line(runs, styles.PATH_RULE)
 
@@ -192,7 +199,8 @@ def _item(entry: Entry, columns: _Columns, *, ruled: bool) -> Item:
     data: tuple[tuple[str, str], ...] = (("label", entry.label), ("jack", entry.jack))
     if entry.jack:
         # No rule through a label that is too wide to stand beside its jack.
-        beside = (*beside, columns.rules(height - LEADING if lines > 1 else 0, height + down))
+        top = height - LEADING if lines > 1 else 0
+        beside = (*beside, columns.rules(top, height + down, width(entry.jack)))
         for place in entry.places:
             data += (("at", entry.at), ("sheet", str(place.sheet)), ("zone", place.zone))
     ref = Ref(("finder-entry",), data, title=entry.label)
@@ -201,19 +209,30 @@ def _item(entry: Entry, columns: _Columns, *, ruled: bool) -> Item:
 
 def _of_jack(entry: Entry, columns: _Columns) -> tuple[list[Mark], int]:
     """The label, its jack and where that is; below the label where it is too wide to be beside."""
-    jack = width(entry.jack)
-    beside = columns.beside(width(entry.label), jack)
+    beside = columns.beside(width(entry.label), width(entry.jack))
     labels = [entry.label] if beside else wrap(entry.label, columns.room)
     foot = FIRST_BASELINE + (0 if beside else len(labels) * LEADING)
-    place = str(entry.places[0]) if entry.places else LISTED
     room = columns.label if beside else columns.room
-    marks: list[Mark] = []
-    for number, line in enumerate(labels):
-        words = letter(Point(0, FIRST_BASELINE + number * LEADING), line)
-        marks.append(replace(words, width=min(words.width, room)))
-    marks.append(letter(Point(min(columns.jack, columns.place - 2 * GAP - jack), foot), entry.jack))
-    marks.append(letter(Point(columns.place, foot), place))
-    return marks, len(labels) + (not beside)
+    marks: list[Mark] = [
+        _squeezed(Point(0, FIRST_BASELINE + number * LEADING), line, room)
+        for number, line in enumerate(labels)
+    ]
+    jacks = [entry.jack]
+    if width(entry.jack) * NARROWEST > columns.before_place:
+        jacks = wrap(entry.jack, columns.before_place)
+    for number, line in enumerate(jacks):
+        words = _squeezed(Point(0, foot + number * LEADING), line, columns.before_place)
+        x = min(columns.jack, columns.before_place - words.width)
+        marks.append(replace(words, at=Point(x, words.at.y)))
+    place = str(entry.places[0]) if entry.places else LISTED
+    marks.append(letter(Point(columns.place, foot + (len(jacks) - 1) * LEADING), place))
+    return marks, len(labels) + len(jacks) - beside
+
+
+def _squeezed(foot: Point, words: str, room: int) -> Text:
+    """Words no wider than a room."""
+    found = letter(foot, words)
+    return replace(found, width=min(found.width, room))
 
 
 def _of_box(entry: Entry, columns: _Columns) -> tuple[list[Mark], int]:

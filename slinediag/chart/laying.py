@@ -32,6 +32,8 @@ from slinediag.layout.settings import Effort
 DETACHING_ROUNDS = 5
 MOST_RUNS = 16
 """Sheets, or runs of them, that equipment in parts names for a side; more are found by label."""
+APART = 6.0
+"""Room about an island, mm."""
 SIDES: tuple[Side, Side] = ("in", "out")
 Face = tuple[str, Side]
 """A side of equipment in parts."""
@@ -50,6 +52,12 @@ class Laid:
     there: Placed
     extent: Box
     standing: Standing
+
+    @property
+    def area(self) -> float:
+        """About how much room its islands take, square millimetres."""
+        layouts = [island.layout for island in self.standing.islands]
+        return sum((layout.width + APART) * (layout.height + APART) for layout in layouts)
 
     def cords_on(self, bench: Bench) -> int:
         """How many cords hang here, or from here to another sheet."""

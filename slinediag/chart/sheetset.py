@@ -148,6 +148,7 @@ def _divided(begun: _Begun, least_points: int, tell: Tell) -> _Pages:
         if len(ends.front) < first:
             return _Pages(bench, placings, ends, first)
         first = len(ends.front) + 1
+        parts = [placing.laid.share.units for placing in placings]
 
 
 def leafed(request: Request, sheets: int, least_points: int) -> bool:

@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from slinediag.address import Jack
-from slinediag.chart import cords
+from slinediag.chart import cords, inking
 from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
 from slinediag.chart.hanging import along, plain_ways
@@ -215,3 +215,36 @@ def turned_within(bezier, far):
     run, turn = np.cumsum(length), np.unwrap(np.arctan2(steps[:, 1], steps[:, 0]))
     ends = np.searchsorted(run, run + far) - 1
     return float(np.degrees(np.abs(turn[np.minimum(ends, len(turn) - 1)] - turn)).max())
+
+
+def test_many_standing_cords_are_hung_on_the_sheets_that_are_drawn_only(monkeypatch):
+    """However often it is tried what fits a sheet."""
+    dice, sizes = Random(7), []
+    names = [f'"{n}"' for n in range(1, 41)]
+    made = "\n".join(
+        f"  S{n}: {{name: Source {n}, outputs: [L, R]}}\n  D{n}: {{name: Sink {n}, inputs: [L, R]}}"
+        for n in range(1, len(names) // 2 + 1)
+    )
+    ports = [f"{n}.{side}" for n in range(1, len(names) // 2 + 1) for side in "LR"]
+    tops = ", ".join(f"S{port}" for port in ports)
+    bottoms = ", ".join(f"D{port}" for port in ports)
+    free = [f"PA.{row}{n}" for n in range(1, len(names) + 1) for row in "TB"]
+    dice.shuffle(free)
+    cords = "".join(f"  - {{from: {free[n]}, to: {free[n + 1]}}}\n" for n in range(0, 32, 2))
+    crowded = plant(
+        f"equipment:\n{made}\nbays:\n  PA:\n    name: Main\n    positions: {len(names)}\n"
+        f"    points:\n      1-{len(names)}: {{top: [{tops}], bottom: [{bottoms}]}}\ncords:\n{cords}"
+    )
+    hang = inking.hang_cords
+
+    def counted(cords, *rest):
+        sizes.append(len(cords))
+        return hang(cords, *rest)
+
+    monkeypatch.setattr(inking, "hang_cords", counted)
+    drawn = draw(crowded, sheet="A3")
+    sheets = [sheet for sheet in drawn if marked(sheet, "cord")]
+    assert len(sheets) > 1
+    for sheet in sheets:
+        check_cords_clear(sheet)
+    assert len(sizes) <= 2 * len(sheets)

@@ -168,3 +168,36 @@ def test_equipment_does_not_end_a_column_over_none_of_its_jacks():
     _, phones, below, *others = finder(lines, 60_000).items
     assert phones.group == phones.height + below.height
     assert not any(item.group for item in (below, *others))
+
+
+@pytest.mark.parametrize(
+    "bay", ["Ä" * 30, "MASTER CONTROL ROOM BAY", "W" * 30, "漢字かな交じり文の長い名前"]
+)
+def test_a_jack_wider_than_its_column_stays_within_it(bay):
+    found = [Entry("TO BAY 1", f"{bay} T{n}", (Place(10, "D5"),), f"LA.T{n}") for n in (1, 16)]
+    for room in (52_000, 60_000, 90_000):
+        for entry, item in zip(found, finder(found, room).items[1:], strict=True):
+            (group,) = (mark for mark in item.marks if isinstance(mark, Group))
+            label, *jack, place = (mark for mark in group.marks if isinstance(mark, Text))
+            assert "".join(line.text for line in jack).replace(" ", "") == entry.jack.replace(
+                " ", ""
+            )
+            for line in jack:
+                assert text_box(line).x >= 0
+                assert text_box(line).right < text_box(place).x
+                assert line.width >= 0.7 * width(line.text) - 1
+            assert place.at.y == jack[-1].at.y
+            assert text_box(place).bottom <= item.height
+            (rules_,) = (
+                mark
+                for mark in item.marks
+                if isinstance(mark, Line) and len(mark.runs) < 3 and mark.runs[0][0].x > 0
+            )
+            (row,) = {line.at.y for line in jack[-1:]}
+            for run in rules_.runs:
+                crossed = [
+                    line
+                    for line in (label, *jack)
+                    if line.at.y >= row and text_box(line).x < run[0].x < text_box(line).right
+                ]
+                assert not crossed, "a rule through a jack"
