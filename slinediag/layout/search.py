@@ -18,6 +18,7 @@ from slinediag.layout.spectrum import slow_waves
 from slinediag.layout.terms import Terms, terms_of
 
 Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
 
 # Where ports are free, few blocks often need not cross: then what is left is searched once more.
 FEW = 90
@@ -54,13 +55,15 @@ def search(part: Blocks, fine: Fine, layers: Sequence[int], settings: Settings) 
     it is not always better.
     """
     free = settings.ports == "free"
+    waves = _waves(part)
     found: list[Found] = []
     for kind in ("quick", "thorough") if settings.effort == "thorough" else ("quick",):
         if not found or found[0].crossings:
             effort = effort_for(kind, part.count)
-            one = _tried(part, layers, effort, free, part.count)
+            one = _tried(part, layers, effort, free, waves, part.count)
             if free and kind == "quick" and one.crossings and part.count < FEW:
-                one = _best([one, _tried(part, layers, effort, free, part.count - 1)])[0]
+                other = _tried(part, layers, effort, free, waves, part.count - 1)
+                one = _best([one, other])[0]
             polish = effort_for(kind, fine.blocks.count).polish
             found.append(_polished(fine.blocks, _parted(fine, one), polish, free))
     return [_best(found)[0], found[0]]
@@ -82,11 +85,18 @@ def _polished(fine: Blocks, found: Found, rounds: Sequence[Round], free: bool) -
     return _bettered(fine, best, rounds, free, chance)
 
 
-def _tried(part: Blocks, layers: Sequence[int], effort: Effort, free: bool, seed: int) -> Found:
+def _tried(
+    part: Blocks,
+    layers: Sequence[int],
+    effort: Effort,
+    free: bool,
+    waves: Sequence[Floats],
+    seed: int,
+) -> Found:
     """The best that one run of starts, annealing and rounds meets."""
     chance = random.Random(seed)
     terms = terms_of(part.count, strand_rows(part, layers), free)
-    found = _starts(part, layers, terms, effort, chance)
+    found = _starts(part, layers, terms, effort, waves, chance)
     if not found[0].crossings:
         return found[0]
     orders = Orders(terms, [one.places for one in found[: effort.kept]])
@@ -186,16 +196,15 @@ def _tight(part: Blocks, layers: list[int]) -> list[int]:
 
 
 def _starts(
-    part: Blocks, layers: Sequence[int], terms: Terms, effort: Effort, chance: random.Random
+    part: Blocks,
+    layers: Sequence[int],
+    terms: Terms,
+    effort: Effort,
+    waves: Sequence[Floats],
+    chance: random.Random,
 ) -> list[Found]:
     """Sifted orders along the slow waves, best first."""
     count = part.count
-    weights: dict[tuple[int, int], float] = {}
-    for bundle in part.bundles:
-        for end in (bundle.tail, bundle.head):
-            pair = (end, bundle.lane)
-            weights[pair] = weights.get(pair, 0.0) + bundle.weight
-    waves = slow_waves(count, [(a, b, weight) for (a, b), weight in weights.items()], 4)
     ranks = []
     for number in range(effort.starts):
         if number == 0 and waves:
@@ -207,3 +216,13 @@ def _starts(
     orders = Orders(terms, ranks)
     sift(orders, chance, effort.first_sweeps)
     return _best(_found(part, orders, layers))
+
+
+def _waves(part: Blocks) -> list[Floats]:
+    """The slow waves over the blocks, which every search of them starts along."""
+    weights: dict[tuple[int, int], float] = {}
+    for bundle in part.bundles:
+        for end in (bundle.tail, bundle.head):
+            pair = (end, bundle.lane)
+            weights[pair] = weights.get(pair, 0.0) + bundle.weight
+    return slow_waves(part.count, [(a, b, weight) for (a, b), weight in weights.items()], 4)
