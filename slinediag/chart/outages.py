@@ -42,7 +42,7 @@ OTHERS = "No input of a priority falls silent; what some of them hear may change
 """What is said of every single box without a row."""
 CARDS, OF_CARDS = (
     "outage cards",
-    "A paper of their own, not in this set: all patches, plug by plug.",
+    "A paper of their own beside this chart: all patches, plug by plug.",
 )
 NAMED = 4
 """How many inputs a row names before it counts the rest."""

@@ -61,7 +61,7 @@ def test_of_a_box_without_a_row_it_is_said_that_no_input_of_a_priority_falls_sil
     table = bypass_table(facility, prepared_outages(facility))
     assert table.closing == (
         ("Any other", "No input of a priority falls silent; what some of them hear may change."),
-        ("Outage cards", "A paper of their own, not in this set: all patches, plug by plug."),
+        ("Outage cards", "A paper of their own beside this chart: all patches, plug by plug."),
     )
     assert any("outage cards" in words for _, words in table.rows)
     told = {label for label, _ in table.rows}
