@@ -18,7 +18,6 @@ from slinediag.chart.planning import plan_chart
 from slinediag.chart.request import Request
 from slinediag.chart.sheet import larger_in_series
 from slinediag.problems import SheetTooSmall
-from slinediag.tracing.phrases import counted
 
 LEGEND = "the legend alone has no room"
 STEP = 10
@@ -30,7 +29,7 @@ class Begun:
     """A chart taken apart for the sheets of a request.
 
     ``dividing`` and ``band``, the legend on its sheets: None where not even that has room.
-    ``large``: the units that have no room on a sheet of their own.
+    ``large``: a unit that has no room on a sheet of its own; none where all have it.
     """
 
     request: Request
@@ -45,64 +44,70 @@ class Begun:
         return self.dividing is not None and not self.large
 
 
-def begun(request: Request) -> Begun:
+def begun(request: Request, doubted: Sequence[str] = ()) -> Begun:
     """The chart taken apart; of runs of parallel circuits those are unfolded whose line has no room
-    on a sheet, which one circuit of them may have."""
+    on a sheet, which one circuit of them may have.
+
+    ``doubted``: units that are tried first, as those which had no room on another sheet.
+    """
     apart: frozenset[str] = frozenset()
     while True:
-        found = _as_planned(request)
+        found = _as_planned(request, doubted)
         runs = request.plan.folds.nodes
-        folded = [name for unit in found.large if unit in runs for name in runs[unit]]
-        if not folded:
-            return found
-        apart |= {*folded}
+        if not found.large or found.large[-1] not in runs:
+            return replace(found, large=found.large[-1:])
+        apart |= {name for unit in found.large for name in runs[unit]}
         facility, answer, excerpt = request.facility, request.answer, request.plan.excerpt
         plan = plan_chart(facility, answer, excerpt, fold=True, apart=apart)
         request = replace(request, plan=plan)
 
 
-def _as_planned(request: Request) -> Begun:
+def _as_planned(request: Request, doubted: Sequence[str]) -> Begun:
+    """With the runs that have no room, up to the first other unit that has none."""
     bench = Bench(request.plan, in_parts_from(request.plan, request.sheet, request.scale))
     band = legend_band(request.sheet, request.legend)
     if band is None:
         return Begun(request, bench, None, None, ())
     dividing = Dividing(request, bench, drawing_room(request.sheet, band))
-    large = [unit.id for unit in bench.units if not dividing.fits([unit.id])]
+    large: list[str] = []
+    first = {unit: place for place, unit in enumerate(doubted, -len(doubted))}
+    for unit in sorted(bench.units, key=lambda unit: (first.get(unit.id, 0), -unit.size)):
+        if not dividing.fits([unit.id]):
+            large.append(unit.id)
+            if unit.id not in request.plan.folds.nodes:
+                break
     return Begun(request, bench, band, dividing, large)
 
 
 def too_small(request: Request) -> SheetTooSmall:
     """What has no room on a sheet of the request, how much it needs, and what would do: the
     smallest larger sheet, and the farthest distance to read it from."""
-    why = _why(begun(request))
+    found = begun(request)
+    doubted = list(found.large)
+
+    def fits(other: Request) -> bool:
+        tried = begun(other, doubted)
+        doubted.extend(unit for unit in tried.large if unit not in doubted)
+        return tried.fits
+
     larger = (replace(request, sheet=sheet) for sheet in larger_in_series(request.sheet))
-    smallest = next((one.sheet.name for one in larger if begun(one).fits), None)
+    smallest = next((one.sheet.name for one in larger if fits(one)), None)
     scales = [scale for scale in reversed(SCALES) if scale < request.scale]
-    nearer = next((s for s in scales if begun(replace(request, scale=s)).fits), None)
+    nearer = next((s for s in scales if fits(replace(request, scale=s))), None)
     read_at = math.floor(farthest(nearer) / STEP) * STEP if nearer else 0
-    return SheetTooSmall(request.sheet.name, smallest, why, read_at)
+    return SheetTooSmall(request.sheet.name, smallest, _why(found), read_at)
 
 
 def _why(begun: Begun) -> str:
-    """What has no room, the worst of it with the room it needs."""
-    dividing = begun.dividing
-    if dividing is None:
+    """What has no room, with the room that it needs."""
+    if begun.dividing is None:
         return LEGEND
     if not begun.large:
         return ""
-    needed = {unit: dividing.needed(unit) for unit in begun.large}
-
-    def over(unit: str) -> float:
-        wanted, room = needed[unit]
-        return max(wanted.width / room.width, wanted.height / room.height)
-
-    worst = max(begun.large, key=over)
-    wanted, room = needed[worst]
+    wanted, room = begun.dividing.needed(begun.large[-1])
     size = f"{_millimetres(wanted.width)} × {_millimetres(wanted.height)} mm"
     free = f"{room.width // 1000} × {room.height // 1000} mm"
-    rest = len(begun.large) - 1
-    more = f"; {counted(rest, 'more thing')} {'has' if rest == 1 else 'have'} none" if rest else ""
-    return f"{_called(begun.bench, worst)} takes {size}, of which {free} are free{more}"
+    return f"{_called(begun.bench, begun.large[-1])} takes {size}, of which {free} are free"
 
 
 def _millimetres(length: int) -> int:
