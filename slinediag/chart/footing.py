@@ -69,10 +69,10 @@ def sheet_foot(request: Request, page: Page, band: Band, listed: Sequence[int]) 
 def _attempts(
     notes: Sequence[tuple[Numbered, Sequence[int]]], signs: Sequence[Signs], cords: Rows
 ) -> Iterator[tuple[tuple[Numbered, Sequence[int]], bool, Signs, Rows]]:
-    """What is tried in turn: all notes with all signs and cords first, then without cords, which
-    are told in a list in any case."""
+    """What is tried in turn: all notes with all signs and cords first, if that tears nothing; then
+    without cords, which are told in a list in any case."""
     if cords:
-        yield from ((notes[0], whole, signs[0], cords) for whole in (True, False))
+        yield notes[0], True, signs[0], cords
     for some, whole, told in product(notes, (True, False), signs):
         yield some, whole, told, ()
 

@@ -124,7 +124,6 @@ def test_what_a_cord_is_for_is_said_beside_it(quillmoor_set):
     purposes = {
         "PB2 T5 to PB3 B15: guest 2 to the compressor": {"PB2.T5", "PB3.B15"},
         "PB3 T15 to PB2 B5: compressor back to guest 2": {"PB3.T15", "PB2.B5"},
-        "PB2 B45 to PB2 B40: mult 1 to the press box": {"PB2.B45", "PB2.B40"},
     }
     seen = set()
     for drawing in drawings:
