@@ -13,7 +13,16 @@ from dataclasses import dataclass
 from slinediag.address import Side
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier
-from slinediag.chart.grouping import Before, Grouping, Groups, Part, alike, groups_before
+from slinediag.chart.grouping import (
+    MANNERS,
+    Before,
+    Grouping,
+    Groups,
+    Manner,
+    Part,
+    alike,
+    groups_before,
+)
 from slinediag.chart.laying import SIDES, Face, Laid, lay_out
 from slinediag.chart.recalling import Known
 from slinediag.chart.shares import Share, namer, shares
@@ -24,6 +33,8 @@ MOST_CROSSINGS = 10
 """On one sheet; a unit by itself may have more."""
 FEW_CROSSINGS = 4
 """Parts that both have crossings come on one sheet with so many at most."""
+NARROWER = 26_000
+"""How much narrower a sheet set narrowly comes out at most."""
 APART = 6.0
 """Room about an island, mm."""
 
@@ -65,7 +76,8 @@ class Fitting:
         self._name = namer(bench)
         self._order = {unit.id: number for number, unit in enumerate(bench.units)}
         self._found: dict[Part, Fit | None] = {}
-        self._known: dict[Effort, Known] = {"quick": Known(), "thorough": Known()}
+        self._known: dict[tuple[Effort, bool], Known] = {}
+        self._lacking: dict[Grouping, frozenset[Manner]] = {}
         self._before = groups_before(keep, bench.large) if keep else Before({}, {}, {})
         self._clear: dict[Grouping, Fit] = {}
 
@@ -109,7 +121,7 @@ class Fitting:
         before: Standing = NOTHING,
     ) -> Laid:
         """Arrange a share of a sheet; islands like some that have been are not arranged again."""
-        known = self._known[effort]
+        known = self._known.setdefault((effort, share.manner == "roomy"), Known())
         aspect, likely = self._across / self._down, self._likely_on(share)
         return lay_out(
             self._bench, share, effort, sheets, aspect, before, self._across, known, likely
@@ -121,9 +133,13 @@ class Fitting:
     def _fit(self, part: Part) -> Fit | None:
         if part not in self._found:
             ways = dict.fromkeys([self._as_before(part), alike((part,))])
-            fits = (self._measured(groups, True) for groups in ways)
-            self._found[part] = next(filter(None, fits), None)
+            self._found[part] = next(filter(None, map(self._first_fit, ways)), None)
         return self._found[part]
+
+    def _first_fit(self, grouping: Grouping) -> Fit | None:
+        """How groups fit a sheet in the roomiest manner in which they do."""
+        ways = (self._measured(grouping._replace(manner=manner), True) for manner in MANNERS)
+        return next(filter(None, ways), None)
 
     def _clearer(self, fit: Fit) -> Fit:
         """The same units with more parts of what they share, where fewer lines cross so and the
@@ -131,7 +147,7 @@ class Fitting:
         if fit.grouping not in self._clear:
             found = [fit]
             for grouping in self._apart(fit):
-                apart = self._measured(grouping, True)
+                apart = self._first_fit(grouping)
                 found += [apart] if apart else []
                 if apart and not apart.crossings:
                     break
@@ -206,14 +222,30 @@ class Fitting:
         crossings = one.crossings + other.crossings
         if one.crossings and other.crossings and crossings > FEW_CROSSINGS:
             return None
-        found: list[Fit] = []
-        for groups in self._ways(one.groups, other.groups):
-            fit = self._measured(alike(groups), hang)
-            if fit:
-                found.append(fit)
-                if fit.crossings <= crossings:
-                    break
-        return min(found, key=lambda fit: fit.crossings, default=None)
+        for manner in self._manners(one, other):
+            found: list[Fit] = []
+            for groups in self._ways(one.groups, other.groups):
+                fit = self._measured(alike(groups, manner), hang)
+                if fit:
+                    found.append(fit)
+                    if fit.crossings <= crossings:
+                        break
+            if found:
+                return min(found, key=lambda fit: fit.crossings)
+        return None
+
+    def _manners(self, one: Fit, other: Fit) -> Sequence[Manner]:
+        """How close two parts may be set to come on one sheet: narrow where they are at the same
+        equipment, and with ports close where else a line would be cut."""
+        groups = [[group for fit in each for group in fit.groups] for each in ((one,), (other,))]
+        units = [[unit for group in each for unit in group] for each in groups]
+        nets, large = (
+            [{thing for unit in each for thing in at[unit]} for each in units]
+            for at in (self._bench.nets_at, self._bench.large_at)
+        )
+        known = max(MANNERS.index(fit.grouping.manner) for fit in (one, other))
+        most = 2 if nets[0] & nets[1] else 1 if large[0] & large[1] else 0
+        return MANNERS[: 1 + max(known, most)]
 
     def _ways(self, one: Groups, other: Groups) -> Iterator[Groups]:
         """Ways to group what stands on a sheet: as one, with one of the groups, all apart."""
@@ -256,7 +288,8 @@ class Fitting:
             near = self._nearest(known, one)
             kept = [self._sorted((*g, *one)) if g == near else g for g in known]
             known = self._closed((*kept, *(() if near else (one,))), self._bench.nets_at)
-        return Grouping(*(self._closed(known, before.whole_at(side, part)) for side in SIDES))
+        inputs, outputs = (self._closed(known, before.whole_at(side, part)) for side in SIDES)
+        return Grouping(inputs, outputs)
 
     def _nearest(self, groups: Groups, part: Part) -> Part | None:
         """The first group that leads to the same large equipment."""
@@ -266,13 +299,30 @@ class Fitting:
 
     def _measured(self, grouping: Grouping, hang: bool) -> Fit | None:
         """How groups fit a sheet; None where they have no room or too many lines cross."""
+        roomy = grouping._replace(manner="roomy")
+        if grouping != roomy and grouping.manner not in self._lacking.get(roomy, ()):
+            return None
         laid, crossings = self._quickly(grouping)
+        if grouping == roomy:
+            self._lacking[roomy] = self._would_do(laid, hang)
         several = sum(map(len, grouping.groups)) > 1
         if not self._holds(laid, hang) or (crossings > MOST_CROSSINGS and several):
             return None
         layouts = [island.layout for island in laid.standing.islands]
         area = sum((layout.width + APART) * (layout.height + APART) for layout in layouts)
         return Fit(grouping, area, crossings)
+
+    def _would_do(self, laid: Laid, hang: bool) -> frozenset[Manner]:
+        """The manners in which what a sheet has no room for may have room."""
+        over = laid.extent.width - self._across
+        if over > NARROWER or not (hang or not laid.cords_on(self._bench)):
+            return frozenset()
+        found: set[Manner] = set()
+        if over > 0 and laid.extent.height <= self._down:
+            found.add("narrow")
+        if laid.spread and 0 <= laid.extent.height - self._down <= laid.spread:
+            found.add("close")
+        return frozenset(found)
 
     def _quickly(self, grouping: Grouping) -> tuple[Laid, int]:
         """Groups on a sheet of their own as a quick look arranges them; how often lines cross."""

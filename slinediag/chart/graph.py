@@ -22,6 +22,8 @@ GAP = 1.0
 CLEARANCE = 3.0
 SPACING = 4.0
 CHANNEL = 10.0
+NARROW = 4.0
+"""Between boxes and positions beside each other, mm: as wished, and where room is short."""
 STAMP_ROOM = 3.0
 """Room below a box for what a trial stamps across its lower edge, mm."""
 
@@ -93,15 +95,15 @@ def chart_graph(
     return ChartGraph(Graph(tuple(nodes), tuple(edges)), tuple(pieces), places)
 
 
-def settings_for(effort: Effort) -> Settings:
-    """The layout's distances on a chart."""
+def settings_for(effort: Effort, *, narrow: bool = False) -> Settings:
+    """The layout's distances on a chart, or where it has little room."""
     return Settings(
         effort=effort,
         pitch=to_mm(PITCH),
         gap=GAP,
         clearance=CLEARANCE,
         spacing=SPACING,
-        channel=CHANNEL,
+        channel=NARROW if narrow else CHANNEL,
     )
 
 

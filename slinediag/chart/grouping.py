@@ -10,13 +10,17 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from slinediag.address import PortAddress, Side
 from slinediag.chart.earlier import Earlier
 from slinediag.chart.standing import Stood
 
 SIDES: tuple[Side, Side] = ("in", "out")
+Manner = Literal["roomy", "narrow", "close"]
+"""As lines ask for; with what follows each other from left to right as near as may be; with ports
+under each other as near as may be, too, so that fewer lines run straight."""
+MANNERS: tuple[Manner, ...] = ("roomy", "narrow", "close")
 Part = tuple[str, ...]
 Groups = tuple[Part, ...]
 Island = tuple[int, int]
@@ -25,11 +29,12 @@ Island = tuple[int, int]
 class Grouping(NamedTuple):
     """The units of a sheet in groups, to the inputs and to the outputs of large equipment: the same
     to both, or those to one side each within one to the other. Units in one group to both share
-    parts that have inputs and outputs.
+    parts that have inputs and outputs. ``manner``: how what is drawn of them is set.
     """
 
     inputs: Groups
     outputs: Groups
+    manner: Manner = "roomy"
 
     @property
     def groups(self) -> Groups:
@@ -42,9 +47,9 @@ class Grouping(NamedTuple):
 NO_GROUPS = Grouping((), ())
 
 
-def alike(groups: Groups) -> Grouping:
+def alike(groups: Groups, manner: Manner = "roomy") -> Grouping:
     """The same groups to both sides."""
-    return Grouping(groups, groups)
+    return Grouping(groups, groups, manner)
 
 
 def stacks_of(
@@ -56,7 +61,7 @@ def stacks_of(
     Its inputs and outputs stand in parts of their own only where one of its sides has several.
     """
     ports: dict[str, dict[int, dict[tuple[Side, int], set[PortAddress]]]] = {}
-    at = [_numbers(groups) for groups in (grouping.groups, *grouping)]
+    at = [_numbers(groups) for groups in (grouping.groups, grouping.inputs, grouping.outputs)]
     for port, unit in sorted(owner.items()):
         number = at[SIDES.index(port.side) + 1].get(unit, 0)
         group = ports.setdefault(port.equipment, {}).setdefault(at[0].get(unit, 0), {})

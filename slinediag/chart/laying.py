@@ -43,7 +43,8 @@ Face = tuple[str, Side]
 class Laid:
     """One sheet's share in place. ``extent`` holds all nodes with their heads, and all lines.
 
-    ``standing``: what a later sheet of much the same share leaves where it is.
+    ``standing``: what a later sheet of much the same share leaves where it is. ``spread``: how much
+    higher all boxes together are for their lines to run straight.
     """
 
     share: Share
@@ -52,6 +53,7 @@ class Laid:
     there: Placed
     extent: Box
     standing: Standing
+    spread: int = 0
 
     @property
     def area(self) -> float:
@@ -97,17 +99,20 @@ def lay_out(
         boxes = _as_high_as(boxes, _boxes(bench, share, returns, likely))
     places = columns(_graph(boxes, share.points, share))
     points = levelled(share.points, places)
-    boxes = spread_boxes(boxes, points, nets_on(boxes, share), places)
+    low = sum(box.height for box in boxes)
+    if share.manner != "close":
+        boxes = spread_boxes(boxes, points, nets_on(boxes, share), places)
+    spread = sum(box.height for box in boxes) - low
     boxes = tuple(with_room_for_note(replace(box, cited=is_cited(box))) for box in boxes)
     graph = _graph(boxes, points, share)
-    settings = settings_for(effort)
+    settings = settings_for(effort, narrow=share.manner != "roomy")
     cords = _links(bench, points, share)
     there, standing = arrange_after(
         before, graph, settings, cords, aspect, across=across, known=known
     )
     extent = _extent(boxes, there)
     boxes = tuple(replace(box, names=names[box.id]) for box in boxes)
-    return Laid(share, boxes, points, there, extent, standing)
+    return Laid(share, boxes, points, there, extent, standing, spread)
 
 
 def _as_high_as(boxes: Iterable[BoxPlan], others: Iterable[BoxPlan]) -> tuple[BoxPlan, ...]:

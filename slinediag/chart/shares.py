@@ -10,7 +10,7 @@ from types import MappingProxyType
 from slinediag.address import Jack, PortAddress, partner
 from slinediag.chart.division import Bench, ends_of
 from slinediag.chart.equipment import BoxPlan
-from slinediag.chart.grouping import NO_GROUPS, Grouping, stacks_of
+from slinediag.chart.grouping import NO_GROUPS, Grouping, Manner, stacks_of
 from slinediag.chart.points import PointPlan
 from slinediag.chart.ranges import run_of_labels
 from slinediag.chart.rear import RearEnd, RearNet
@@ -67,6 +67,7 @@ class Share:
     ports of large equipment; its nets, restricted to what is here, each with its references.
 
     ``stacks``: by large equipment its ports here, those of each group of units by themselves.
+    ``manner``: how close it is set.
     """
 
     number: int
@@ -77,6 +78,7 @@ class Share:
     nets: tuple[RearNet, ...]
     references: tuple[Reference, ...]
     cords: tuple[CordReference, ...]
+    manner: Manner = "roomy"
 
     @property
     def ports(self) -> dict[str, frozenset[PortAddress]]:
@@ -163,6 +165,7 @@ def _share(
         tuple(nets),
         tuple(references),
         _cord_references(bench, sheet, number),
+        grouping.manner,
     )
 
 
