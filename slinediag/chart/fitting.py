@@ -77,7 +77,7 @@ class Fitting:
         self._order = {unit.id: number for number, unit in enumerate(bench.units)}
         self._found: dict[Part, Fit | None] = {}
         self._known: dict[tuple[Effort, bool], Known] = {}
-        self._lacking: dict[Grouping, frozenset[Manner]] = {}
+        self._saving: dict[Grouping, frozenset[Manner]] = {}
         self._before = groups_before(keep, bench.large) if keep else Before({}, {}, {})
         self._clear: dict[Grouping, Fit] = {}
 
@@ -237,15 +237,19 @@ class Fitting:
     def _manners(self, one: Fit, other: Fit) -> Sequence[Manner]:
         """How close two parts may be set to come on one sheet: narrow where they are at the same
         equipment, and with ports close where else a line would be cut."""
-        groups = [[group for fit in each for group in fit.groups] for each in ((one,), (other,))]
-        units = [[unit for group in each for unit in group] for each in groups]
-        nets, large = (
-            [{thing for unit in each for thing in at[unit]} for each in units]
-            for at in (self._bench.nets_at, self._bench.large_at)
-        )
         known = max(MANNERS.index(fit.grouping.manner) for fit in (one, other))
-        most = 2 if nets[0] & nets[1] else 1 if large[0] & large[1] else 0
-        return MANNERS[: 1 + max(known, most)]
+        if self._meet(one, other, self._bench.nets_at):
+            return MANNERS
+        at_one = self._meet(one, other, self._bench.large_at)
+        return MANNERS[: 1 + max(known, int(at_one))]
+
+    def _meet(self, one: Fit, other: Fit, at: Mapping[str, Collection[Hashable]]) -> bool:
+        """Whether units of two parts are at the same things."""
+        first, second = (
+            {thing for group in fit.groups for unit in group for thing in at[unit]}
+            for fit in (one, other)
+        )
+        return not first.isdisjoint(second)
 
     def _ways(self, one: Groups, other: Groups) -> Iterator[Groups]:
         """Ways to group what stands on a sheet: as one, with one of the groups, all apart."""
@@ -298,13 +302,14 @@ class Fitting:
         return next(found, None)
 
     def _measured(self, grouping: Grouping, hang: bool) -> Fit | None:
-        """How groups fit a sheet; None where they have no room or too many lines cross."""
+        """How groups fit a sheet; None where they have no room or too many lines cross, or where
+        what they lack when they are set roomily is more than a closer manner saves."""
         roomy = grouping._replace(manner="roomy")
-        if grouping != roomy and grouping.manner not in self._lacking.get(roomy, ()):
+        if grouping != roomy and grouping.manner not in self._saving.get(roomy, ()):
             return None
         laid, crossings = self._quickly(grouping)
         if grouping == roomy:
-            self._lacking[roomy] = self._would_do(laid, hang)
+            self._saving[roomy] = self._would_do(laid, hang)
         several = sum(map(len, grouping.groups)) > 1
         if not self._holds(laid, hang) or (crossings > MOST_CROSSINGS and several):
             return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -30,9 +31,10 @@ from slinediag.drawing.query import ink_box
 from slinediag.file.read import load
 from slinediag.layout.graph import Edge, Graph, Port
 from slinediag.layout.pipeline import arrange
+from slinediag.paint.svg import paint
 from tests.builders import plant
 from tests.chart import rules
-from tests.chart.plants import drawn_set, station
+from tests.chart.plants import drawn_set, station, stood
 from tests.chart.set_rules import check_set, crossings
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -186,3 +188,85 @@ def test_one_side_of_a_desk_stays_in_one_part_where_more_of_the_other_will_do(wh
     size = (420_000, 297_000)
     earlier = Earlier(False, False, size, Fraction(1), {1: Sheetful(first.standing)}, 1, {1: units})
     assert drawn(earlier) == first
+
+
+def two_players(*, one_desk: bool):
+    """Two players with a position each before inputs of one desk, or loudspeakers of their own."""
+    if one_desk:
+        inputs = ", ".join(f"I{n}" for n in range(9))
+        boxes = f"  D: {{name: Desk, inputs: [{inputs}]}}\n"
+        rest = "".join(f"      {n + 1}: {{bottom: D.I{n}}}\n" for n in range(2, 9))
+    else:
+        boxes = "".join(f"  S{n}: {{name: Loudspeaker, inputs: [I]}}\n" for n in range(2))
+        rest = ""
+    ends = [f"D.I{n}" if one_desk else f"S{n}.I" for n in range(2)]
+    points = "".join(f"      {n + 1}: {{top: P{n}.O, bottom: {ends[n]}}}\n" for n in range(2))
+    return plant(
+        f"equipment:\n{boxes}  P0: {{name: Player, outputs: [O]}}\n"
+        "  P1: {name: Player, outputs: [O]}\n"
+        f"bays:\n  PB:\n    name: Bay\n    positions: 9\n    points:\n{points}{rest}"
+    )
+
+
+@pytest.mark.parametrize("one_desk", [True, False])
+def test_what_is_at_one_desk_stands_narrower_where_two_columns_miss_a_sheet_by_little(one_desk):
+    bench = Bench(plan_chart(two_players(one_desk=one_desk), None), 9)
+    parts = [
+        tuple(u.id for u in bench.units if u.id in (f"P{n}", f"S{n}", f"PB:{n + 1}"))
+        for n in range(2)
+    ]
+    both = tuple(unit.id for unit in bench.units if any(unit.id in part for part in parts))
+
+    def fitting(across: int, down: int) -> Fitting:
+        def holds(laid: Laid, _: bool) -> bool:
+            return laid.extent.width <= across and laid.extent.height <= down
+
+        return Fitting(bench, (across, down), holds, lambda *_: ())
+
+    def manner(across: int, down: int) -> str | None:
+        """How the two are set on a sheet of this room; None where they do not fit it together."""
+        there = fitting(across, down)
+        return there.groups({1: both})[1].manner if there.joins(*parts) else None
+
+    down = 32_000  # One of them takes 21 mm, one under the other they take 51.
+    wide = next(w for w in range(100_000, 600_000, 1_000) if manner(w, down) == "roomy")
+    assert manner(wide - 5_000, down) == ("narrow" if one_desk else None)
+    assert manner(wide - 40_000, down) is None
+
+
+def test_ports_stand_close_where_what_lines_hold_together_has_no_room_else():
+    bench = Bench(plan_chart(players(), None), 9)
+    units = tuple(unit.id for unit in bench.units)
+
+    def laid_out(holds: Callable[[Laid, bool], bool], down: int) -> Laid:
+        fitting = Fitting(bench, (400_000, down), holds, lambda *_: ())
+        groups = fitting.groups({1: units})
+        (share,) = shares(bench, {1: units}, namer(bench), groups=groups)
+        return fitting.lay_out(share, "quick", {})
+
+    roomy = laid_out(lambda *_: True, 400_000)
+    assert roomy.spread > 0
+    close = laid_out(lambda laid, _: not laid.spread, roomy.extent.height)
+    assert close.spread == 0
+    assert (
+        sum(box.height for box in close.boxes) == sum(b.height for b in roomy.boxes) - roomy.spread
+    )
+
+
+def test_a_set_that_is_set_narrowly_is_drawn_again_as_it_was():
+    """Eight microphones at a desk, in two columns that a sheet has no room for else."""
+    ports = [f"LINE-CHANNEL-AB-{n}" for n in range(8)]
+    boxes = "".join(
+        f"  M{n}: {{name: Music microphone {n}, place: Music floor, outputs: [O]}}\n"
+        for n in range(8)
+    )
+    points = "".join(f"      {n + 1}: {{top: M{n}.O, bottom: D.{ports[n]}}}\n" for n in range(8))
+    facility = plant(
+        f"equipment:\n{boxes}  D: {{name: Desk, label: MUSIC DESK, place: Music control, inputs: [{', '.join(ports)}]}}\n"
+        f"bays:\n  PB:\n    name: Bay\n    positions: 8\n    points:\n{points}"
+    )
+    before = drawn_set(facility, "A3")
+    check_set(facility, before)
+    assert sum(bool(list(rules.groups(d.marks, "chart"))) for d in before) == 1
+    again = drawn_set(facility, "A3", keep=stood(before))
+    assert [paint(drawing) for drawing in again] == [paint(drawing) for drawing in before]
