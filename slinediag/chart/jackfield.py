@@ -102,7 +102,7 @@ def _node(subject: Subject, plan: PointPlan, at: Box, silent: Silent) -> Iterato
 def _explained(
     plans: Iterable[PointPlan], at: NormalsAt, tied: AbstractSet[Jack]
 ) -> tuple[str, ...]:
-    """Classes of a position for what a legend has to say of its jacks that bear no marks."""
+    """What a legend has to say of a position's jacks that bear no marks, in words of their data."""
     found = set()
     for row in (row for plan in plans for row in plan.rows):
         jacks = [spot.jack for spot in (row.left, row.right) if spot]
@@ -119,7 +119,7 @@ def _point_ref(
     subject: Subject, at: NormalsAt, plan: PointPlan, explained: Sequence[str] = ()
 ) -> Ref:
     """What a node stands for: its jacks and its own normal, in data and in words; ``explained``:
-    further classes."""
+    what its jacks are."""
     bay = subject.facility.bays[plan.position.bay]
     jacks = [Jack(bay.id, row, plan.position.number) for row in bay.jack_rows]
     normal = plan.rows[0].normal
@@ -129,13 +129,15 @@ def _point_ref(
     if len(jacks) > 1:
         data.append(("bottom", str(jacks[1])))
     data.append(("normal", kind))
+    if explained:
+        data.append(("jacks", " ".join(explained)))
     desc = " ".join(point_words(subject.facility, at, place) for place in plan.positions)
     title = _sentence(plan, normal if own else None)
     if not plan.members:
-        return Ref(("point", *explained), tuple(data), title, desc)
+        return Ref(("point",), tuple(data), title, desc)
     tops = " ".join(str(Jack(bay.id, "T", place.number)) for place in plan.members)
     title = f"{len(plan.members)} positions drawn as one: {title} and so on"
-    return Ref(("point", "folded", *explained), (*data, ("members", tops)), title, desc)
+    return Ref(("point", "folded"), (*data, ("members", tops)), title, desc)
 
 
 def _sentence(plan: PointPlan, own: Normal | None) -> str:

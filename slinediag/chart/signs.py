@@ -58,9 +58,6 @@ BY_CLASS: dict[str, tuple[Sign, ...]] = {
     "slash": ("slash",),
     "tie-name": ("tie",),
     "wall": ("wall",),
-    "non-normaled": ("none",),
-    "of-mult": ("mult",),
-    "lone": ("lone",),
     "dummy-plug": ("dummy",),
     "break-cross": ("broken",),
     "tap-ring": ("tapped",),
@@ -69,6 +66,8 @@ BY_CLASS: dict[str, tuple[Sign, ...]] = {
     "stamp": ("failed",),
 }
 """What a mark of a class is a sign of; others take more than their class to tell."""
+BY_JACKS: dict[str, Sign] = {"non-normaled": "none", "of-mult": "mult", "lone": "lone"}
+"""What a position is a sign of, by what its data say of its jacks."""
 
 
 def signs_of(plan: Plan, answer: Answer | None, *, alone: bool = False) -> frozenset[Sign]:
@@ -151,6 +150,8 @@ def _signs(ref: Ref) -> Iterator[Sign]:
     data, classes = dict(ref.data), set(ref.classes)
     for name in ref.classes:
         yield from BY_CLASS.get(name, ())
+    for word in data.get("jacks", "").split():
+        yield BY_JACKS[word]
     if "normal" in classes:
         yield from (kind for kind in WIRING if kind == data.get("kind"))
     if "point" in classes and "bottom" in data:

@@ -196,7 +196,7 @@ def test_jacks_without_marks_are_explained():
     assert "non-normaled no line without a cord" in words  # at 4, on whose other jack is nothing
     seen = 0
     for group in rules.groups(drawing.marks, "point"):
-        if {"of-mult", "lone"} & {*group.ref.classes}:
+        if {"of-mult", "lone"} & {*dict(group.ref.data).get("jacks", "").split()}:
             for jack in jacks_of(group):
                 (plug,) = ask(facility, read_trial(facility, [], [], [jack], [])).plugs
                 assert not any(act.effect == "breaks" for act in plug.acts), jack
