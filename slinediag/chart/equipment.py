@@ -24,7 +24,7 @@ from slinediag.chart.fars import (
 )
 from slinediag.chart.lettering import LABEL, LEADING, width, wrap
 from slinediag.chart.numbering import NumberedNotes
-from slinediag.chart.paths import PathGroup, PathStyle, Slot, inner_paths
+from slinediag.chart.paths import PathGroup, PathStyle, Slot, inner_paths, ways_among
 from slinediag.chart.plain_paths import said_in_box
 from slinediag.chart.points import NOTE_MARK, PITCH
 from slinediag.model.equipment import Equipment, Port
@@ -184,7 +184,8 @@ def plan_part(
     outputs, idle_outputs = centred(outputs, idle_outputs, rows, rows_out)
     rows_here = {slot.port for slot in (*inputs, *outputs)}
     beyond = any(far.port not in rows_here for row in rows_here for far in fars.get(row, ()))
-    style, paths = inner_paths(box.ways, inputs, outputs, in_part or beyond)
+    ways = ways_among(box, inputs, outputs) if in_part or beyond else box.ways
+    style, paths = inner_paths(ways, inputs, outputs, in_part or beyond)
     onward = _onward(box, (*inputs, *outputs), fars, drawn=style != "listed") if beyond else ()
     styles = {style, inner_paths(box.bypass_ways, inputs, outputs, in_part)[0]}
     said = said_in_box(box, rows * PITCH) if style == "listed" and not onward else ()
@@ -216,11 +217,13 @@ def plan_part(
     )
 
 
-def _joined(box: Equipment, inputs: Iterable[Port], outputs: Iterable[Port]) -> bool:
+def _joined(box: Equipment, inputs: Sequence[Port], outputs: Sequence[Port]) -> bool:
     """Whether a way of a box, or of its bypass, leads from one of these inputs to one of these
     outputs."""
     ends = {port.id for port in inputs}, {port.id for port in outputs}
-    return any(i in ends[0] and o in ends[1] for i, o in (*box.ways, *box.bypass_ways))
+    if any(not ends[0].isdisjoint(box.ways_to.get(port, ())) for port in ends[1]):
+        return True
+    return any(i in ends[0] and o in ends[1] for i, o in box.bypass_ways)
 
 
 def _with_no_lone_word(words: str, room: int) -> int:
@@ -261,9 +264,9 @@ def _onward(
 
 def _leads_everywhere(box: Equipment, port: PortAddress) -> bool:
     """Whether there is a way from an input to every output, or to an output from every input."""
-    near, far = (0, 1) if port.side == "in" else (1, 0)
-    ends = {way[far] for way in box.ways if way[near] == port.port}
-    return ends == {other.id for other in (box.inputs, box.outputs)[far]}
+    inward = port.side == "in"
+    ends = (box.ways_from if inward else box.ways_to).get(port.port, ())
+    return {*ends} == {other.id for other in (box.outputs if inward else box.inputs)}
 
 
 def _names(box: Equipment) -> list[str]:

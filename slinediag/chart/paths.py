@@ -6,11 +6,12 @@ Lengths in micrometres.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
 from slinediag.address import PortAddress
+from slinediag.model.equipment import Equipment
 
 PathStyle = Literal["none", "rules", "bars", "listed"]
 
@@ -40,6 +41,18 @@ class PathGroup:
 
     inputs: tuple[int, ...]
     outputs: tuple[int, ...]
+
+
+def ways_among(
+    box: Equipment, inputs: Iterable[Slot], outputs: Iterable[Slot]
+) -> tuple[tuple[str, str], ...]:
+    """The ways of a box from the ports of some rows to those of others, in their order.
+
+    Of large equipment whose inputs all lead to all outputs that is far from looking at each.
+    """
+    ins, outs = ({p.port for row in rows for p in row.ports} for rows in (inputs, outputs))
+    leading = ((box.ways_to[o], o) for o in box.ways_to if o in outs)
+    return tuple((i, o) for found, o in leading for i in found if i in ins)
 
 
 def inner_paths(

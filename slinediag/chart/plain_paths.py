@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import product
 from typing import NamedTuple
 
 from slinediag.chart.lettering import LEADING, width
@@ -98,7 +97,7 @@ def said_in_box(box: Equipment, height: int) -> tuple[str, ...]:
     more, or longer, than it has room for."""
     ways = {*box.ways}
     ports = [port.id for port in box.inputs], [port.id for port in box.outputs]
-    if len(ways) > 1 and ways == {*product(*ports)}:
+    if len(ways) > 1 and len(ways) == len({*ports[0]}) * len({*ports[1]}):
         found: tuple[str, ...] = EVERY
     elif _straight(box, ways, ports):
         found = STRAIGHT

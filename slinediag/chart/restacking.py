@@ -11,7 +11,7 @@ from itertools import groupby
 from slinediag.chart.box_rows import IdleText, SideRows, centred
 from slinediag.chart.equipment import BoxPlan, inner_width
 from slinediag.chart.lettering import LEADING
-from slinediag.chart.paths import Slot, inner_paths
+from slinediag.chart.paths import Slot, inner_paths, ways_among
 from slinediag.chart.plain_paths import said_in_box
 from slinediag.chart.points import PITCH
 
@@ -49,7 +49,9 @@ def _with_rows(box: BoxPlan, inputs: SideRows, outputs: SideRows) -> BoxPlan:
     rows = max(inputs[-1], outputs[-1], 1)
     slots_in, idle_inputs = centred(*inputs[:2], rows, inputs[-1])
     slots_out, idle_outputs = centred(*outputs[:2], rows, outputs[-1])
-    style, paths = inner_paths(box.equipment.ways, slots_in, slots_out, box.divided)
+    whole = box.equipment
+    ways = ways_among(whole, slots_in, slots_out) if box.divided else whole.ways
+    style, paths = inner_paths(ways, slots_in, slots_out, box.divided)
     return replace(
         box,
         height=rows * PITCH,

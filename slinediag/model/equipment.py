@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import Literal
@@ -129,6 +129,16 @@ class Equipment:
         return resolve_paths(self.paths, self.inputs, self.outputs)
 
     @cached_property
+    def ways_from(self) -> Mapping[str, tuple[str, ...]]:
+        """By input id, the ids of the outputs that its paths lead to, in their order."""
+        return _gathered(self.ways)
+
+    @cached_property
+    def ways_to(self) -> Mapping[str, tuple[str, ...]]:
+        """By output id, the ids of the inputs that its paths come from, in their order."""
+        return _gathered((o, i) for i, o in self.ways)
+
+    @cached_property
     def bypass_ways(self) -> tuple[tuple[str, str], ...]:
         """The paths that stand when it has failed, as (input id, output id) pairs."""
         return resolve_paths(self.bypass, self.inputs, self.outputs)
@@ -141,6 +151,14 @@ class Equipment:
         ids = list(dict.fromkeys(p.id for p in self.ports))
         known = set(ids)
         return tuple((i, i[:-1] + "R") for i in ids if i.endswith("L") and i[:-1] + "R" in known)
+
+
+def _gathered(pairs: Iterable[tuple[str, str]]) -> dict[str, tuple[str, ...]]:
+    """By what comes first in some pairs, all that comes second."""
+    found: dict[str, list[str]] = {}
+    for one, other in pairs:
+        found.setdefault(one, []).append(other)
+    return {one: tuple(others) for one, others in found.items()}
 
 
 def port_facts(equipment: Equipment, port: Port) -> PortFacts:

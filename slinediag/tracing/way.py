@@ -120,11 +120,11 @@ class _Walk:
 
     def _ways_to(self, output: PortAddress) -> list[PortAddress]:
         box = self.facility.equipment[output.equipment]
-        return [PortAddress(box.id, i, "in") for i, o in box.ways if o == output.port]
+        return [PortAddress(box.id, port, "in") for port in box.ways_to.get(output.port, ())]
 
     def _ways_from(self, entry: PortAddress) -> list[PortAddress]:
         box = self.facility.equipment[entry.equipment]
-        return [PortAddress(box.id, o, "out") for i, o in box.ways if i == entry.port]
+        return [PortAddress(box.id, port, "out") for port in box.ways_from.get(entry.port, ())]
 
     def _up(
         self,
