@@ -68,7 +68,7 @@ def compose(text: str, places: Places) -> Node | None:
         finally:
             loader.dispose()
     except yaml.MarkedYAMLError as error:
-        raise Refused(explain(error, text, places)) from None
+        raise Refused(explain(error, text, places, Loader)) from None
     except yaml.YAMLError as error:
         index = min(int(getattr(error, "position", 0) or 0), len(text))
         refuse(places, index, "this is not YAML text", "Look at the characters before this place")

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from typing import Any
 
 import yaml
 
+from slinediag.file.indent import odd_one, spaces_of
 from slinediag.file.nodes import Places
 from slinediag.problems import Problem
 
@@ -17,6 +20,13 @@ STRAY = (
     "Put the whole value in quotes, or delete it",
 )
 NOT_INDENTED = "this line is not indented like its neighbours"
+STRAY_COLON = "a colon and space stand where no key can begin"
+NO_COLON = "a line without a colon stands among keys"
+GOES_ON = "; if it goes on with the text of line {}, put the whole text in quotes"
+KEY = re.compile(r"[ ]*[^\s:{\[\"'#,][^:{\[\"'#]*\Z")
+"""What stands before the colon where a line begins with a plain key."""
+TIGHT = re.compile(r"\s*([A-Za-z][\w-]*):([^\s:/].*)")
+"""A key whose colon has no space behind it, and its value."""
 
 MEANINGS: tuple[Meaning, ...] = (
     (r"incompatible", "this line asks for another version of YAML", "Delete the line"),
@@ -48,12 +58,12 @@ MEANINGS: tuple[Meaning, ...] = (
     ),
     (
         r"mapping values are not allowed",
-        "a colon and space stand where no key can begin",
+        STRAY_COLON,
         "Put the text in quotes, or begin the key on a line of its own",
     ),
     (
         r"could not find expected ':'|simple key",
-        "a line without a colon stands among keys",
+        NO_COLON,
         "Write key: value, indent the line with the text it continues, or put it in quotes",
     ),
     (
@@ -87,10 +97,13 @@ MEANINGS: tuple[Meaning, ...] = (
 )
 
 
-def explain(error: yaml.MarkedYAMLError, text: str, places: Places) -> Problem:
-    """The problem that a parser's error means, at the place where the parser met it.
+def explain(
+    error: yaml.MarkedYAMLError, text: str, places: Places, loader: Callable[[str], Any]
+) -> Problem:
+    """The problem that a parser's error means, at the place where the mistake begins.
 
-    Where something was opened and never closed, the hint names the line that opened it.
+    Where the parser met it further down and it is not known to begin above, the hint names the line
+    that opened what is wrong. ``loader`` reads a text for its keys.
     """
     index = error_index(error, len(text))
     line, column = places.line(index), places.column(index)
@@ -101,7 +114,56 @@ def explain(error: yaml.MarkedYAMLError, text: str, places: Places) -> Problem:
     what, hint = meaning(f"{error.context or ''} {error.problem or ''}")
     if what == NOT_INDENTED and before.strip():
         what, hint = STRAY
-    return Problem(line, column, "", what, hint + opened(error, line, places))
+    found = None
+    if what == NOT_INDENTED:
+        found = odd_one(text, index, places, loader)
+    elif what == STRAY_COLON and KEY.match(before):
+        found = odd_one(text, index, places, loader, GOES_ON)
+    elif what == NO_COLON or never_closed(error, text, index):
+        found = begun_above(error, text, places, what, hint)
+    return found or Problem(line, column, "", what, hint + opened(error, line, places))
+
+
+def begun_above(
+    error: yaml.MarkedYAMLError, text: str, places: Places, what: str, hint: str
+) -> Problem | None:
+    """The problem at the line above where it begins; None where the parser names no such line."""
+    mark, stop = error.context_mark, error.problem_mark
+    if mark is None or stop is None:
+        return None
+    at_end = not text[error_index(error, len(text)) :].strip()
+    if mark.line >= stop.line and not at_end:
+        return None
+    index = min(int(mark.index), len(text))
+    line, column = places.line(index), places.column(index)
+    if what == NO_COLON:
+        tight = TIGHT.match(text, line_start(text, index))
+        if tight:
+            what = "the colon of this line has no space behind it"
+            hint = f"Write {tight[1]}: {tight[2].strip()}"
+        return Problem(line, column, "", what, hint)
+    where = "the end of the file" if at_end else f"line {stop.line + 1}"
+    if text[index] in "[{":
+        closing = "]" if text[index] == "[" else "}"
+        what = f"the {text[index]} opened here is not closed before {where}"
+        hint = f"Close it with {closing} behind its last item"
+    return Problem(line, column, "", what, hint)
+
+
+def never_closed(error: yaml.MarkedYAMLError, text: str, index: int) -> bool:
+    """Whether what is open when the parser stops was to be closed in a line above.
+
+    That is so at the end of the file, and at a line that begins no deeper than the opening one.
+    """
+    mark = error.context_mark
+    if mark is None or text[int(mark.index) : int(mark.index) + 1] not in ("[", "{", '"', "'"):
+        return False
+    if not text[index:].strip():
+        return True
+    line, opening = (text[line_start(text, at) :] for at in (index, int(mark.index)))
+    before = text[line_start(text, index) : index]
+    begins = not before.strip() or (text[index] == ":" and KEY.match(before) is not None)
+    return begins and spaces_of(line) <= spaces_of(opening)
 
 
 def meaning(message: str) -> tuple[str, str]:
