@@ -113,13 +113,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Write the chart and say where it is; the exit status."""
+    from slinediag.chart.chart import UNNAMED
     from slinediag.chart.excerpt import WHOLE, Wanted
+    from slinediag.chart.sheet import sheet_named
     from slinediag.damage import NO_FAILURE
     from slinediag.output import draw_chart
 
     facility = load(args.file).facility
     refuse_blank(args, "bay", "room", "around")
     refuse_no_path(args.output)
+    if args.sheet not in UNNAMED:
+        # Found wanting only as it is laid out, it would cost a minute of a large facility.
+        sheet_named(args.sheet, UNNAMED)
     trial, failure = trial_of(facility, args), failure_of(facility, args)
     path = Path(f"{Path(args.file).stem}.svg" if args.output is None else args.output)
     wanted = Wanted(tuple(args.bay), tuple(args.room), tuple(args.around))

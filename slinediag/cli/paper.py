@@ -11,18 +11,33 @@ from slinediag.file.leftovers import leftover_lines
 from slinediag.file.read import load
 from slinediag.problems import RequestError, problem, spelled_out
 
-DESCRIPTION = """Writes papers, print-ready and to scale: designation strips, the schedule of wiring
-and cables, what to order the bays with. Sheets as PDF and SVG, tables as CSV and XLSX as well."""
+DESCRIPTION = """\
+Writes papers for bench and rack, print-ready and to scale. Sheets as PDF and SVG, tables as CSV
+and XLSX as well; the book as one PDF."""
 
 ENDINGS = (".pdf", ".svg", ".csv", ".xlsx", ".png")
 """What a file is called by, and hardly a folder."""
-KINDS = ("strips", "schedule", "order", "tests", "cards", "faces", "book")
+KINDS = {
+    "strips": "designation strips of every row of every bay, 1:1, to cut out",
+    "schedule": "punch-down bay by bay, cables, racks, straps, and labels for cables",
+    "order": "what to order each bay with: its size, its normals, what to strap",
+    "tests": "commissioning sheets: what to measure at each jack, with room for readings",
+    "cards": "outage cards: for each box on the way to a priority input, the patch round it",
+    "faces": "the bays' faces as they hang in the racks, 1:1, with their standing cords",
+    "book": "all of these with the chart in one PDF, with contents, links and a glossary",
+}
+"""Each kind of papers and what is on it."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """The arguments of this command."""
+    """The arguments of this command, and under them what each kind of papers is."""
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    kinds = "\n".join(f"  {name:9} {words}" for name, words in KINDS.items())
+    parser.epilog = f"kinds of papers:\n{kinds}"
     parser.add_argument("file", metavar="FILE", help="the facility file")
-    parser.add_argument("--kind", choices=KINDS, required=True, help="which papers")
+    parser.add_argument(
+        "--kind", choices=tuple(KINDS), required=True, help="which papers: see below"
+    )
     parser.add_argument(
         "-o", dest="folder", metavar="DIR", default=".", help="where to; this folder unless given"
     )

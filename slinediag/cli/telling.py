@@ -26,7 +26,8 @@ COUNT = re.compile(r"[0-9]+")
 
 class Telling:
     """A teller for ``slinediag.progress``: one line that is rewritten on a terminal, else a line as
-    each stage of the work begins, and while it lasts every ten seconds.
+    each stage of the work begins, and while it lasts every ten seconds. A share that has stood
+    still for so long is told with the time that the work has taken.
 
     Nothing is written before the work has lasted a second; on a terminal the line is gone at the
     end, so that what the command says stands alone. ``pulse``: seconds after which, again and
@@ -52,6 +53,8 @@ class Telling:
         self._begun: set[str] = set()
         self._length = 0
         self._share = 0.0
+        self._told = ""
+        self._told_since = 0.0
 
     def __enter__(self) -> Self:
         if self._pulse:
@@ -86,7 +89,7 @@ class Telling:
         lasted, doing = self._now() - self._started, self._doing
         if lasted < PATIENCE or doing is None:
             return
-        line = f"{int(self._share * 100):3d} %  {doing}"[:WIDTH]
+        line = self._line(doing, lasted)
         if self._stream.isatty():
             if lasted - self._shown_at >= REFRESH and line != self._shown:
                 self._stream.write("\r" + line.ljust(self._length))
@@ -98,6 +101,16 @@ class Telling:
             self._begun.add(stage)
             self._shown_at = lasted
 
+    def _line(self, doing: str, lasted: float) -> str:
+        """What is told now, never the same for longer than a pause."""
+        told = f"{int(self._share * 100):3d} %  {doing}"
+        if told != self._told:
+            self._told, self._told_since = told, lasted
+        if lasted - self._told_since < PAUSE:
+            return told[:WIDTH]
+        time_taken = f", {duration(lasted)} so far"
+        return told[: WIDTH - len(time_taken)] + time_taken
+
     def _due(self, lasted: float) -> bool:
         return lasted - self._shown_at >= PAUSE
 
@@ -106,3 +119,9 @@ class Telling:
             self._stream.write("\r" + " " * self._length + "\r")
             self._stream.flush()
             self._length = 0
+
+
+def duration(seconds: float) -> str:
+    """A time as people say it: ``40 s``, ``2 min 5 s``."""
+    minutes, rest = divmod(int(seconds), 60)
+    return f"{minutes} min {rest} s" if minutes else f"{rest} s"

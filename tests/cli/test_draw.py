@@ -49,3 +49,13 @@ def test_of_several_sheets_all_are_written_or_none(tmp_path, capsys):
     assert main(["draw", LARKFEN, "-o", path, *sheets]) == 2
     assert "chart-2.svg: cannot save: this is a folder" in capsys.readouterr().err
     assert [each.name for each in tmp_path.iterdir()] == ["chart-2.svg"]
+
+
+def test_an_unknown_sheet_is_refused_before_anything_is_worked_out(tmp_path, capsys, monkeypatch):
+    def never(*_: object, **__: object) -> None:
+        pytest.fail("the chart was begun")
+
+    monkeypatch.setattr("slinediag.output.draw_chart", never)
+    chart = tmp_path / "chart.svg"
+    assert main(["draw", LARKFEN, "-o", str(chart), "--sheet", "A9"]) == 2
+    assert "sheet A9: no sheet has this name. Use auto, one, A4" in capsys.readouterr().err

@@ -11,6 +11,8 @@ from xml.etree import ElementTree
 import pytest
 from pypdf import PdfReader
 
+from slinediag.cli.main import main
+from slinediag.papers.kinds import KINDS
 from tests.cli.running import run
 
 SAMPLES = Path(__file__).parent.parent.parent / "samples"
@@ -40,6 +42,15 @@ def test_an_unknown_kind_is_refused(capsys):
     status, _, err = run(capsys, "paper", LARKFEN, "--kind", "stripes")
     assert status == 2
     assert "stripes" in err
+
+
+def test_help_says_what_each_kind_is(capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "100")
+    with pytest.raises(SystemExit):
+        main(["paper", "--help"])
+    told = capsys.readouterr().out.partition("kinds of papers:\n")[2].splitlines()
+    assert {line.split()[0] for line in told} == {*KINDS, "book"}
+    assert all(len(line.split()) > 5 and len(line) <= 90 for line in told)
 
 
 def test_the_schedule_comes_as_pages_and_tables(capsys, tmp_path):

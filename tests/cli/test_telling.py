@@ -62,6 +62,36 @@ def test_a_log_gets_a_line_every_ten_seconds_of_a_long_stage():
     ]
 
 
+def test_a_log_says_how_long_it_has_lasted_where_the_share_stands_still():
+    still = [(0.0, "looking for patches")] * 75
+    lines = logged(1.0, still)
+    assert lines[:3] == [
+        "  0 %  looking for patches",
+        "  0 %  looking for patches, 12 s so far",
+        "  0 %  looking for patches, 22 s so far",
+    ]
+    assert lines[-1] == "  0 %  looking for patches, 1 min 12 s so far"
+    assert len(set(lines)) == len(lines) == 8
+
+
+def test_a_terminal_shows_time_running_where_the_share_stands_still():
+    stream, clock = Terminal(), Clock()
+    with Telling(stream, clock, pulse=0) as tell:
+        for second in (2.0, 8.0, 13.0, 14.0):
+            clock.at = second
+            tell(
+                0.5,
+                "a stage with a name that is longer than the line has any space for it and the time",
+            )
+        clock.at = 15.0
+        tell(0.51, "the next")
+    shown = [line.rstrip() for line in stream.getvalue().split("\r")[1:]]
+    assert len(shown[0]) == len(shown[1]) == 72
+    assert [line.endswith("so far") for line in shown[:3]] == [False, True, True]
+    assert shown[1].endswith(", 13 s so far")
+    assert shown[3] == " 51 %  the next"
+
+
 def test_a_terminal_has_one_line_which_is_gone_at_the_end():
     stream, clock = Terminal(), Clock()
     with Telling(stream, clock, pulse=0) as tell:
