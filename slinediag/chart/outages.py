@@ -35,6 +35,7 @@ from slinediag.tracing.outage.words import (
 )
 from slinediag.tracing.phrases import listed, port_name, port_names
 from slinediag.tracing.values import CordEnds
+from slinediag.tracing.words import on_bypass
 
 IF_A_BOX_FAILS = "If a box fails"
 WHOLE_PLANT = "Every single failure"
@@ -78,6 +79,10 @@ def _closing(facility: Facility, rows: Sequence[tuple[str, str]]) -> Iterator[tu
     """What the failure of a box comes to that has no row, where there are inputs of a priority; and
     what cards are that rows speak of."""
     if any(facility.facts(port).priority is not None for port in facility.inputs()):
+        named = {name for name, _ in rows}
+        for box in facility.equipment.values():
+            if box.printed not in named and not box.removed:
+                yield from ((box.printed, words) for words in on_bypass(facility, [box.id]))
         yield "Any other" if rows else "Any box", OTHERS
     if any(CARDS in words for _, words in rows):
         yield CARDS.capitalize(), OF_CARDS

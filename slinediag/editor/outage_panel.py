@@ -57,6 +57,7 @@ from slinediag.tracing.outage.words import (
 )
 from slinediag.tracing.phrases import NAMED, counted, listed, port_name
 from slinediag.tracing.values import Trial
+from slinediag.tracing.words import on_bypass
 
 CARRIES = Qt.ItemDataRole.UserRole
 CHOOSE = "Choose what has failed: a box, a bay, a place or a cable."
@@ -254,7 +255,8 @@ class OutagePanel(QWidget):
             return WORKING
         count = len(self.answer.silenced)
         if not count:
-            return "Nothing falls silent."
+            dead = self.failure.dead_boxes(self.workplace.facility)
+            return " ".join(("Nothing falls silent.", *on_bypass(self.workplace.facility, dead)))
         return f"{count} input{'s fall' if count > 1 else ' falls'} silent."
 
     def _enable(self) -> None:

@@ -138,6 +138,17 @@ def caution_sentences(answer: Answer) -> list[str]:
     return around + exchanged
 
 
+def on_bypass(facility: Facility, failed: Iterable[str]) -> list[str]:
+    """A caution for each failed box, by id, that lets audio pass by its bypass and has one filed:
+    nothing need fall silent, and yet what it did for safety or the law is not done."""
+    boxes = (facility.equipment[box] for box in failed)
+    return [
+        f"CAUTION: audio passes {box.printed} by its bypass, without what it does: {box.caution}."
+        for box in boxes
+        if box.caution and box.bypass_ways
+    ]
+
+
 def sentences(answer: Answer) -> list[str]:
     """The whole answer: verdict, dangers, cautions, plugs in their order, cords, inputs, lines,
     shields."""
@@ -147,6 +158,7 @@ def sentences(answer: Answer) -> list[str]:
         verdict(answer),
         *dead,
         *phantom_sentences(answer),
+        *on_bypass(answer.facility, answer.trial.failed),
         *caution_sentences(answer),
         *plug_sentences(answer),
         *cord_sentences(answer),

@@ -59,7 +59,10 @@ def test_of_a_box_without_a_row_it_is_said_that_no_input_of_a_priority_falls_sil
     """Each such box is taken as failed through ask, which knows nothing of outages."""
     facility = slinediag.load(f"samples/{sample}.yaml")
     table = bypass_table(facility, prepared_outages(facility))
+    delay = "audio passes DELAY by its bypass, without what it does: seven seconds to cut what must"
+    passing = (("DELAY", f"CAUTION: {delay} not go out."),) if sample == "quillmoor" else ()
     assert table.closing == (
+        *passing,
         ("Any other", "No input of a priority falls silent; what some of them hear may change."),
         ("Outage cards", "A paper of their own beside this chart: all patches, plug by plug."),
     )

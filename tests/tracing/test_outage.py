@@ -17,7 +17,7 @@ from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
-from tests.builders import plant
+from tests.builders import jack, plant
 
 CHAIN = """
 equipment:
@@ -186,7 +186,11 @@ def test_a_dead_output_on_a_parallel_normal_bars_every_patch():
     (silenced,) = answer(TIED, "DA")["silenced"]
     assert silenced["patches"] == []
     assert silenced["reason"] == "no 2 moves restore it"
-    assert "half-normal" in silenced["cure"]
+    assert "a half-normal to PB B2 would let a plug there do it" in silenced["cure"]
+    # The advice is taken, and the plug that it speaks of put in.
+    half = plant(TIED.replace("parallel", "half"))
+    (plug,) = ask(half, Trial(plugs=(jack("PB.B2"),))).plugs
+    assert [act.effect for act in plug.acts] == ["breaks"]
 
 
 def test_no_source_reaches_a_jack():

@@ -9,6 +9,9 @@ from slinediag.tracing.outage.failure import read_failure
 from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.outage.survey_words import survey_lines
 from slinediag.tracing.outage.words import outage_lines
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
+from slinediag.tracing.words import sentences
 from tests.builders import plant
 
 CHAIN = """
@@ -119,7 +122,21 @@ def test_inputs_of_one_reason_share_a_line_and_moves_are_cords():
 def test_nothing_falls_silent():
     facility = plant(CHAIN.replace("paths: straight", "paths: straight, bypass: straight"))
     found = outage_lines(outage(facility, read_failure(facility, ["LIM"])))
-    assert found == ["Nothing falls silent when LIMITER fails."]
+    assert found == [
+        "Nothing falls silent when LIMITER fails.",
+        "CAUTION: audio passes LIMITER by its bypass, without what it does: peak limiting.",
+    ]
+
+
+def test_a_box_that_audio_passes_by_its_bypass_is_told_with_what_it_no_longer_does():
+    """Common practice: a relay round a limiter or a profanity delay keeps the station on the air,
+    and what the box did for safety or the law is not done."""
+    facility = plant(CHAIN.replace("paths: straight", "paths: straight, bypass: straight"))
+    words = "CAUTION: audio passes LIMITER by its bypass, without what it does: peak limiting."
+    assert words in sentences(ask(facility, Trial(failed=("LIM",))))
+    assert words not in sentences(ask(facility, Trial()))
+    assert f"When LIMITER fails: {words}" in survey_lines(survey(facility))
+    assert words not in sentences(ask(plant(CHAIN), Trial(failed=("LIM",))))
 
 
 def test_bays_places_and_cables_are_named_as_such():

@@ -81,15 +81,15 @@ class Reasons:
         return [jack for kind in kinds for jack in self._choice.free(kind, self._freed)]
 
     def _cure(self, number: int, sources: list[Jack], entries: list[Jack]) -> str:
-        board = self._situation.board
-        facility = self._situation.filed
+        situation = self._situation
+        board, facility = situation.board, situation.filed
         if bits(board.outputs[board.cell_of_input[number]]):
-            at = jack_name(facility, entries[0])
+            at = jack_name(facility, facility.carriers.get(situation.inputs[number], entries[0]))
             return (
-                f"No plug parts it from an output that is dead: make the normal at {at} a "
-                "half-normal, so that a plug there opens it."
+                f"No plug parts it from an output that is dead: a half-normal to {at} would let a "
+                "plug there do it. Where a parallel is meant, leave it."
             )
-        reach = self._situation.reach
+        reach = situation.reach
         if not any(reach.reaches(one, other) for one in sources for other in entries):
             one, other = (facility.bays[jacks[0].bay].printed for jacks in (sources, entries))
             return f"No cord reaches: a tie line from {one} to {other} would cure it."

@@ -9,6 +9,7 @@ from slinediag.model.facility import Facility
 from slinediag.tracing.outage.survey import Survey, SurveyRow, WeakPoint
 from slinediag.tracing.outage.words import else_lines, reason_words
 from slinediag.tracing.phrases import listed, port_names
+from slinediag.tracing.words import on_bypass
 
 GROUPED = 12
 """How many inputs a sentence names before it counts the rest."""
@@ -38,7 +39,10 @@ def survey_lines(survey: Survey) -> list[str]:
     changed = [
         f"When {_named(survey.facility, row.failure.named)} fails: {line}"
         for row in rows
-        for line in else_lines(survey.facility, row.changed)
+        for line in (
+            *on_bypass(survey.facility, row.failure.boxes),
+            *else_lines(survey.facility, row.changed),
+        )
     ]
     return [*lines, "", *table, *(quiet if harmless else []), *changed]
 

@@ -28,7 +28,7 @@ from slinediag.tracing.outage.values import (
 )
 from slinediag.tracing.phrases import ALL, NAMED, listed, port_names
 from slinediag.tracing.values import CordEnds
-from slinediag.tracing.words import at_jack, normal_name
+from slinediag.tracing.words import at_jack, normal_name, on_bypass
 
 NO_DUMMY = "No dummy plug at hand: one plug of a cord does it, its other kept off all metal."
 ELSE = "HEARS SOMETHING ELSE:"
@@ -52,10 +52,11 @@ def outage_lines(outage: Outage) -> list[str]:
     names = list(_failed_names(outage))
     several = len(names) > 1 or bool(outage.failure.places)
     failed = f"{listed(names, ALL)} {'fail' if several else 'fails'}"
+    passing = on_bypass(facility, outage.failure.dead_boxes(facility))
     if not outage.silenced:
-        lines = [f"Nothing falls silent when {failed}."]
+        lines = [f"Nothing falls silent when {failed}.", *passing]
         return [*lines, *_weakened_lines(outage)]
-    lines = [f"SILENT when {failed}:"]
+    lines = [*passing, f"SILENT when {failed}:"]
     lines += [f"  {line}" for line in _silent_lines(facility, outage.silenced)]
     lines += [f"  {line}" for line in on_standby(facility, outage.silenced)]
     lines += _do_this(facility, outage.together.by_hand)
