@@ -59,6 +59,9 @@ def find_jack(facility: Facility, text: str, side: Side | None = None) -> Jack |
     found = _labelled(_jacks_by_label(facility), text) or _carriers_by_label(facility, text)
     if len(found) > 1:
         found = [jack for jack in found if _carries(facility, jack, side)] or found
+    if not found:
+        told = _ports_told(facility, text)
+        found = [facility.carriers[port] for port in told if port in facility.carriers]
     if len(found) == 1:
         return found[0]
     refused = _near_miss(facility, text, bool(found))
@@ -109,17 +112,43 @@ def find_thing(facility: Facility, text: str) -> Found | Problem:
     jacks = _labelled(_jacks_by_label(facility), text)
     if len(jacks) == 1 and not ports:
         return jacks[0]
-    box = find_equipment(facility, text)
-    if isinstance(box, str) and not ports and not jacks:
-        return facility.equipment[box]
+    if not ports and not jacks:
+        box = find_equipment(facility, text)
+        if isinstance(box, str):
+            return facility.equipment[box]
+        ports = _ports_told(facility, text)
+        if len(ports) == 1:
+            return ports[0]
     addresses: list[Address] = [*ports, *jacks]
     found = [facility.spelled(address) for address in addresses]
     names = [*_jack_names(facility), *facility.equipment, *_ports_by_label(facility)]
+    names += [name for box in facility.equipment.values() for name in (box.printed, box.name)]
     names += [facility.spelled(port) for port in (*facility.outputs(), *facility.inputs())]
     kind = "jack, port or equipment"
     meant = None if found else _named_by_words(facility, text, kind)
     refused = _near_miss(facility, text, bool(found))
     return refused or meant or _not_one(text, kind, found, names)
+
+
+def find_several(facility: Facility, text: str) -> tuple[Address, ...]:
+    """The things that belong together and are all meant by a text which names no single one.
+
+    They are the jacks of one mult or of one position, or the output and the input of a box that
+    bear one id or label; empty where the text means none of these.
+    """
+    mult = facility.mults.get(text.strip())
+    at_position = _jacks_of_position(facility, text)
+    if mult is not None or at_position:
+        return tuple(mult.jacks) if mult is not None else tuple(at_position)
+    ports = _ports_at(facility, text) or _labelled(_ports_by_label(facility), text)
+    jacks = _labelled(_jacks_by_label(facility), text)
+    carried = [facility.wires[jack].to for jack in jacks if jack in facility.wires]
+    both = sorted({*ports, *carried}, key=lambda port: port.side, reverse=True)
+    if len(carried) == len(jacks) and [port.side for port in both] == ["out", "in"]:
+        return tuple(both) if both[0].equipment == both[1].equipment else ()
+    at_mult = any(set(jacks) <= set(mult.jacks) for mult in facility.mults.values())
+    at_one = len({(jack.bay, jack.position) for jack in jacks}) == 1
+    return tuple(jacks) if not ports and (at_mult or at_one) else ()
 
 
 def _named_by_words(facility: Facility, text: str, kind: str) -> Problem | None:
@@ -175,6 +204,16 @@ def _ports_at(facility: Facility, text: str) -> list[PortAddress]:
     ]
 
 
+def _ports_told(facility: Facility, text: str) -> list[PortAddress]:
+    """The ports that are called so where a label is an output's and an input's: ``DELAY L out``."""
+    label, _, side = " ".join(text.split()).rpartition(" ")
+    return [
+        port
+        for port in _labelled(_ports_by_label(facility), label)
+        if label and port.side == side.casefold()
+    ]
+
+
 def _both_sides(text: str, ports: Sequence[PortAddress]) -> Problem:
     which = " or ".join(map(str, ports))
     return problem(text, "this is both an output and an input", f"Say which: {which}")
@@ -222,13 +261,18 @@ def _more_than_a_jack(facility: Facility, text: str) -> Problem | None:
     for bay in facility.bays.values():
         if text.strip() in (bay.id, bay.printed):
             return problem(text, "this is a whole bay", f"Name one of its jacks, as {bay.id}.T1")
-        named = re.fullmatch(r"(.+?)[ .](\d+)", text.strip())
-        if named and named[1] in (bay.id, bay.printed):
-            jacks = [Jack(bay.id, row, int(named[2])) for row in bay.jack_rows]
-            there = [str(jack) for jack in jacks if _exists(facility, jack)]
-            if there:
-                return problem(text, "this is a position", f"Say which jack: {' or '.join(there)}")
-    return None
+    there = " or ".join(map(str, _jacks_of_position(facility, text)))
+    return problem(text, "this is a position", f"Say which jack: {there}") if there else None
+
+
+def _jacks_of_position(facility: Facility, text: str) -> list[Jack]:
+    """The jacks of a position that is named by its bay and number: ``PB2 7`` or ``PB2.7``."""
+    named = re.fullmatch(r"(.+?)[ .](\d+)", text.strip())
+    bays = [bay for bay in facility.bays.values() if named and named[1] in (bay.id, bay.printed)]
+    if named is None or len(bays) != 1:
+        return []
+    jacks = [Jack(bays[0].id, row, int(named[2])) for row in bays[0].jack_rows]
+    return [jack for jack in jacks if _exists(facility, jack)]
 
 
 def _jacks_by_label(facility: Facility) -> dict[str, list[Jack]]:

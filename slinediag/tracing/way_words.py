@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from slinediag.address import Jack, PortAddress
 from slinediag.model.equipment import Equipment
@@ -13,17 +13,45 @@ from slinediag.tracing.words import at_jack, listed, normal_name, port_name, por
 
 EVERY = 1000
 """More names than any list here holds."""
+LONG = 80
+"""Characters of a section that is not said twice."""
 
 
 def way_lines(way: Way) -> list[str]:
     """The way as lines of text, most asked first."""
-    return [
-        _title(way),
-        *(f"  {line}" for facts in way.jacks for line in _jack_lines(way.facility, facts)),
-        *_hop_section(way, "Comes from", way.upstream),
-        *_hop_section(way, "Goes to", way.downstream),
-        *_summary(way),
-    ]
+    return [*_own_lines(way), *(line for section in _sections(way) for line in section)]
+
+
+def ways_lines(ways: Iterable[Way]) -> list[str]:
+    """Several ways one after the other; a long section that is as one before it says just that."""
+    lines: list[str] = []
+    told: dict[tuple[str, ...], str] = {}
+    for way in ways:
+        thing = way.thing
+        name = thing.id if isinstance(thing, Equipment) else way.facility.spelled(thing)
+        lines += ["", *_own_lines(way)]
+        for section in _sections(way):
+            first = told.setdefault(section, name)
+            if first != name and sum(map(len, section)) > LONG:
+                head = section[0].partition(":")[0]
+                section = (f"{head}: the same as for {first}",)
+            lines += section
+    return lines
+
+
+def _own_lines(way: Way) -> Iterator[str]:
+    yield _title(way)
+    for facts in way.jacks:
+        yield from (f"  {line}" for line in _jack_lines(way.facility, facts))
+
+
+def _sections(way: Way) -> Iterator[tuple[str, ...]]:
+    """The parts of a way behind what the thing itself is, each with its head first."""
+    for head, hops in (("Comes from", way.upstream), ("Goes to", way.downstream)):
+        if hops:
+            yield tuple(_hop_section(way, head, hops))
+    for line in _summary(way):
+        yield (line,)
 
 
 def _title(way: Way) -> str:
@@ -75,8 +103,6 @@ def _jack_lines(facility: Facility, facts: JackFacts) -> Iterator[str]:
 
 
 def _hop_section(way: Way, head: str, hops: tuple[Hop, ...]) -> Iterator[str]:
-    if not hops:
-        return
     yield f"{head}:"
     for hop in hops:
         yield f"  {_hop_line(way.facility, hop)}"

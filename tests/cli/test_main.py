@@ -64,6 +64,36 @@ def test_show(capsys, thing):
 
 
 @pytest.mark.parametrize(
+    ("thing", "named"),
+    [
+        ("MULT 1", ["PB2.T45", "PB2.T46", "PB2.B45", "PB2.B46"]),
+        ("M1", ["PB2.T45", "PB2.B45", "PB2.T46", "PB2.B46"]),
+        ("PB2 7", ["PB2.T7", "PB2.B7"]),
+        ("DELAY L", ["DLY.L:out", "DLY.L:in"]),
+        ("DLY.L", ["DLY.L:out", "DLY.L:in"]),
+    ],
+)
+def test_what_belongs_together_is_shown_in_turn(capsys, thing, named):
+    status, out, _ = run(capsys, "show", QUILLMOOR, thing)
+    assert status == 0
+    first, *parts = out.split("\n\n")
+    assert first == f"{thing} is {', '.join(named[:-1])} and {named[-1]}, each in turn:"
+    assert [part.splitlines()[0].partition("(")[2] for part in parts] == [f"{n})" for n in named]
+    alone = [run(capsys, "show", QUILLMOOR, name)[1] for name in named]
+    assert parts[0].strip() == alone[0].strip()
+    for part, whole in zip(parts[1:], alone[1:], strict=True):
+        kept = [line for line in part.splitlines() if ": the same as for " not in line]
+        assert set(kept) <= set(whole.splitlines())
+
+
+def test_a_port_is_shown_by_the_words_that_name_it_everywhere(capsys):
+    for side in ("out", "in"):
+        told = run(capsys, "show", QUILLMOOR, f"DELAY L {side}", "--json")
+        assert told == run(capsys, "show", QUILLMOOR, f"DLY.L:{side}", "--json")
+        assert told[0] == 0
+
+
+@pytest.mark.parametrize(
     ("arguments", "said"),
     [
         (["ask", QUILLMOOR], "nothing to ask"),
@@ -97,13 +127,18 @@ def test_show(capsys, thing):
         (["show", QUILLMOOR, "TG1"], "this is a line. Name an end of it: PB2.B25 or PB4.T25"),
         (["show", QUILLMOOR, "C8"], "this is a cable. Name a jack or port that it leads to"),
         (
-            ["show", str(SAMPLES / "larkfen.yaml"), "M1"],
+            ["ask", str(SAMPLES / "larkfen.yaml"), "--plug", "M1"],
             "this is a mult. Name a jack of it, as LA.T",
+        ),
+        (["show", QUILLMOOR, "LIMITR"], "Did you mean LIMITER?"),
+        (
+            ["show", QUILLMOOR, "DELAY L", "--json"],
+            "4 things bear this label. Say which: DLY.L:out, DLY.L:in, PB2.T11, PB2.B9",
         ),
         (["ask", QUILLMOOR, "--plug", "TG1"], "this is a line. Name an end of it"),
         (["show", QUILLMOOR, "PB1"], "this is a whole bay. Name one of its jacks, as PB1.T1"),
         (["ask", QUILLMOOR, "--plug", "PB1"], "this is a whole bay"),
-        (["show", QUILLMOOR, "PB2 7"], "this is a position. Say which jack: PB2.T7 or PB2.B7"),
+        (["show", QUILLMOOR, "PB2 7", "--json"], "Say which jack: PB2.T7 or PB2.B7"),
         (["ask", QUILLMOOR, "--plug", "PB2.7"], "Say which jack: PB2.T7 or PB2.B7"),
         (["ask", QUILLMOOR, "--failed", "PB1"], "this is a bay, not equipment"),
         (["ask", QUILLMOOR, "--cord", "\x1b[2JA=PB1.T1"], "\\x1b[2JA: there is no such jack"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from slinediag.model.equipment import Equipment
-from slinediag.model.find import find_equipment, find_jack, find_thing
+from slinediag.model.find import find_equipment, find_jack, find_several, find_thing
 from slinediag.problems import Problem
 from tests.builders import jack, output, plant
 
@@ -81,6 +81,64 @@ def test_the_end_of_a_cord_settles_what_is_both():
     assert find_jack(PLANT, "DISC 1 L", "in") == jack("PB1.T1")
     several = find_jack(PLANT, "SAME O", "out")
     assert isinstance(several, Problem)
+
+
+def test_a_label_with_its_side_is_the_port_of_that_side():
+    assert find_thing(PLANT, "LIM L out") == output("LIM.L")
+    assert str(find_thing(PLANT, "lim l IN")) == "LIM.L:in"
+    assert find_jack(PLANT, "LIM L in") == jack("PB1.B1")
+    assert find_thing(PLANT, "DISC 1 R out") == output("PLY1.R")
+    for text in ("DISC 1 R in", "SAME O out", " out", "in"):
+        assert isinstance(find_thing(PLANT, text), Problem)
+
+
+def test_what_belongs_together_is_found_as_several():
+    several = plant(
+        """
+        equipment:
+          LIM: {name: Limiter, inputs: [L], outputs: [L], paths: straight}
+          ONE: {name: One, label: SAME, outputs: [O]}
+          TWO: {name: Two, label: SAME, inputs: [O]}
+          EQ1: {name: Equaliser, inputs: [A], outputs: [B], paths: straight}
+        bays:
+          PB1:
+            name: Bay
+            positions: 12
+            points:
+              1: {top: LIM.L, bottom: LIM.L}
+              2: {top: ONE.O, bottom: TWO.O}
+              3: {label_top: SPLIT, label_bottom: SPLIT}
+              4: {label_top: SPLIT}
+              5: {label_top: LINK, label_bottom: LINK}
+              6: {label_top: SPARE}
+              7: {label_top: SPARE}
+              8: {bottom: EQ1.A, label_bottom: EQ}
+              9: {top: EQ1.B, label_top: EQ}
+          PB2: {name: One row, rows: 1, positions: 2}
+        mults:
+          M1: [PB1.T3, PB1.B3, PB1.T4, PB1.B4]
+        """
+    )
+
+    def found(text):
+        return [several.spelled(thing) for thing in find_several(several, text)]
+
+    assert found("LIM.L") == found("LIM L") == ["LIM.L:out", "LIM.L:in"]
+    assert found("EQ") == ["EQ1.B", "EQ1.A"]
+    assert found("PB1 6") == found("PB1.6") == ["PB1.T6", "PB1.B6"]
+    assert found("PB2 1") == ["PB2.T1"]
+    assert found("M1") == ["PB1.T3", "PB1.B3", "PB1.T4", "PB1.B4"]
+    assert set(found("SPLIT")) == {"PB1.T3", "PB1.B3", "PB1.T4"}
+    assert set(found("LINK")) == {"PB1.T5", "PB1.B5"}
+    for text in ("SAME O", "SPARE", "PB1", "PB1 13", "LIMITER", "nothing"):
+        assert found(text) == []
+
+
+def test_a_misspelt_box_is_suggested_before_its_ports():
+    studio = plant("equipment: {LIM: {name: Limiting device, label: LIMITER, outputs: [L, R]}}")
+    found = find_thing(studio, "LIMITR")
+    assert isinstance(found, Problem)
+    assert found.hint == "Did you mean LIMITER?"
 
 
 def test_equipment_by_id_label_or_name():
