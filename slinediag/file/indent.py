@@ -12,12 +12,15 @@ from slinediag.file.nodes import LINE_END, Places
 from slinediag.problems import Problem
 
 BLANK = re.compile(r"\s*(?:#.*)?\Z")
+COMMENT = re.compile(r"\s#.*")
 OPENING = (yaml.FlowMappingStartToken, yaml.FlowSequenceStartToken)
+BEGINNING = (yaml.KeyToken, yaml.BlockEntryToken)
 CLOSING = (yaml.FlowMappingEndToken, yaml.FlowSequenceEndToken)
 
 
 class Key(NamedTuple):
-    """A key outside of brackets: its line, from 1, and the spaces before it."""
+    """A key or the dash of an item, outside of brackets: its line, from 1, and what stands before
+    it, as a rule spaces."""
 
     line: int
     spaces: int
@@ -38,7 +41,9 @@ def odd_one(
     if not above or here.spaces in (levels := _open(above)):
         return None
     last = above[-1]
-    first_of_block = len(levels) < 2 or above[-2].spaces == levels[1]
+    first_of_block = last.spaces == spaces_of(lines[last.line - 1]) and (
+        len(levels) < 2 or above[-2].spaces == levels[1]
+    )
     fellow = _line_below(lines, line, here.spaces)
     if first_of_block and fellow is not None and fellow.spaces == here.spaces:
         # The line above began the block, and all others of it agree against it.
@@ -50,6 +55,26 @@ def odd_one(
     if below is not None and below.spaces == meant:
         neighbours.append(below)
     return _told(here, neighbours, otherwise.format(last.line))
+
+
+def taken_for_text(text: str, index: int, places: Places, loader: Callable[[str], Any]) -> int:
+    """The line above a key that begins where the key does, yet was read as text: its colon is
+    missing; 0 where there is no such line."""
+    lines = LINE_END.split(text)
+    line = places.line(index)
+    number = next((n for n in range(line - 1, 0, -1) if not BLANK.match(lines[n - 1])), 0)
+    begins = len(lines[number - 1]) - len(lines[number - 1].lstrip(" -")) if number else -1
+    above = _keys_above(text, line, loader)
+    is_key = any(key.line == number and key.spaces == begins for key in above)
+    alone = bool(number) and _stands_alone(lines[number - 1])
+    return number if alone and begins == spaces_of(lines[line - 1]) and not is_key else 0
+
+
+def _stands_alone(line: str) -> bool:
+    """Whether a line is no piece of brackets or of a quoted text over several lines."""
+    written = COMMENT.sub("", line).rstrip()
+    paired = all(written.count(one) == written.count(other) for one, other in ("[]", "{}"))
+    return paired and not written.count('"') % 2 and not written.endswith(",")
 
 
 def spaces_of(line: str) -> int:
@@ -68,7 +93,7 @@ def _told(odd: Key, neighbours: Sequence[Key], otherwise: str = "") -> Problem:
 
 
 def _keys_above(text: str, line: int, loader: Callable[[str], Any]) -> list[Key]:
-    """The keys outside of brackets in the lines above one, as far as the text can be read."""
+    """The keys and dashes in the lines above one, as far as the text can be read."""
     found: list[Key] = []
     depth = 0
     reading = loader(text)
@@ -78,7 +103,7 @@ def _keys_above(text: str, line: int, loader: Callable[[str], Any]) -> list[Key]
             depth += isinstance(token, OPENING) - isinstance(token, CLOSING)
             if token.start_mark.line + 1 >= line:
                 break
-            if isinstance(token, yaml.KeyToken) and not depth:
+            if isinstance(token, BEGINNING) and not depth:
                 found.append(Key(token.start_mark.line + 1, token.start_mark.column))
     except yaml.YAMLError:
         pass

@@ -8,8 +8,8 @@ from typing import Any
 
 import yaml
 
-from slinediag.file.indent import odd_one, spaces_of
-from slinediag.file.nodes import Places
+from slinediag.file.indent import odd_one, spaces_of, taken_for_text
+from slinediag.file.nodes import LINE_END, Places
 from slinediag.problems import Problem
 
 Meaning = tuple[str, str, str]
@@ -21,11 +21,12 @@ STRAY = (
 )
 NOT_INDENTED = "this line is not indented like its neighbours"
 STRAY_COLON = "a colon and space stand where no key can begin"
+DASH = "an item with a dash does not fit its neighbours"
 NO_COLON = "a line without a colon stands among keys"
 GOES_ON = "; if it goes on with the text of line {}, put the whole text in quotes"
 KEY = re.compile(r"[ ]*[^\s:{\[\"'#,][^:{\[\"'#]*\Z")
 """What stands before the colon where a line begins with a plain key."""
-TIGHT = re.compile(r"\s*([A-Za-z][\w-]*):([^\s:/].*)")
+TIGHT = re.compile(r"[ -]*([A-Za-z][\w-]*):([^\s:/].*)")
 """A key whose colon has no space behind it, and its value."""
 
 MEANINGS: tuple[Meaning, ...] = (
@@ -68,7 +69,7 @@ MEANINGS: tuple[Meaning, ...] = (
     ),
     (
         r"sequence entries are not allowed|expected '-' indicator|block collection",
-        "an item with a dash does not fit its neighbours",
+        DASH,
         "Indent all items of a list alike, each with a dash",
     ),
     (
@@ -115,10 +116,12 @@ def explain(
     if what == NOT_INDENTED and before.strip():
         what, hint = STRAY
     found = None
-    if what == NOT_INDENTED:
-        found = odd_one(text, index, places, loader)
-    elif what == STRAY_COLON and KEY.match(before):
-        found = odd_one(text, index, places, loader, GOES_ON)
+    misplaced = what in (NOT_INDENTED, DASH) and not before.strip()
+    if misplaced or (what == STRAY_COLON and KEY.match(before)):
+        bare = taken_for_text(text, index, places, loader)
+        if bare:
+            return without_colon(LINE_END.split(text)[bare - 1], bare)
+        found = odd_one(text, index, places, loader, "" if misplaced else GOES_ON)
     elif what == NO_COLON or never_closed(error, text, index):
         found = begun_above(error, text, places, what, hint)
     return found or Problem(line, column, "", what, hint + opened(error, line, places))
@@ -137,17 +140,24 @@ def begun_above(
     index = min(int(mark.index), len(text))
     line, column = places.line(index), places.column(index)
     if what == NO_COLON:
-        tight = TIGHT.match(text, line_start(text, index))
-        if tight:
-            what = "the colon of this line has no space behind it"
-            hint = f"Write {tight[1]}: {tight[2].strip()}"
-        return Problem(line, column, "", what, hint)
+        return without_colon(LINE_END.split(text)[line - 1], line)
     where = "the end of the file" if at_end else f"line {stop.line + 1}"
     if text[index] in "[{":
         closing = "]" if text[index] == "[" else "}"
         what = f"the {text[index]} opened here is not closed before {where}"
         hint = f"Close it with {closing} behind its last item"
     return Problem(line, column, "", what, hint)
+
+
+def without_colon(written: str, line: int) -> Problem:
+    """The problem of a line among keys that has no colon, or one with no space behind it."""
+    column = len(written) - len(written.lstrip(" -")) + 1
+    tight = TIGHT.match(written)
+    if tight:
+        what = "the colon of this line has no space behind it"
+        return Problem(line, column, "", what, f"Write {tight[1]}: {tight[2].strip()}")
+    _, hint = meaning("simple key")
+    return Problem(line, column, "", NO_COLON, hint)
 
 
 def never_closed(error: yaml.MarkedYAMLError, text: str, index: int) -> bool:
@@ -162,7 +172,7 @@ def never_closed(error: yaml.MarkedYAMLError, text: str, index: int) -> bool:
         return True
     line, opening = (text[line_start(text, at) :] for at in (index, int(mark.index)))
     before = text[line_start(text, index) : index]
-    begins = not before.strip() or (text[index] == ":" and KEY.match(before) is not None)
+    begins = before.strip(" -") == "" or (text[index] == ":" and KEY.match(before) is not None)
     return begins and spaces_of(line) <= spaces_of(opening)
 
 
