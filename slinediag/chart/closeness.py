@@ -28,12 +28,10 @@ def closeness_of(facility: Facility, hops: Iterable[Hop], starts: Collection[Hop
 
     def beside(hop: Hop) -> Iterable[Hop]:
         before, behind = (facility.equipment[e.equipment] for e in (hop.source, hop.target))
-        for entry, output in before.ways:
-            if output == hop.source.port:
-                yield from to.get(PortAddress(before.id, entry, "in"), ())
-        for entry, output in behind.ways:
-            if entry == hop.target.port:
-                yield from by.get(PortAddress(behind.id, output, "out"), ())
+        for entry in before.ways_to.get(hop.source.port, ()):
+            yield from to.get(PortAddress(before.id, entry, "in"), ())
+        for output in behind.ways_from.get(hop.target.port, ()):
+            yield from by.get(PortAddress(behind.id, output, "out"), ())
 
     depth: dict[Hop, int] = dict.fromkeys(starts, 0)
     waiting = list(depth)

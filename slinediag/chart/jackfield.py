@@ -106,7 +106,7 @@ def _explained(
     found = set()
     for row in (row for plan in plans for row in plan.rows):
         jacks = [spot.jack for spot in (row.left, row.right) if spot]
-        if tied & {*jacks}:
+        if any(jack in tied and jack not in at for jack in jacks):
             found.add("of-mult")
         if row.normal is None and len(jacks) == 2 and not row.through:
             found.add("non-normaled")
@@ -130,7 +130,7 @@ def _point_ref(
         data.append(("bottom", str(jacks[1])))
     data.append(("normal", kind))
     if explained:
-        data.append(("jacks", " ".join(explained)))
+        data.append(("signs", " ".join(explained)))
     desc = " ".join(point_words(subject.facility, at, place) for place in plan.positions)
     title = _sentence(plan, normal if own else None)
     if not plan.members:

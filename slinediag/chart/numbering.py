@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from slinediag.chart.subject import Position, Subject
-from slinediag.model.dangers import warns
+from slinediag.model.dangers import is_marked, warns
 from slinediag.model.facility import Facility
 
 CAUTION = "Caution:"
@@ -57,6 +57,4 @@ def _of_position(facility: Facility, position: Position) -> str:
 
 def _marked(words: str) -> str:
     """A note as a caution where it warns of what can hurt or harm."""
-    if words.casefold().startswith(CAUTION.casefold()) or not warns(words):
-        return words
-    return f"{CAUTION} {words}"
+    return f"{CAUTION} {words}" if warns(words) and not is_marked(words) else words

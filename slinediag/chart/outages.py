@@ -7,7 +7,6 @@ from dataclasses import replace
 
 from slinediag.address import PortAddress, natural
 from slinediag.chart.said import OutageTable
-from slinediag.model.dangers import warns
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
 from slinediag.tracing.outage.cost_words import lasting
@@ -39,7 +38,7 @@ from slinediag.tracing.words import on_bypass
 
 IF_A_BOX_FAILS = "If a box fails"
 WHOLE_PLANT = "Every single failure"
-OTHERS = "No input of a priority falls silent; what some of them hear may change."
+OTHERS = "No input of a priority falls silent but its own; what some of them hear may change."
 """What is said of every single box without a row."""
 CARDS, OF_CARDS = (
     "outage cards",
@@ -139,19 +138,16 @@ def _failed(facility: Facility, outage: Outage) -> str:
 def _patch_words(facility: Facility, outage: Outage) -> Iterator[str]:
     """The patches that can stand side by side, highest priority first, and what they come to.
 
-    Only as many cords as one reads off a wall; the rest is for the outage cards. Cautions of what
-    can hurt or harm stand before the cords.
+    Only as many cords as one reads off a wall; the rest is for the outage cards. Cautions stand
+    before the cords.
     """
     known = _of_priority(outage).silenced
     ranked = {each.input for each in known}
     stage = _told(outage, ranked)
     told = [outcome for outcome in stage.outcomes if outcome.input in ranked]
     if told:
-        cautions = list(_caution_words(facility, outage.failure.boxes, stage))
-        first = [words for words in cautions if warns(words)]
-        yield from first
+        yield from _caution_words(facility, outage.failure.boxes, stage)
         yield f"{_moves(facility, stage)}: {'; '.join(_back_words(facility, stage, told))}."
-        yield from (words for words in cautions if words not in first)
         if stage.sufferers:
             yield f"HARMS {_named(facility, [each.input for each in stage.sufferers])}."
     more = len(ranked.intersection(outage.together.restores)) - len(told)
@@ -184,10 +180,11 @@ def _back_words(facility: Facility, stage: Stage, outcomes: Sequence[Outcome]) -
 def _part_words(facility: Facility, outcome: Outcome, cord: CordEnds | None) -> str:
     """What is heard where that is a part, or what is not: whichever takes fewer names.
 
-    By their equipment, so that the sides of a stereo pair are told together. Where both are too
+    By their equipment where all of it is meant, so that the sides of a stereo pair are told
+    together. Where both are too
     many to be named, by the strip at the jack that the ``cord`` comes from.
     """
-    left = _sources(facility, outcome.hears)
+    left = _sources(facility, outcome.hears, {origin.equipment for origin in outcome.missing})
     gone = _sources(facility, outcome.missing, {origin.equipment for origin in outcome.hears})
     if cord is not None and min(len(gone), len(left)) > NAMED:
         return f"only what is at {jack_label(facility, cord[0]) or jack_name(facility, cord[0])}"

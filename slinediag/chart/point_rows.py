@@ -74,7 +74,7 @@ class _Rear:
     def idle(self, facility: Facility, jack: Jack) -> bool:
         """Whether nothing is joined to a jack, at its rear or by a normal."""
         normals = (end for normal in facility.normals for end in (normal.source, normal.target))
-        joined = jack in self.wants or jack in self.names or jack in self.mults
+        joined = jack in facility.wires or jack in self.names or jack in self.mults
         return not joined and jack not in normals
 
     def flips(self, top: Jack) -> bool:

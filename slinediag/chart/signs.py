@@ -150,7 +150,7 @@ def _signs(ref: Ref) -> Iterator[Sign]:
     data, classes = dict(ref.data), set(ref.classes)
     for name in ref.classes:
         yield from BY_CLASS.get(name, ())
-    for word in data.get("jacks", "").split():
+    for word in data.get("signs", "").split():
         yield BY_JACKS[word]
     if "normal" in classes:
         yield from (kind for kind in WIRING if kind == data.get("kind"))

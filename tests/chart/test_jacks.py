@@ -41,7 +41,9 @@ def joined(facility, jack: Jack) -> bool:
 def test_a_jack_alone_on_its_row_says_that_nothing_is_joined_to_it():
     """Else it reads as part of whatever line stands on the same row."""
     told = {}
-    for facility in (plant(CROSS), station()):
+    removed = CROSS.replace("2: {bottom", "2: {top: OLD.O, bottom")
+    removed += "  OLD: {name: Old player, state: removed, outputs: [O]}\n"
+    for facility in (plant(CROSS), station(), plant(removed)):
         drawing = draw(facility, sheet="one")[0]
         for group in rules.groups(drawing.marks, "point"):
             jacks = {

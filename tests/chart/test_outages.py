@@ -10,8 +10,11 @@ import pytest
 import slinediag
 from slinediag.chart.outages import bypass_table, survey_table
 from slinediag.cli.main import main
+from slinediag.tracing.outage.answer import outage as outage_of
+from slinediag.tracing.outage.failure import Failure
 from slinediag.tracing.outage.prepared import prepared_outages
 from slinediag.tracing.outage.survey import survey
+from slinediag.tracing.phrases import port_name
 from tests.builders import plant
 from tests.tracing.test_outage_told import CHANGEOVER, ONE_JACK
 from tests.tracing.test_outage_words import TOO_LOW
@@ -63,7 +66,10 @@ def test_of_a_box_without_a_row_it_is_said_that_no_input_of_a_priority_falls_sil
     passing = (("DELAY", f"CAUTION: {delay} not go out."),) if sample == "quillmoor" else ()
     assert table.closing == (
         *passing,
-        ("Any other", "No input of a priority falls silent; what some of them hear may change."),
+        (
+            "Any other",
+            "No input of a priority falls silent but its own; what some of them hear may change.",
+        ),
         ("Outage cards", "A paper of their own beside this chart: all patches, plug by plug."),
     )
     assert any("outage cards" in words for _, words in table.rows)
@@ -83,6 +89,30 @@ def test_where_no_box_has_a_row_it_is_said_of_any():
     table = bypass_table(fed_twice, prepared_outages(fed_twice))
     assert table.rows == ()
     assert [label for label, _ in table.closing] == ["Any box"]
+
+
+TWO_OF_ONE_BOX = """
+equipment:
+  DESK: {name: Desk, outputs: [PGM, AUX, CLEAN]}
+  MIX: {name: Mixer, inputs: ["1", "2"], outputs: [O], paths: all}
+  XMIT: {name: Transmitter, label: LINK, priority: 1, inputs: [I]}
+bays:
+  PB1:
+    name: Sources
+    positions: 6
+    normal: half
+    points:
+      1-2: {top: [DESK.PGM, DESK.CLEAN], bottom: [MIX.1, MIX.2]}
+      4: {top: MIX.O, bottom: XMIT.I}
+"""
+
+
+def test_of_a_box_of_which_only_some_outputs_are_heard_these_are_named():
+    facility = plant(TWO_OF_ONE_BOX)
+    row = dict(bypass_table(facility, prepared_outages(facility)).rows)["MIX"]
+    (outcome,) = outage_of(facility, Failure(boxes=("MIX",))).together.by_hand.outcomes
+    (heard,) = outcome.hears
+    assert f"only {port_name(facility, heard)} heard" in row
 
 
 def test_a_row_names_what_only_listens_and_is_silent_too():
@@ -158,7 +188,7 @@ CAUTIONED = CHAIN.replace("label: LIMITER,", "label: LIMITER, caution: keeps the
 def test_a_patch_that_goes_round_a_box_with_a_caution_says_it_in_its_row():
     facility = plant(CAUTIONED)
     rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
-    assert rows["LIMITER"].endswith("XMIT L back. CAUTION: keeps the modulation legal.")
+    assert rows["LIMITER"].startswith("CAUTION: keeps the modulation legal. PB ")
 
 
 def test_each_row_has_every_caution_of_what_its_patches_leave_out():
@@ -225,7 +255,7 @@ def test_a_row_says_what_is_heard_where_that_is_a_part():
     """In the fewest names: what is heard or, where that is less, what is not."""
     facility = slinediag.load("samples/quillmoor.yaml")
     rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
-    assert "LINK L, LINK R, LOGGER 1 and 6 more back in part, only PLAYOUT heard." in rows["DESK"]
+    assert "LINK R, LOGGER 2 and STREAM R back in part, only PLAYOUT AR heard;" in rows["DESK"]
     mixed = plant(MIXED)
     rows = dict(bypass_table(mixed, prepared_outages(mixed)).rows)
     assert rows["AMP"] == "PB T4 to PB B6: LINK L back in part, without TAPE 3."
@@ -390,7 +420,7 @@ def test_a_level_that_does_not_fit_is_said_on_the_wall():
     facility = plant(TOO_LOW)
     rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
     assert rows["P"] == (
-        "PB T2 to PB B1: LINK L back, but with EMERG L. CAUTION: level -24.0 dB at LINK L: set it."
+        "CAUTION: level -24.0 dB at LINK L: set it. PB T2 to PB B1: LINK L back, but with EMERG L."
     )
 
 
@@ -415,6 +445,6 @@ def test_a_level_that_does_not_fit_is_said_once():
     )
     rows = dict(bypass_table(facility, prepared_outages(facility)).rows)
     assert rows["P"] == (
-        "PB T3 to PB B1: LINK L back, but with EMERG L. "
-        "CAUTION: level -24.0 dB at LIMITER I: set it."
+        "CAUTION: level -24.0 dB at LIMITER I: set it. "
+        "PB T3 to PB B1: LINK L back, but with EMERG L."
     )

@@ -164,7 +164,7 @@ def test_ten_studios_stand_above_words_and_take_no_page_of_their_own(monkeypatch
         for number in group.sheets
     ]
     room = Box(27_000, 31_000, ROOM, 249_000)
-    (placed,) = place_glance(BOXES, told, [], room, 10_000, (190_000, 38_000), NOTHING)
+    (placed,) = place_glance(BOXES, told, [], room, 10_000, (190_000, 38_000), 0, NOTHING)
     assert not placed.alone
     cards = frames(placed.marks, "sheet-card", "sheet")
     assert {*cards} == {str(one.number) for one in told}

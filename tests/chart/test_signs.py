@@ -196,7 +196,7 @@ def test_jacks_without_marks_are_explained():
     assert "non-normaled no line without a cord" in words  # at 4, on whose other jack is nothing
     seen = 0
     for group in rules.groups(drawing.marks, "point"):
-        if {"of-mult", "lone"} & {*dict(group.ref.data).get("jacks", "").split()}:
+        if {"of-mult", "lone"} & {*dict(group.ref.data).get("signs", "").split()}:
             for jack in jacks_of(group):
                 (plug,) = ask(facility, read_trial(facility, [], [], [jack], [])).plugs
                 assert not any(act.effect == "breaks" for act in plug.acts), jack
@@ -210,6 +210,14 @@ def test_of_jacks_with_normals_neither_is_said():
     words, _ = legend_of(plant(HYBRID))
     assert "mult a plug" not in words
     assert "a plug here" not in words
+
+
+def test_a_mult_s_jack_with_a_normal_is_not_said_to_break_nothing():
+    text = ONE_JACK_EACH.replace("M1: [PB.T2, PB.B2, PB.T3, PB.B3]", "M1: [PB.T1, PB.B1]")
+    facility = plant(text)
+    (plug,) = ask(facility, read_trial(facility, [], [], ["PB.B1"], [])).plugs
+    assert any(act.effect == "breaks" for act in plug.acts)
+    assert "mult a plug" not in legend_of(facility)[0]
 
 
 def test_a_legend_s_heading_stands_over_signs():
