@@ -4,24 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import product
+from typing import NamedTuple
 
 from slinediag.address import jack_order
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.brief_legend import JACKS, PLACES, brief_legend
 from slinediag.chart.lists import named_block
 from slinediag.chart.numbering import CAUTION
-from slinediag.chart.page import GAP, Band, Page, foot_band
+from slinediag.chart.page import Band, Page, foot_band
 from slinediag.chart.request import Request
 from slinediag.chart.signs import Sign, signs_on
 from slinediag.drawing.marks import Group, Mark, Text
-from slinediag.drawing.query import ink_box
-from slinediag.geometry import union
+from slinediag.drawing.query import leaves
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
 
 HEADING, CAUTIONS_FIRST = "Notes on this sheet", "Notes, cautions first"
-SLACK = 1_000
-"""Of the gap above the legend, for lines as wide as their ink."""
 Signs = Mapping[Sign, str]
 Numbered = Sequence[tuple[int, str]]
 Rows = Sequence[tuple[str, str]]
@@ -35,19 +33,9 @@ def sheet_foot(request: Request, page: Page, band: Band, listed: Sequence[int]) 
 
     ``band``: the legend with every sign, whose room is free in any case.
     """
-    signs = signs_on(page.marks)
-    choices = [
-        {sign: sample for sign, sample in signs.items() if sign not in left_out}
-        for left_out in ((), JACKS, PLACES)
-    ]
-    notes = _notes(page.marks, request.plan.notes.words)
-    lowest = union(map(ink_box, page.marks)).bottom + GAP - SLACK if page.marks else band.top
-    cautions = [note for note in notes if note[1].startswith(CAUTION)]
-    tries: list[tuple[Numbered, Sequence[int]]] = [(notes, ())]
-    if notes:
-        tries += [(cautions, listed), ([], listed), ([], ())]
-    left_in = _left_in(page.marks, request.facility)
-    for (shown, on), whole, told, cords in _attempts(tries, choices, left_in):
+    ink = [placed.box for placed in leaves(page.marks)]
+    attempts = product(_attempts(request, page, listed), (False, True), (False, True))
+    for (shown, on, told, cords), at_worst, beside in attempts:
 
         def blocks(
             width: int,
@@ -60,21 +48,42 @@ def sheet_foot(request: Request, page: Page, band: Band, listed: Sequence[int]) 
             made = (brief_legend(told, width, on), _block(shown, width), named)
             return [block for block in made if block.items]
 
-        found = foot_band(request.sheet, blocks, lowest, whole=whole)
+        found = foot_band(request.sheet, blocks, ink, beside=beside, at_worst=at_worst)
         if found is not None:
             return found
     return band
 
 
-def _attempts(
-    notes: Sequence[tuple[Numbered, Sequence[int]]], signs: Sequence[Signs], cords: Rows
-) -> Iterator[tuple[tuple[Numbered, Sequence[int]], bool, Signs, Rows]]:
-    """What is tried in turn: all notes with all signs and cords first, if that tears nothing; then
-    without cords, which are told in a list in any case."""
-    if cords:
-        yield notes[0], True, signs[0], cords
-    for some, whole, told in product(notes, (True, False), signs):
-        yield some, whole, told, ()
+class _Foot(NamedTuple):
+    """What a foot says: notes, the sheets with those that it leaves out, signs, what cords are
+    for."""
+
+    notes: Numbered
+    on: Sequence[int]
+    signs: Signs
+    cords: Rows
+
+
+def _attempts(request: Request, page: Page, listed: Sequence[int]) -> Iterator[_Foot]:
+    """What is tried in turn: everything first; then without notes that are no cautions, and without
+    cords, both of which are listed in any case; only then without signs, of which nothing else
+    tells."""
+    signs = signs_on(page.marks)
+    notes = _notes(page.marks, request.plan.notes.words)
+    cautions = [note for note in notes if note[1].startswith(CAUTION)]
+    cords = _left_in(page.marks, request.facility)
+    fewer: list[tuple[Numbered, Sequence[int]]] = [(notes, ())]
+    if notes:
+        fewer.append((cautions, listed))
+    choices = [
+        {sign: sample for sign, sample in signs.items() if sign not in left_out}
+        for left_out in ((), JACKS, PLACES)
+    ]
+    for told, purposes, (some, on) in product(choices, (cords, ()) if cords else ((),), fewer):
+        yield _Foot(some, on, told, purposes)
+    if notes:
+        for on, told in product((listed, ()), choices):
+            yield _Foot([], on, told, ())
 
 
 def _left_in(marks: Iterable[Mark], facility: Facility) -> Rows:

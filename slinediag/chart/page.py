@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import NamedTuple
 
 from slinediag.chart.blocks import Block, parted
@@ -36,6 +37,8 @@ RAISED = 1_500
 CLOSE = 3_800
 """How far a heading is raised over two lines, and from one of these to the other."""
 GAP = 3_000
+CLEAR = 2_000
+"""From what is drawn to the lines of the foot below it, which are as wide as their ink."""
 STEP = 2_000
 MOST_PAGES = 400
 WHOLE = 45_000
@@ -83,63 +86,98 @@ def legend_band(sheet: Sheet, legend: Callable[[int], Block]) -> Band | None:
 
 
 def foot_band(
-    sheet: Sheet, blocks: BlockMaker, highest: int = 0, *, whole: bool = False
+    sheet: Sheet,
+    blocks: BlockMaker,
+    ink: Sequence[Box] = (),
+    *,
+    beside: bool = False,
+    at_worst: bool = True,
 ) -> Band | None:
-    """Blocks at the foot of a sheet: beside the title block, above it, or where room above a height
-    is told, both. None where they do not fit.
+    """Blocks at the foot of a sheet: beside the title block, above it, or where the ``ink`` of what
+    is drawn is told, both. None where they do not fit.
 
-    Where a height is told, what is below it is free: blocks are torn only where there is no room
-    for them in one piece, and have no single item behind a tear; not at all if they are to stay
-    ``whole``. Else the drawing gets most room.
+    Where ink is told, what is below it is free: blocks are torn only where there is no room for
+    them in one piece; columns may go up ``beside`` what is drawn lowest, and single items stand
+    behind tears only ``at_worst``. Else the drawing gets most room.
     """
     area = drawing_area(sheet).grown(-INSET)
-    across, down = title_block_size()
-    left = area.right + INSET - across - INSET // 2
-    beside = Box(area.x, area.y, left - area.x, area.height)
-    above = Box(area.x, area.y, area.width, area.height - down)
-    rooms = [(beside, beside.bottom), (above, above.bottom)]
-    if highest:
-        rooms.append((Box(area.x, area.y, area.width, area.height), above.bottom))
-    tops = (area.bottom - down, max(highest, area.y + HEAD + area.height // 3))
-    feet = FEET[:1] if whole else FEET
-    for manner, most in feet if highest else FEET[-1:]:
+    least = area.y + HEAD + area.height // 3
+    lowest = max((box.bottom for box in ink), default=least)
+    highest = least if beside or not ink else max(least, lowest + CLEAR)
+    tops = (area.bottom - title_block_size()[1], highest)
+    made = cache(lambda width: tuple(replace(block, room=width) for block in blocks(width)))
+    feet = list(_feet(area, free=bool(ink)))
+    for manner, most in FEET[-1:] if at_worst else FEET[:-1]:
         found = [
             band
-            for room, over in rooms
-            for fewer in ((2, 1, 0) if highest else (0,))
-            if (band := _band(room, fewer, (left, over), tops, blocks, manner, most))
+            for columns in feet
+            if columns
+            for width in [min(column.width for column in columns)]
+            if (band := _band(columns, tops, made(width), ink, (manner, most)))
         ]
         if found:
             return max(found, key=lambda band: band.top)
     return None
 
 
-def _band(
-    room: Box,
-    fewer: int,
-    over: tuple[int, int],
-    tops: tuple[int, int],
-    blocks: BlockMaker,
-    manner: Manner,
-    most: Tears | None,
-) -> Band | None:
-    """Blocks at the foot of a room, in columns that start no lower and no higher than told.
+def _feet(area: Box, *, free: bool) -> Iterator[list[Box]]:
+    """The columns at the foot of a sheet that are tried, as high as it is: beside the title block
+    and above it; where what is below a drawing is ``free``, also fewer and wider ones, and both."""
+    across, down = title_block_size()
+    left = area.right + INSET - across - INSET // 2
+    above = area.bottom - down + (INSET - INSET // 2 if free else 0)
+    beside = Box(area.x, area.y, left - area.x, area.height)
+    over = Box(area.x, area.y, area.width, above - area.y)
+    for fewer in (2, 1, 0) if free else (0,):
+        yield _abreast(beside, fewer)
+        yield _abreast(over, fewer)
+        if free:
+            yield [
+                foot if foot.right <= left else replace(foot, height=over.height)
+                for foot in _abreast(area, fewer)
+            ]
+            rest = Box(left + GUTTER, area.y, area.right - left - GUTTER, over.height)
+            yield [*_abreast(beside, fewer), *_abreast(rest, 0)]
 
-    ``fewer``: columns than there is room for. ``over``: what reaches to the right of the first ends
-    above the second. ``most``: tears.
-    """
+
+def _abreast(room: Box, fewer: int) -> list[Box]:
+    """The columns of a room; ``fewer`` than it has room for."""
     count = (room.width + GUTTER) // (COLUMN + GUTTER) - fewer
     if count < 1:
-        return None
+        return []
     width = (room.width - (count - 1) * GUTTER) // count
-    made = [replace(block, room=width) for block in blocks(width)]
-    xs = [room.x + n * (width + GUTTER) for n in range(count)]
+    return [Box(room.x + n * (width + GUTTER), room.y, width, room.height) for n in range(count)]
+
+
+def _band(
+    feet: Sequence[Box],
+    tops: tuple[int, int],
+    blocks: Sequence[Block],
+    ink: Sequence[Box],
+    how: tuple[Manner, Tears | None],
+) -> Band | None:
+    """Blocks in columns that start no lower and no higher than told, each below the ink over it;
+    ``how``: in which manner, and with how many tears at most."""
+    clear = [_under(foot, ink) for foot in feet]
+    height = sum(block.height for block in blocks)
     for top in range(tops[0], tops[1], -STEP):
-        open_to = [Column(x, top, over[1] if x + width > over[0] else room.bottom) for x in xs]
-        found = through(made, open_to, manner)
-        if found is not None and (most is None or found.tears <= most):
+        open_to = [
+            Column(foot.x, max(top, free), foot.bottom)
+            for foot, free in zip(feet, clear, strict=True)
+            if max(top, free) < foot.bottom
+        ]
+        if sum(column.height for column in open_to) < height:
+            continue
+        found = through(blocks, open_to, how[0])
+        if found is not None and (how[1] is None or found.tears <= how[1]):
             return Band(found.marks, top)
     return None
+
+
+def _under(foot: Box, ink: Sequence[Box]) -> int:
+    """From where on a column is free of ink."""
+    over = (box for box in ink if box.x < foot.right + GAP and box.right > foot.x - GAP)
+    return max((box.bottom + CLEAR for box in over), default=foot.y)
 
 
 def columns(sheet: Sheet, count: int, top: int, table: int) -> list[Column]:

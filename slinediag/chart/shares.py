@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from slinediag.address import Jack, PortAddress, partner
@@ -208,7 +208,11 @@ def _references(
         here = leads_on if number == home else not leads_on
         if number == home and not (pieces[home].targets or pieces[home].through):
             here = True
-        names, beside = _far_names(pieces[other], name), ""
+        far = pieces[other]
+        if not here and far.sources:
+            # What only hears or taps it there does not feed what is here.
+            far = replace(far, targets=(), through=())
+        names, beside = _far_names(far, name), ""
         label, shown = names[0], _first_of(names, 1)
         if other == ELSEWHERE:
             beside = _far_beside(bench.plan.subject.facility, pieces[other])

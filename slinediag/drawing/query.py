@@ -37,7 +37,12 @@ class Placed:
 
 def walk(drawing: Drawing) -> Iterator[Placed]:
     """Every mark that is no group, in painting order."""
-    return _walk(drawing.marks, ())
+    return leaves(drawing.marks)
+
+
+def leaves(marks: Iterable[Mark]) -> Iterator[Placed]:
+    """Of marks, every one that is no group, in painting order."""
+    return _walk(marks, ())
 
 
 def _walk(marks: Iterable[Mark], refs: tuple[Ref, ...]) -> Iterator[Placed]:

@@ -18,7 +18,7 @@ from slinediag.chart.request import Request
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.signs import signs_on
-from slinediag.drawing.query import ink_box
+from slinediag.drawing.query import ink_box, leaves
 from slinediag.geometry import Box
 from slinediag.problems import SheetTooSmall
 from tests.builders import plant
@@ -138,14 +138,15 @@ def test_small_sheets_are_measured_with_the_signs_that_they_bear():
         assert OwnRoom(request, drawing_room(request.sheet, band)).scarce is scarce
 
 
-def test_the_chart_of_a_small_sheet_ends_above_its_legend():
+def test_the_chart_of_a_small_sheet_is_clear_of_its_legend():
     room = OwnRoom(request_for(station(), "A4"), EMPTY)
     drawings = charts(drawn_set(station(), "A4"))
     assert drawings
     for drawing in drawings:
         (chart,) = rules.groups(drawing.marks, "chart")
         (legend,) = [g for g in rules.groups(drawing.marks, "legend") if g.marks][:1]
-        assert ink_box(chart).bottom <= ink_box(legend).y
+        signs = [placed.box for placed in leaves([legend])]
+        assert not any(placed.box.meets(sign) for placed in leaves([chart]) for sign in signs)
         own = room.beside(set(signs_on([chart])))
         assert own.y <= ink_box(chart).y
         assert ink_box(chart).bottom <= own.bottom + 1_000

