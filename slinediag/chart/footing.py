@@ -15,7 +15,7 @@ from slinediag.chart.page import Band, Page, foot_band
 from slinediag.chart.request import Request
 from slinediag.chart.signs import Sign, signs_on
 from slinediag.drawing.marks import Group, Mark, Text
-from slinediag.drawing.query import leaves
+from slinediag.drawing.query import walk_marks
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
 
@@ -33,7 +33,7 @@ def sheet_foot(request: Request, page: Page, band: Band, listed: Sequence[int]) 
 
     ``band``: the legend with every sign, whose room is free in any case.
     """
-    ink = [placed.box for placed in leaves(page.marks)]
+    ink = [placed.box for placed in walk_marks(page.marks)]
     attempts = product(_attempts(request, page, listed), (False, True), (False, True))
     for (shown, on, told, cords), at_worst, beside in attempts:
 

@@ -22,6 +22,8 @@ HIDDEN = 0.35
 """How much of a cord its tag may lie on."""
 TOUCH = 500
 """From the middle of a cord to a tag against it: half its width."""
+SPACED = 1_300
+"""Left free beside a tag where there is so much, half a letter: it does not read on from a text."""
 ROOMY = 2_500
 """Free above and below a tag against a cord, where there is so much."""
 TRIED = 64
@@ -33,7 +35,8 @@ STRIDE = 2_000
 @dataclass(frozen=True)
 class TagRoom:
     """Where the middle of one cord's tag may lie, by node: ``on`` the cord, where its plugs must be
-    seen on either side, and ``against`` it; ``roomy``: against it with nothing else near.
+    seen on either side, and ``against`` it; ``spaced`` and ``roomy``: the same with nothing else
+    near.
 
     ``half``: half the tag's width.
     """
@@ -41,6 +44,7 @@ class TagRoom:
     half: int
     on: NDArray[np.bool_]
     against: NDArray[np.bool_]
+    spaced: NDArray[np.bool_]
     roomy: NDArray[np.bool_]
     room: CordRoom
 
@@ -49,7 +53,9 @@ class TagRoom:
         """The room for the tag of a cord with these ends."""
         on = room.room_for_tag(half, TAG_HALF)
         against = room.room_for_tag(half, TAG_HALF, ends)
-        return cls(half, on, against, room.room_for_tag(half, TAG_HALF + ROOMY, ends), room)
+        spaced = room.room_for_tag(half + SPACED, TAG_HALF)
+        roomy = room.room_for_tag(half + SPACED, TAG_HALF + ROOMY, ends)
+        return cls(half, on, against, spaced, roomy, room)
 
     @property
     def reach(self) -> tuple[int, int]:
@@ -63,11 +69,17 @@ class TagRoom:
     def place(self, samples: Samples, near: Point | None = None) -> Box | None:
         """The tag of a way where there is room that leaves its bends free; None without.
 
-        On a straight piece nearest the lowest point, or one told; else against the way there.
+        On a straight piece nearest the lowest point, or one told, else against the way there; where
+        either leaves it space from all else, if there is such a place.
         """
         samples = evenly(samples)
         aim = near or Point(*samples[int(samples[:, 1].argmax())].tolist())
-        return self._straight(samples, aim) or self._against(samples, aim)
+        tags = [*self._straight(samples, aim)]
+        against = self._against(samples, aim)
+        spaced = [tag for tag in tags if self.spaced[self.room.covered.nearest(tag.centre)]]
+        if against and self.roomy[self.room.covered.nearest(against.centre)]:
+            spaced.append(against)
+        return next(iter((*spaced, *tags)), against)
 
     def anywhere(self, samples: Samples, near: Point) -> Box:
         """The tag on the way over as little of a bend as may be, nearest to a point."""
@@ -84,14 +96,14 @@ class TagRoom:
             if self.on[self.room.covered.nearest(at)]:
                 yield at
 
-    def _straight(self, samples: Samples, aim: Point) -> Box | None:
+    def _straight(self, samples: Samples, aim: Point) -> Iterator[Box]:
+        """The tag on straight pieces of a way, nearest to an aim first."""
         nearest = np.abs(samples - np.array(aim)).sum(axis=1).argmin()
         for middle in self._on(np.vstack([samples[nearest], _some(samples)]), aim):
             tag = self.box(middle)
             hidden = under(samples, tag)
             if hidden.mean() <= HIDDEN and turning(samples[hidden]) <= STRAIGHT:
-                return tag
-        return None
+                yield tag
 
     def _against(self, samples: Samples, aim: Point) -> Box | None:
         """The tag under, beside or over a way, where little else is near."""

@@ -37,10 +37,10 @@ class Placed:
 
 def walk(drawing: Drawing) -> Iterator[Placed]:
     """Every mark that is no group, in painting order."""
-    return leaves(drawing.marks)
+    return walk_marks(drawing.marks)
 
 
-def leaves(marks: Iterable[Mark]) -> Iterator[Placed]:
+def walk_marks(marks: Iterable[Mark]) -> Iterator[Placed]:
     """Of marks, every one that is no group, in painting order."""
     return _walk(marks, ())
 

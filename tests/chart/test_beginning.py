@@ -18,7 +18,7 @@ from slinediag.chart.request import Request
 from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.signs import signs_on
-from slinediag.drawing.query import ink_box, leaves
+from slinediag.drawing.query import ink_box, walk_marks
 from slinediag.geometry import Box
 from slinediag.problems import SheetTooSmall
 from tests.builders import plant
@@ -145,8 +145,8 @@ def test_the_chart_of_a_small_sheet_is_clear_of_its_legend():
     for drawing in drawings:
         (chart,) = rules.groups(drawing.marks, "chart")
         (legend,) = [g for g in rules.groups(drawing.marks, "legend") if g.marks][:1]
-        signs = [placed.box for placed in leaves([legend])]
-        assert not any(placed.box.meets(sign) for placed in leaves([chart]) for sign in signs)
+        signs = [placed.box for placed in walk_marks([legend])]
+        assert not any(placed.box.meets(sign) for placed in walk_marks([chart]) for sign in signs)
         own = room.beside(set(signs_on([chart])))
         assert own.y <= ink_box(chart).y
         assert ink_box(chart).bottom <= own.bottom + 1_000

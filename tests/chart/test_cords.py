@@ -16,14 +16,15 @@ from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
 from slinediag.chart.hanging import along, plain_ways
 from slinediag.chart.plugs import HungCord
-from slinediag.drawing.query import ink_box
+from slinediag.drawing.marks import Text
+from slinediag.drawing.query import ink_box, walk_marks
 from slinediag.file.read import load
 from slinediag.geometry import Box, Point
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import jack, plant
 from tests.chart.plants import drawn_set, stood
-from tests.chart.rules import check_bends_seen, check_cords_clear, covered, marked, texts
+from tests.chart.rules import check_bends_seen, check_cords_clear, covered, groups, marked, texts
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 TRIALS = {
@@ -248,3 +249,20 @@ def test_many_standing_cords_are_hung_on_the_sheets_that_are_drawn_only(monkeypa
     for sheet in sheets:
         check_cords_clear(sheet)
     assert len(sizes) <= 2 * len(sheets)
+
+
+def test_a_tag_does_not_read_on_from_a_text_beside_it(quillmoor_set):
+    """Half a letter to either side is free, for there is room; a letter is 2.5 mm high."""
+    seen = 0
+    for drawing in quillmoor_set[1]:
+        charts = list(groups(drawing.marks, "chart"))
+        texts = [p.box for p in walk_marks(charts) if isinstance(p.mark, Text)]
+        for tag in (
+            p.box for p in walk_marks(charts) if p.mark.ref and "tag" in p.mark.ref.classes
+        ):
+            beside = Box(tag.x - 1_250, tag.y, tag.width + 2_500, tag.height)
+            assert [box for box in texts if box.meets(beside)] == [
+                box for box in texts if box.meets(tag)
+            ]
+            seen += 1
+    assert seen > 4

@@ -10,7 +10,7 @@ from slinediag.chart.blocks import Block, prose
 from slinediag.chart.page import foot_band
 from slinediag.chart.sheet import sheet_named
 from slinediag.drawing.marks import Text
-from slinediag.drawing.query import ink_box, leaves, walk
+from slinediag.drawing.query import ink_box, walk, walk_marks
 from slinediag.geometry import Box
 from slinediag.model.labels import jack_name
 from tests.chart import rules
@@ -58,7 +58,7 @@ def test_every_sign_is_explained(small_set):
         signs = {
             name
             for group in rules.groups(drawing.marks, "point")
-            for name in rules.data_of(group).get("jacks", "").split()
+            for name in rules.data_of(group).get("signs", "").split()
         }
         for name, said in OF_JACKS.items():
             if name in signs:
@@ -87,11 +87,11 @@ def test_every_cord_and_plug_left_in_is_explained(small_set):
 
 def test_nothing_at_the_foot_is_near_what_is_drawn(small_set):
     for drawing in small_set[1]:
-        drawn = [p.box for p in leaves(rules.groups(drawing.marks, "chart"))]
+        drawn = [p.box for p in walk_marks(rules.groups(drawing.marks, "chart"))]
         title = [ink_box(g).grown(NEAR) for g in rules.groups(drawing.marks, "title-block")]
         assert title
         for block in rules.groups(drawing.marks, "block"):
-            for placed in leaves([block]):
+            for placed in walk_marks([block]):
                 near = placed.box.grown(NEAR)
                 assert not any(near.meets(box) for box in [*drawn, *title]), (
                     drawing.title,
@@ -110,7 +110,7 @@ def block(count: int) -> Block:
 
 
 def lines_of(band) -> list[Text]:
-    return [p.mark for p in leaves(band.marks) if isinstance(p.mark, Text)]
+    return [p.mark for p in walk_marks(band.marks) if isinstance(p.mark, Text)]
 
 
 def test_where_there_is_no_room_below_a_drawing_there_is_beside_it():

@@ -8,7 +8,7 @@ import pytest
 
 from slinediag.chart.chart import draw
 from slinediag.drawing.marks import Text
-from slinediag.drawing.query import ink_box, leaves, walk
+from slinediag.drawing.query import ink_box, walk, walk_marks
 from tests.builders import plant
 from tests.chart import rules
 from tests.chart.plants import station
@@ -54,11 +54,11 @@ def check_notes(drawings) -> tuple[int, int]:
         else:
             assert f"see the note of this number, {on}" in legend
             there += 1
-        chart = [placed.box for placed in leaves(rules.groups(drawing.marks, "chart"))]
+        chart = [placed.box for placed in walk_marks(rules.groups(drawing.marks, "chart"))]
         for name in ("legend", "sheet-notes"):
             for block in rules.groups(drawing.marks, "block"):
                 if name in block.ref.classes:
-                    said = [placed.box for placed in leaves([block])]
+                    said = [placed.box for placed in walk_marks([block])]
                     assert not any(box.meets(one) for box in chart for one in said)
     return here, there
 
