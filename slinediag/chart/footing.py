@@ -6,17 +6,16 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import product
 from typing import NamedTuple
 
-from slinediag.address import jack_order
+from slinediag.address import Jack, jack_order
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.brief_legend import JACKS, PLACES, brief_legend
 from slinediag.chart.lists import named_block
-from slinediag.chart.numbering import CAUTION
+from slinediag.chart.numbering import CAUTION, as_caution
 from slinediag.chart.page import Band, Page, foot_band
 from slinediag.chart.request import Request
 from slinediag.chart.signs import Sign, signs_on
 from slinediag.drawing.marks import Group, Mark, Text
 from slinediag.drawing.query import walk_marks
-from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name
 
 HEADING, CAUTIONS_FIRST = "Notes on this sheet", "Notes, cautions first"
@@ -71,7 +70,7 @@ def _attempts(request: Request, page: Page, listed: Sequence[int]) -> Iterator[_
     signs = signs_on(page.marks)
     notes = _notes(page.marks, request.plan.notes.words)
     cautions = [note for note in notes if note[1].startswith(CAUTION)]
-    cords = _left_in(page.marks, request.facility)
+    cords = _left_in(page.marks, request)
     fewer: list[tuple[Numbered, Sequence[int]]] = [(notes, ())]
     if notes:
         fewer.append((cautions, listed))
@@ -86,18 +85,29 @@ def _attempts(request: Request, page: Page, listed: Sequence[int]) -> Iterator[_
             yield _Foot([], on, told, ())
 
 
-def _left_in(marks: Iterable[Mark], facility: Facility) -> Rows:
-    """The standing cords and dummy plugs with a note that a sheet shows a plug of, and the note."""
+def _left_in(marks: Iterable[Mark], request: Request) -> Rows:
+    """The standing cords and dummy plugs with a note that a sheet shows a plug of, and the note;
+    none that the trial has pulled."""
+    facility, held = request.facility, request.plan.subject.plugs
+    pulled = {frozenset(cord.ends) for cord in held.cords if cord.standing == "pulled"}
+    out = {dummy.jack for dummy in held.dummies if dummy.standing == "pulled"}
     plugged = set(_plugged(marks))
+
+    def row(kind: str, jacks: Sequence[Jack], note: str) -> tuple[str, str]:
+        names = " to ".join(jack_name(facility, jack) for jack in jacks)
+        return kind, f"{names}: {as_caution(note)}"
+
     cords = [
-        ("Cord", f"{jack_name(facility, c.source)} to {jack_name(facility, c.target)}: {c.note}")
+        row("Cord", (c.source, c.target), c.note)
         for c in sorted(facility.cords, key=lambda cord: jack_order(cord.source))
-        if c.note and plugged & {str(c.source), str(c.target)}
+        if c.note
+        and plugged & {str(c.source), str(c.target)}
+        and frozenset((c.source, c.target)) not in pulled
     ]
     plugs = [
-        ("Plug", f"{jack_name(facility, plug.jack)}: {plug.note}")
+        row("Plug", (plug.jack,), plug.note)
         for plug in sorted(facility.plugs, key=lambda plug: jack_order(plug.jack))
-        if plug.note and str(plug.jack) in plugged
+        if plug.note and str(plug.jack) in plugged and plug.jack not in out
     ]
     return (*cords, *plugs)
 

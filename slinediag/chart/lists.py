@@ -11,7 +11,7 @@ from slinediag.address import Address, Jack, jack_order, natural
 from slinediag.chart.bay_grid import state_at
 from slinediag.chart.blocks import Block, indent_for, prose
 from slinediag.chart.equipment import BoxPlan
-from slinediag.chart.numbering import CAUTION, NumberedNotes
+from slinediag.chart.numbering import CAUTION, NumberedNotes, as_caution
 from slinediag.chart.path_list import path_block
 from slinediag.chart.points import PointPlan
 from slinediag.chart.ranges import compressed, first_to_last, follows, number_ranges
@@ -152,7 +152,7 @@ def _plugs(subject: Subject) -> Iterator[tuple[str, str]]:
 
 def _with_story(what: str, thing: Cord | Plug) -> str:
     """The thing, its note, since when, by whom."""
-    story = [thing.note or ""]
+    story = [as_caution(thing.note or "")]
     if thing.since is not None:
         story.append(f"since {thing.since.isoformat()}")
     if thing.by:

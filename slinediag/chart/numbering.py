@@ -48,13 +48,13 @@ def number_notes(subject: Subject) -> NumberedNotes:
 
 def _of_box(caution: str | None, note: str | None) -> str:
     parts = [f"{CAUTION} {caution}" if caution else "", note or ""]
-    return _marked(". ".join(part.rstrip(". ") for part in parts if part))
+    return as_caution(". ".join(part.rstrip(". ") for part in parts if part))
 
 
 def _of_position(facility: Facility, position: Position) -> str:
-    return _marked(facility.bays[position.bay].point(position.number).note or "")
+    return as_caution(facility.bays[position.bay].point(position.number).note or "")
 
 
-def _marked(words: str) -> str:
+def as_caution(words: str) -> str:
     """A note as a caution where it warns of what can hurt or harm."""
     return f"{CAUTION} {words}" if warns(words) and not is_marked(words) else words

@@ -13,6 +13,9 @@ from slinediag.drawing.marks import Text
 from slinediag.drawing.query import ink_box, walk, walk_marks
 from slinediag.geometry import Box
 from slinediag.model.labels import jack_name
+from slinediag.tracing.trial import ask
+from slinediag.tracing.values import Trial
+from tests.builders import jack, plant
 from tests.chart import rules
 from tests.chart.plants import drawn_set, sample
 from tests.chart.test_signs import SAID
@@ -135,3 +138,33 @@ def test_a_foot_without_room_is_none():
     full = replace(LOW, width=250_000)
     for beside in (False, True):
         assert foot_band(A4, lambda _: [block(40)], [full], beside=beside) is None
+
+
+CORDED = """
+equipment:
+  A: {name: Player, outputs: [O]}
+  B: {name: Recorder, inputs: [I, J]}
+bays:
+  PB:
+    name: Bay
+    positions: 3
+    points:
+      1: {top: A.O, normal: none}
+      2: {bottom: B.I, normal: none}
+      3: {bottom: B.J, normal: none}
+cords:
+  - {from: PB.T1, to: PB.B3, note: "phantom, turn the loudspeaker down"}
+"""
+
+
+def test_a_cord_that_a_trial_pulls_is_not_told_as_left_in():
+    facility = plant(CORDED)
+    held = Trial(cords=((jack("PB.B1"), jack("PB.B2")),))
+    pulled = Trial(
+        cords=((jack("PB.T1"), jack("PB.B2")),), pulled_cords=((jack("PB.T1"), jack("PB.B3")),)
+    )
+    purpose = "PB T1 to PB B3: Caution: phantom, turn the loudspeaker down"
+    for trial, told in ((held, True), (pulled, False)):
+        drawings = drawn_set(facility, "A4", ask(facility, trial))
+        said = " ".join(rules.block_words(drawing, "sheet-cords") for drawing in drawings)
+        assert (purpose in said) == told
