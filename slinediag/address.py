@@ -13,6 +13,7 @@ from typing import Literal, NamedTuple
 
 Row = Literal["T", "B"]
 Side = Literal["out", "in"]
+SIDES: tuple[Side, Side] = ("in", "out")
 
 ID = re.compile(r"[A-Za-z][A-Za-z0-9_-]*\Z")
 PORT_ID = re.compile(r"[A-Za-z0-9_-]+\Z")

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from slinediag.address import Side
+from slinediag.address import SIDES, Side
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier
 from slinediag.chart.grouping import (
@@ -23,7 +23,7 @@ from slinediag.chart.grouping import (
     alike,
     groups_before,
 )
-from slinediag.chart.laying import SIDES, Face, Laid, lay_out
+from slinediag.chart.laying import Face, Laid, lay_out
 from slinediag.chart.recalling import Known
 from slinediag.chart.shares import Share, namer, shares
 from slinediag.chart.standing import NOTHING, Standing
@@ -35,8 +35,6 @@ FEW_CROSSINGS = 4
 """Parts that both have crossings come on one sheet with so many at most."""
 NARROWER = 26_000
 """How much narrower a sheet set narrowly comes out at most."""
-APART = 6.0
-"""Room about an island, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -313,9 +311,7 @@ class Fitting:
         several = sum(map(len, grouping.groups)) > 1
         if not self._holds(laid, hang) or (crossings > MOST_CROSSINGS and several):
             return None
-        layouts = [island.layout for island in laid.standing.islands]
-        area = sum((layout.width + APART) * (layout.height + APART) for layout in layouts)
-        return Fit(grouping, area, crossings)
+        return Fit(grouping, laid.area, crossings)
 
     def _would_do(self, laid: Laid, hang: bool) -> frozenset[Manner]:
         """The manners in which what a sheet has no room for may have room."""

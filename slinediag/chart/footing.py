@@ -91,7 +91,7 @@ def _left_in(marks: Iterable[Mark], request: Request) -> Rows:
     facility, held = request.facility, request.plan.subject.plugs
     pulled = {frozenset(cord.ends) for cord in held.cords if cord.standing == "pulled"}
     out = {dummy.jack for dummy in held.dummies if dummy.standing == "pulled"}
-    plugged = set(_plugged(marks))
+    plugged = {dict(m.ref.data).get("jack") for m in _of_class(marks, "plugged") if m.ref}
 
     def row(kind: str, jacks: Sequence[Jack], note: str) -> tuple[str, str]:
         names = " to ".join(jack_name(facility, jack) for jack in jacks)
@@ -112,27 +112,19 @@ def _left_in(marks: Iterable[Mark], request: Request) -> Rows:
     return (*cords, *plugs)
 
 
-def _plugged(marks: Iterable[Mark]) -> Iterator[str]:
-    """The jacks that are drawn with a plug in them."""
-    for mark in marks:
-        if isinstance(mark, Group):
-            yield from _plugged(mark.marks)
-        elif mark.ref and "plugged" in mark.ref.classes:
-            yield dict(mark.ref.data).get("jack", "")
-
-
 def _notes(marks: Iterable[Mark], words: Sequence[str]) -> Numbered:
     """The notes that numbers on a sheet point to, cautions first."""
-    numbers = sorted({int(mark.text) for mark in _note_numbers(marks)})
+    numbers = sorted({int(m.text) for m in _of_class(marks, "note-number") if isinstance(m, Text)})
     found = [(number, words[number - 1]) for number in numbers]
     return sorted(found, key=lambda note: not note[1].startswith(CAUTION))
 
 
-def _note_numbers(marks: Iterable[Mark]) -> Iterator[Text]:
+def _of_class(marks: Iterable[Mark], name: str) -> Iterator[Mark]:
+    """The marks in these, however deep, that bear a class."""
     for mark in marks:
         if isinstance(mark, Group):
-            yield from _note_numbers(mark.marks)
-        elif isinstance(mark, Text) and mark.ref and "note-number" in mark.ref.classes:
+            yield from _of_class(mark.marks, name)
+        elif mark.ref and name in mark.ref.classes:
             yield mark
 
 

@@ -12,11 +12,10 @@ from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-from slinediag.address import PortAddress, Side
+from slinediag.address import SIDES, PortAddress, Side
 from slinediag.chart.earlier import Earlier
 from slinediag.chart.standing import Stood
 
-SIDES: tuple[Side, Side] = ("in", "out")
 Manner = Literal["roomy", "narrow", "close"]
 """As lines ask for; with what follows each other from left to right as near as may be; with ports
 under each other as near as may be, too, so that fewer lines run straight."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from slinediag.address import Jack, PortAddress, Side
+from slinediag.address import SIDES, Jack, PortAddress, Side
 from slinediag.chart.arrangement import arrange_after
 from slinediag.chart.detach import Pin, running_back
 from slinediag.chart.division import Bench
@@ -34,7 +34,6 @@ MOST_RUNS = 16
 """Sheets, or runs of them, that equipment in parts names for a side; more are found by label."""
 APART = 6.0
 """Room about an island, mm."""
-SIDES: tuple[Side, Side] = ("in", "out")
 Face = tuple[str, Side]
 """A side of equipment in parts."""
 

@@ -181,8 +181,8 @@ def _part_words(facility: Facility, outcome: Outcome, cord: CordEnds | None) -> 
     """What is heard where that is a part, or what is not: whichever takes fewer names.
 
     By their equipment where all of it is meant, so that the sides of a stereo pair are told
-    together. Where both are too
-    many to be named, by the strip at the jack that the ``cord`` comes from.
+    together. Where both are too many to be named, by the strip at the jack that the ``cord`` comes
+    from.
     """
     left = _sources(facility, outcome.hears, {origin.equipment for origin in outcome.missing})
     gone = _sources(facility, outcome.missing, {origin.equipment for origin in outcome.hears})

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 
-from slinediag.address import PortAddress, Side
+from slinediag.address import SIDES, PortAddress
 from slinediag.chart.company import companies
 from slinediag.chart.division import Bench, ends_of
 from slinediag.chart.points import PointPlan
@@ -13,7 +13,6 @@ from slinediag.chart.ways import by_priority, ways
 from slinediag.layout.sheets import Tie
 from slinediag.model.facility import Facility
 
-SIDES: tuple[Side, Side] = ("in", "out")
 LINE = 4.0
 """What it costs to interrupt a line; all other ties are counted against it."""
 CORD = 8.0
