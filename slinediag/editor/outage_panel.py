@@ -253,11 +253,10 @@ class OutagePanel(QWidget):
             return CHOOSE
         if self.answer is None:
             return WORKING
-        count = len(self.answer.silenced)
-        if not count:
-            dead = self.failure.dead_boxes(self.workplace.facility)
-            return " ".join(("Nothing falls silent.", *on_bypass(self.workplace.facility, dead)))
-        return f"{count} input{'s fall' if count > 1 else ' falls'} silent."
+        facility, count = self.workplace.facility, len(self.answer.silenced)
+        silent = f"{count} input{'s fall' if count > 1 else ' falls'} silent."
+        passing = on_bypass(facility, self.failure.dead_boxes(facility))
+        return " ".join((silent if count else "Nothing falls silent.", *passing))
 
     def _enable(self) -> None:
         chosen = isinstance(self.lines.carried, Patch | Together)

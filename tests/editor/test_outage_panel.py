@@ -91,6 +91,18 @@ def test_put_in_the_view_goes_to_a_jack_in_which_a_plug_is(sections, first, qtbo
     assert jack(first) in (*trial.plugs, *(end for cord in trial.cords for end in cord))
 
 
+@pytest.mark.parametrize(("boxes", "silent"), [(("LIM",), "Nothing"), (("LIM", "PLY1"), "2")])
+def test_a_box_passed_by_its_bypass_is_told_whatever_falls_silent(boxes, silent, qtbot):
+    """Common practice: the relay keeps the station on the air, and nobody limits any more."""
+    text = PLANT.replace("paths: straight}", "paths: straight, bypass: straight, caution: limits}")
+    panel = OutagePanel(Workplace(parse(text.encode(), "p.yaml")))
+    qtbot.addWidget(panel)
+    panel.fail(Failure(boxes=boxes))
+    qtbot.waitUntil(lambda: panel.answer is not None, timeout=30_000)
+    assert panel.head.text().startswith(silent)
+    assert "CAUTION: audio passes LIM by its bypass" in panel.head.text()
+
+
 def test_plug_by_plug_forward_and_back(window, panel):
     click(panel.step_button)
     steps = panel.answer.together.steps
