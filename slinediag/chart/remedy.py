@@ -14,6 +14,7 @@ from slinediag.tracing.outage.words import (
     cut_short_lines,
     heard_else,
     more_back,
+    nowhere_lines,
     on_standby,
     step_sentence,
     still_silent,
@@ -48,7 +49,7 @@ def remedy(outage: Outage, *, tried: bool = False) -> Remedy:
 
 def _beside(outage: Outage, told: Stage, tried: bool) -> Iterator[str]:
     """What is said below the steps."""
-    facility, silenced = outage.facility, outage.silenced
+    facility, silenced = outage.facility, outage.missed
     if any(step.dummy for step in told.steps):
         yield NO_DUMMY
     back = set(told.restores)
@@ -59,6 +60,7 @@ def _beside(outage: Outage, told: Stage, tried: bool) -> Iterator[str]:
     yield from cost_lines(facility, told)
     yield from still_silent(facility, outage)
     yield from (f"{NO_PATCH}: {line}" for line in without_patch(facility, silenced))
+    yield from nowhere_lines(outage)
     yield from on_standby(facility, [each for each in silenced if each.input not in back])
     known = [each for each in silenced if each.input in back]
     yield from cut_short_lines(facility, outage.moves, known)

@@ -48,6 +48,7 @@ from slinediag.tracing.outage.words import (
     back_again,
     back_words,
     cut_short_lines,
+    nowhere_lines,
     on_standby,
     patch_clause,
     step_sentence,
@@ -350,7 +351,8 @@ def answer_lines(answer: Outage) -> Iterator[tuple[str, Thing | Patch | Together
         *cut_short_lines(facility, answer.moves, answer.silenced),
     )
     yield from ((words, None) for words in beside)
-    for silenced in answer.silenced:
+    yield from ((words, None) for words in nowhere_lines(answer))
+    for silenced in answer.missed:
         yield f"{silent_words(facility, silenced)} falls silent", silenced.input
         for patch in silenced.patches:
             yield f"{INSET}{patch_clause(facility, patch)}", patch

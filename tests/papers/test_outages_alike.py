@@ -304,12 +304,13 @@ def test_a_chart_under_a_failure_tells_what_the_outage_answers(name: str) -> Non
         )
         assert (int(more[1]) if more else 0) == len(restores - {*told.back})
         beside = said_after(said.beside, "STILL SILENT beside the others: ")
-        left = [each["input"] for each in answer["silenced"] if each["patches"]]
+        missed = [each for each in answer["silenced"] if each.get("missed", True)]
+        left = [each["input"] for each in missed if each["patches"]]
         still = {*inputs_in(facility, beside)} if beside else set()
         assert still == ports(facility, left) - restores
         none = [said_after([each], "NO PATCH: ").partition(":")[0] for each in said.beside]
         without = {port for names in none if names for port in inputs_in(facility, names)}
-        lost = [each["input"] for each in answer["silenced"] if not each["patches"]]
+        lost = [each["input"] for each in missed if not each["patches"]]
         assert without == ports(facility, lost)
         assert without <= silent_under(told, box, found)
         suffer = [each.partition(": SUFFERS")[0] for each in said.beside if ": SUFFERS" in each]

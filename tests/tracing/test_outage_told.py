@@ -12,7 +12,7 @@ from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import read_failure
 from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.outage.survey_words import survey_lines
-from slinediag.tracing.outage.words import outage_lines
+from slinediag.tracing.outage.words import outage_lines, step_sentence
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import plant
@@ -469,11 +469,11 @@ def test_every_step_is_what_happens_with_the_dummy_plug_in_place_of_the_cord():
 def test_of_two_cords_that_hang_the_step_says_which():
     """The tuner's cord ties two outputs until the other's plug has broken the normal behind it."""
     facility = slinediag.load("samples/quillmoor.yaml")
-    lines = outage_lines(outage(facility, read_failure(facility, ["FX"])))
-    do = lines[lines.index("DO THIS:") + 1 :]
-    assert do[2].startswith("  3. The other plug of the cord from PB4 T15 in PB4 B28 ")
+    best = outage(facility, read_failure(facility, ["FX"])).silenced[0].patches[0]
+    do = [step_sentence(facility, step) for step in best.by_hand]
+    assert do[2].startswith("The other plug of the cord from PB4 T15 in PB4 B28 ")
     # With that one in, one cord alone hangs.
-    assert do[3].startswith("  4. The cord's other plug in PB4 B13 ")
+    assert do[3].startswith("The cord's other plug in PB4 B13 ")
 
 
 def test_the_first_patches_are_told_with_what_they_cost_alone():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 
 from slinediag.model.facility import Facility
 from slinediag.problems import RequestError, problem
@@ -10,14 +11,16 @@ from slinediag.tracing.outage.board import Board
 from slinediag.tracing.outage.dummies import dummy_cautions
 from slinediag.tracing.outage.failure import Failure, damaged
 from slinediag.tracing.outage.jacks import JackChoice
+from slinediag.tracing.outage.needs import leading_nowhere
 from slinediag.tracing.outage.patches import Moved, PatchWriter, live
 from slinediag.tracing.outage.pause import collector_paused
 from slinediag.tracing.outage.proof import Proof
 from slinediag.tracing.outage.rank import Candidate
 from slinediag.tracing.outage.reasons import Reasons
 from slinediag.tracing.outage.search import Search
+from slinediag.tracing.outage.sharing import best_side_by_side
 from slinediag.tracing.outage.situation import Situation
-from slinediag.tracing.outage.together import SideBySide
+from slinediag.tracing.outage.together import SideBySide, Taken
 from slinediag.tracing.outage.values import (
     FEW,
     Dummies,
@@ -29,6 +32,7 @@ from slinediag.tracing.outage.values import (
     WeakenedInput,
 )
 from slinediag.tracing.outage.view import View
+from slinediag.tracing.values import CordEnds
 
 MOST_MOVES = 4
 
@@ -86,6 +90,11 @@ class Inquiry:
         self.choice = JackChoice(self.situation)
         self.proof = Proof(self.situation, self.choice)
 
+    @cached_property
+    def nowhere(self) -> frozenset[int]:
+        """The silenced inputs that nobody misses."""
+        return leading_nowhere(self.situation)
+
     def candidates(self) -> dict[int, list[Candidate]]:
         """The best patches of every silenced input, those first that stand first."""
         found = {}
@@ -124,14 +133,11 @@ class Inquiry:
 
     def together(self, found: dict[int, list[Candidate]], writer: PatchWriter) -> Together:
         """The patches that can stand side by side."""
-        chosen = SideBySide(self.situation, self.proof, self.keep, self.moves)
-        chosen.choose(found)
-        cords = writer.turned(chosen.cords, chosen.pulls)
-        patches = [
-            (tuple(cord for cord in cords if cord in put or cord[::-1] in put), pulls)
-            for put, pulls in chosen.taken
-        ]
-        dummies = writer.dummies(cords, chosen.pulls, chosen.restored)
+        chosen = best_side_by_side(self.situation, self.proof, self.keep, self.moves, found)
+        put, pulls = chosen.chosen
+        cords = writer.turned(put, pulls)
+        patches = [_in_order(taken, cords) for taken in chosen.taken]
+        dummies = writer.dummies(cords, pulls, chosen.restored)
         steps, back = writer.steps(patches), writer.steps_back(patches)
         effect = self.situation.effect(chosen.moves)
         cautions = (
@@ -142,7 +148,7 @@ class Inquiry:
         by_hand = writer.steps(patches, dummies) if dummies else steps
         return Together(
             cords=cords,
-            pulls=tuple(sorted(chosen.pulls)),
+            pulls=tuple(sorted(pulls)),
             restores=tuple(self.situation.inputs[n] for n in chosen.restored),
             harmed=writer.named(chosen.harmed),
             outcomes=tuple(writer.outcome(effect, n) for n in chosen.restored),
@@ -184,6 +190,7 @@ class Inquiry:
             cure=cure,
             cut_short=cut_short,
             hears_after=situation.tracer.named(situation.hears[number]),
+            missed=number not in self.nowhere,
         )
 
     def weakened(self, number: int) -> WeakenedInput:
@@ -196,3 +203,11 @@ class Inquiry:
         )
         lost, gained = named(heard & ~hears), named(hears & ~heard)
         return WeakenedInput(situation.inputs[number], lost, gained, named(hears))
+
+
+def _in_order(taken: Taken, turned: Sequence[CordEnds]) -> Moved:
+    """A patch with its cords turned: through a mult the one into it first."""
+    if taken.shared:
+        return taken.moved.cords, taken.moved.pulls
+    own = {*taken.moved.cords, *(cord[::-1] for cord in taken.moved.cords)}
+    return tuple(cord for cord in turned if cord in own), taken.moved.pulls

@@ -1,95 +1,221 @@
 """Patches that can stand side by side: input by input, the best that keeps restored what is.
 
-A patch may not harm an input of a higher priority than the one it restores.
+A patch may not harm an input of a higher priority than the one it restores, and of those that
+harm one of its own priority each stands behind those that do not.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
+from typing import NamedTuple
 
 from slinediag.address import Jack
 from slinediag.model.facility import Cord
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves, put
+from slinediag.tracing.outage.heard import Listener
 from slinediag.tracing.outage.jacks import JackChoice
+from slinediag.tracing.outage.needs import leading_nowhere
+from slinediag.tracing.outage.outlets import Moved, Outlets
 from slinediag.tracing.outage.proof import Proof
-from slinediag.tracing.outage.rank import Candidate
+from slinediag.tracing.outage.rank import Candidate, Harm, harm_of
 from slinediag.tracing.outage.search import EXACT, Search
-from slinediag.tracing.outage.situation import Situation
+from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.view import View
 from slinediag.tracing.values import CordEnds
+
+Spread = frozenset[tuple[int, Jack]]
+"""Inputs whose cord goes through a mult, so that others may have the same: with its jack."""
+
+NOTHING_SPREAD: Spread = frozenset()
+
+
+class Taken(NamedTuple):
+    """A patch that is chosen, and the input for which it is.
+
+    ``shared``: its cords lead through a mult, one after the other.
+    """
+
+    number: int
+    moved: Moved
+    shared: bool = False
+
+
+class Terms:
+    """What holds for all ways to put the patches of one failure side by side."""
+
+    def __init__(self, situation: Situation, proof: Proof, keep: bool, moves: int) -> None:
+        self.situation = situation
+        self.proof = proof
+        self.keep = keep
+        self.moves = moves
+        self.listener = Listener(situation)
+
+    @cached_property
+    def wanted(self) -> tuple[int, ...]:
+        """The silenced inputs that somebody misses, those of a high priority first."""
+        nowhere = leading_nowhere(self.situation)
+        return tuple(number for number in self.situation.silenced if number not in nowhere)
+
+    def as_moves(self, chosen: Moved) -> Moves:
+        """Cords and pulls as moves of the board."""
+        board = self.situation.board
+        kinds = board.kind_of
+        moves = [put(kinds[one], kinds[other]) for one, other in chosen.cords]
+        pulls = (board.pull(board.cords.index(cord)) for cord in chosen.pulls)
+        return tuple(sorted([*moves, *pulls]))
+
+    def quality(self, number: int, effect: Effect) -> tuple[bool, bool, bool, int]:
+        """What an input that is restored falls short of: its level does not fit, it does not hear
+        just what it heard, or by another mix; how many origins are missing. Less is better."""
+        situation = self.situation
+        hears, heard = effect.hears.get(number, situation.hears[number]), situation.heard[number]
+        change = situation.level_change(number, situation.level(number, effect))
+        return (
+            not situation.fits(change),
+            hears != heard,
+            self.listener.heard(number, effect).mix,
+            (heard & ~hears).bit_count(),
+        )
 
 
 class SideBySide:
     """Cords and pulls chosen so far, and the inputs they restore."""
 
-    def __init__(self, situation: Situation, proof: Proof, keep: bool, moves: int) -> None:
-        self.situation = situation
-        self.cords: tuple[CordEnds, ...] = ()
-        self.pulls: tuple[CordEnds, ...] = ()
+    def __init__(
+        self, terms: Terms, spread: Spread = NOTHING_SPREAD, *, searching: bool = True
+    ) -> None:
+        """``searching``: whether to search anew where no listed patch stands beside the others."""
+        self.terms, self.spread = terms, spread
+        self.situation = terms.situation
+        self.chosen = Moved((), ())
         self.restored: list[int] = []
-        self.taken: list[tuple[tuple[CordEnds, ...], tuple[CordEnds, ...]]] = []
+        self.taken: list[Taken] = []
         self.ranked = 0
         """How many of these restore an input of a priority: they come first."""
-        self._proof = proof
-        self._keep = keep
-        self._moves = moves
+        self._searching = searching
 
     def choose(self, listed: Mapping[int, Sequence[Candidate]]) -> None:
         """Go through the silenced inputs, those first that stand first in the answer."""
-        for number in self.situation.silenced:
+        for number in self.terms.wanted:
             if self._holds(number, self.moves):
                 self.restored.append(number)
                 continue
-            candidates = listed.get(number, ())
-            if not any(self._take(number, c.cords, c.pulls) for c in candidates) and candidates:
-                self._search_on(number, candidates[0])
+            rank = self.situation.rank(number)
+            found = sorted(listed.get(number, ()), key=lambda c: bool(c.grade[2][rank]))
+            if not found or self._take_spread(number, found) or self._take_listed(number, found):
+                continue
+            if self._searching:
+                self._search_on(number, listed[number][0])
 
     @property
     def moves(self) -> Moves:
         """All that is chosen."""
-        return self._as_moves(self.cords, self.pulls)
+        return self.terms.as_moves(self.chosen)
 
     @property
     def harmed(self) -> int:
         """The inputs that suffer from all that is chosen."""
         return self._harmed(self.moves)
 
-    def _take(self, number: int, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]) -> bool:
-        """Add a patch where it can stand beside the others and keeps what they restore."""
-        if not self._stands_beside(number, cords, pulls):
-            return False
-        self._add(number, cords, pulls)
-        return True
+    # ---- one patch more
 
-    def _stands_beside(
-        self, number: int, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]
-    ) -> bool:
+    def _take_spread(self, number: int, found: Sequence[Candidate]) -> bool:
+        """Take the best single cord at a jack to be shared by way of a mult, if that is asked."""
+        shared = [jack for spread, jack in self.spread if spread == number]
+        for jack in shared:
+            outlets = Outlets(self.situation, self.chosen, self.moves)
+            ways = (
+                Moved(cords, ())
+                for candidate in found
+                if not candidate.pulls and len(candidate.cords) == 1
+                if jack in candidate.cords[0]
+                for cords in outlets.through_mult(jack, _mate(candidate.cords[0], jack))
+            )
+            for way in ways:
+                if way.size <= self.terms.moves and self._stands_beside(number, way):
+                    self._add(number, way, shared=True)
+                    return True
+        return False
+
+    def _take_listed(self, number: int, found: Sequence[Candidate]) -> bool:
+        """Take the first listed patch that can stand beside the others, or one as good that brings
+        more of the silent inputs back."""
+        outlets = Outlets(self.situation, self.chosen, self.moves)
+        for candidate in found:
+            for way in outlets.variants(Moved(candidate.cords, candidate.pulls)):
+                if self._stands_beside(number, way):
+                    self._add(number, self._most_back(number, way, found, outlets))
+                    return True
+        return False
+
+    def _most_back(
+        self, number: int, first: Moved, found: Sequence[Candidate], outlets: Outlets
+    ) -> Moved:
+        """A patch, or another of as many moves and as good that brings more inputs back."""
+        if first.size < EXACT or self.terms.keep:
+            return first
+        best, back = first, self._back(first)
+        worth = self._worth(number, first)
+        pulls = (self.situation.board.cords[pull.pulled] for pull in self.situation.pulls)
+        sources = [jack for candidate in found for cord in candidate.cords for jack in cord]
+        kept = [cord for cord in pulls if cord not in self.chosen.pulls]
+        for way in outlets.refeeds(sources, kept):
+            more = self._back(way)
+            if (
+                more > back
+                and self._worth(number, way) <= worth
+                and self._stands_beside(number, way)
+            ):
+                best, back = way, more
+        return best
+
+    def _back(self, patch: Moved) -> Harm:
+        """How many of the silent inputs are back with a patch more, by priority."""
+        effect = self.situation.effect(self._with(patch))
+        back = sum(1 << n for n in self.terms.wanted if self.situation.restored(n, effect))
+        return harm_of(self.situation, back)
+
+    def _worth(self, number: int, patch: Moved) -> tuple[object, ...]:
+        """What an input falls short of with a patch more, and whom all then harms."""
+        moves = self._with(patch)
+        effect = self.situation.effect(moves)
+        return (
+            not self.situation.restored(number, effect),
+            *self.terms.quality(number, effect),
+            harm_of(self.situation, self._harmed(moves)),
+        )
+
+    def _with(self, patch: Moved) -> Moves:
+        """What is chosen and a patch, as moves."""
+        return self.terms.as_moves(_joined(self.chosen, patch))
+
+    def _stands_beside(self, number: int, patch: Moved) -> bool:
         """Whether a patch can stand beside what is chosen and keeps what that restores."""
-        if not self._room_for(cords, pulls):
+        if not self._room_for(patch):
             return False
-        moves = self._as_moves((*self.cords, *cords), (*self.pulls, *pulls))
+        moves = self._with(patch)
         if not all(self._holds(n, moves) for n in (*self.restored, number)):
             return False
         new = self._harmed(moves) & ~self.harmed
         if any(self.situation.rank(n) < self.situation.rank(number) for n in bits(new)):
             return False
-        return not self.situation.loops(moves) and self._proof.clear(
-            (*self.cords, *cords), (*self.pulls, *pulls)
-        )
+        together = _joined(self.chosen, patch)
+        return not self.situation.loops(moves) and self.terms.proof.clear(*together)
 
-    def _add(self, number: int, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]) -> None:
-        self.taken.append((cords, pulls))
+    def _add(self, number: int, patch: Moved, *, shared: bool = False) -> None:
+        self.taken.append(Taken(number, patch, shared))
         self.ranked += self.situation.facts[number].priority is not None
-        self.cords, self.pulls = (*self.cords, *cords), (*self.pulls, *pulls)
+        self.chosen = _joined(self.chosen, patch)
         self.restored.append(number)
 
-    def _room_for(self, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]) -> bool:
-        taken = {jack for cord in self.cords for jack in cord}
-        freed = _jacks((*self.pulls, *pulls))
+    def _room_for(self, patch: Moved) -> bool:
+        taken = _jacks(self.chosen.cords)
+        freed = _jacks((*self.chosen.pulls, *patch.pulls))
         taken |= self.situation.board.occupied - freed
-        return not taken & _jacks(cords) and not set(pulls) & set(self.pulls)
+        return not taken & _jacks(patch.cords) and not {*patch.pulls} & {*self.chosen.pulls}
 
     def _search_on(self, number: int, alone: Candidate) -> None:
         """Search anew on top of what is chosen, where no listed patch stands beside it.
@@ -110,14 +236,14 @@ class SideBySide:
                     for n, hears in effect.hears.items()
                     if spared >> n & 1
                 )
-                and self._stands_beside(number, patch.cords, patch.pulls)
+                and self._stands_beside(number, Moved(patch.cords, patch.pulls))
             )
 
         for moves in (1, EXACT):
-            search = Search(base, choice, proof, number, self._keep)
-            found = search.run(min(self._moves, moves), 1, stands)
+            search = Search(base, choice, proof, number, self.terms.keep)
+            found = search.run(min(self.terms.moves, moves), 1, stands)
             if found and (moves == EXACT or found[0].grade[:3] <= alone.grade[:3]):
-                self._add(number, found[0].cords, found[0].pulls)
+                self._add(number, Moved(found[0].cords, found[0].pulls))
                 return
 
     def _to_be_spared(self, number: int) -> int:
@@ -129,10 +255,11 @@ class SideBySide:
     def _on_top(self) -> Situation:
         """The situation with what is chosen done, so that only other cords may be pulled."""
         now = self.situation.now
-        kept = tuple(c for c in now.cords if (c.source, c.target) not in self.pulls)
+        cords, pulls = self.chosen
+        kept = tuple(c for c in now.cords if (c.source, c.target) not in pulls)
         return Situation(
             self.situation.filed,
-            replace(now, cords=(*kept, *(Cord(*ends) for ends in self.cords))),
+            replace(now, cords=(*kept, *(Cord(*ends) for ends in cords))),
             self.situation.dead_boxes,
             self.situation.dead_bays,
             pullable=[(c.source, c.target) for c in kept],
@@ -146,11 +273,14 @@ class SideBySide:
         harmed = self.situation.effect(moves).harmed
         return harmed & ~sum(1 << n for n in self.restored)
 
-    def _as_moves(self, cords: Iterable[CordEnds], pulls: Iterable[CordEnds]) -> Moves:
-        board = self.situation.board
-        kinds = board.kind_of
-        moves = [put(kinds[one], kinds[other]) for one, other in cords]
-        return tuple(sorted([*moves, *(board.pull(board.cords.index(cord)) for cord in pulls)]))
+
+def _joined(one: Moved, other: Moved) -> Moved:
+    return Moved((*one.cords, *other.cords), (*one.pulls, *other.pulls))
+
+
+def _mate(cord: CordEnds, jack: Jack) -> Jack:
+    """The other end of a cord."""
+    return cord[1] if cord[0] == jack else cord[0]
 
 
 def _jacks(cords: Iterable[CordEnds]) -> set[Jack]:

@@ -112,7 +112,8 @@ class SilencedInput:
 
     ``hears_after``: the standby origins that it hears all the same.
     ``cure`` says what wiring would give it a patch, where it has none. ``cut_short``: not all moves
-    were tried, so that a better patch, or one at all, may exist.
+    were tried, so that a better patch, or one at all, may exist. ``missed`` unless what it passed
+    on led into failed equipment alone.
     """
 
     input: PortAddress
@@ -123,6 +124,7 @@ class SilencedInput:
     cure: str | None
     cut_short: bool = False
     hears_after: tuple[PortAddress, ...] = ()
+    missed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,6 +244,11 @@ class Outage:
     gaining: tuple[WeakenedInput, ...]
     together: Together
 
+    @property
+    def missed(self) -> tuple[SilencedInput, ...]:
+        """The silent inputs but for those that led into failed equipment alone."""
+        return tuple(each for each in self.silenced if each.missed)
+
     def to_dict(self) -> dict[str, Any]:
         """The answer as plain values, ready for JSON; levels in dB, lengths in metres."""
         facility = self.facility
@@ -289,6 +296,7 @@ def _silenced_dict(facility: Facility, silenced: SilencedInput) -> dict[str, Any
         "patches": [_patch_dict(facility, patch) for patch in silenced.patches],
         "reason": silenced.reason,
         "cure": silenced.cure,
+        **({} if silenced.missed else {"missed": False}),
     }
 
 

@@ -57,14 +57,15 @@ def outage_lines(outage: Outage) -> list[str]:
         lines = [f"Nothing falls silent when {failed}.", *passing]
         return [*lines, *_weakened_lines(outage)]
     lines = [*passing, f"SILENT when {failed}:"]
-    lines += [f"  {line}" for line in _silent_lines(facility, outage.silenced)]
+    lines += [f"  {line}" for line in _silent_lines(facility, outage.missed)]
+    lines += [f"  {line}" for line in nowhere_lines(outage)]
     lines += [f"  {line}" for line in on_standby(facility, outage.silenced)]
     lines += _do_this(facility, outage.together.by_hand)
     lines += _still_silent(facility, outage)
     lines += _costs(facility, outage)
-    lines += _no_patch(facility, outage.silenced)
+    lines += _no_patch(facility, outage.missed)
     lines += _other_ways(facility, outage)
-    lines += cut_short_lines(facility, outage.moves, outage.silenced)
+    lines += cut_short_lines(facility, outage.moves, outage.missed)
     lines += _weakened_lines(outage)
     lines += _back(facility, outage.together)
     return lines
@@ -86,6 +87,15 @@ def _silent_lines(facility: Facility, silenced: tuple[SilencedInput, ...]) -> It
     for priority, inputs in groups.items():
         names = listed(port_names(facility, inputs), ALL)
         yield f"priority {priority}: {names}" if priority is not None else names
+
+
+def nowhere_lines(outage: Outage) -> Iterator[str]:
+    """The silent inputs that need nothing, since they led into what has failed and nowhere else."""
+    inputs = [each.input for each in outage.silenced if not each.missed]
+    if inputs:
+        names = listed(port_names(outage.facility, inputs), ALL)
+        lead = "it leads" if len(inputs) == 1 else "they lead"
+        yield f"Nothing to plug for {names}: {lead} only to what has failed."
 
 
 def on_standby(facility: Facility, silenced: Iterable[SilencedInput]) -> Iterator[str]:
@@ -142,7 +152,7 @@ def _still_silent(facility: Facility, outage: Outage) -> Iterator[str]:
 def still_silent(facility: Facility, outage: Outage) -> Iterator[str]:
     """The inputs that have a patch, but none that stands beside those of others, if there are."""
     back = set(outage.together.restores)
-    left = [each.input for each in outage.silenced if each.patches and each.input not in back]
+    left = [each.input for each in outage.missed if each.patches and each.input not in back]
     if left:
         yield f"STILL SILENT beside the others: {listed(port_names(facility, left), ALL)}."
 
@@ -268,7 +278,7 @@ def _other_ways(facility: Facility, outage: Outage) -> Iterator[str]:
     """What else would do, one line for each input, best first."""
     done = _moved(outage.together.by_hand)
     lines = []
-    for silenced in outage.silenced:
+    for silenced in outage.missed:
         others = [patch for patch in silenced.patches if not _moved(patch) <= done]
         if others:
             name = listed(port_names(facility, [silenced.input]))

@@ -1,0 +1,40 @@
+"""Silent inputs that nobody misses: what they passed on led into the equipment that has failed."""
+
+from __future__ import annotations
+
+from slinediag.tracing.outage.situation import Situation
+
+
+def leading_nowhere(situation: Situation) -> frozenset[int]:
+    """The silenced inputs of no priority whose audio, as filed, came to failed equipment alone.
+
+    A processor in the insert of a dead desk: a cord into it helps nobody. An input at which audio
+    ends, or is recorded, is missed by itself; so is one behind an output that feeds nothing, since
+    a cord may take it from there.
+    """
+    if not situation.dead_boxes:
+        return frozenset()
+    return frozenset(
+        number
+        for number in situation.silenced
+        if situation.facts[number].priority is None and _leads_nowhere(situation, number)
+    )
+
+
+def _leads_nowhere(situation: Situation, number: int) -> bool:
+    filed, now = situation.before.hearing, situation.hearing
+    dead = {*situation.dead_boxes}
+    queue, seen = [number], {number}
+    for entry in queue:
+        outputs = now.outputs_beyond(entry)
+        if situation.inputs[entry].equipment in dead and not outputs:
+            continue
+        if not outputs or any(situation.sources[output].origin for output in outputs):
+            return False
+        for output in outputs:
+            fed = filed.fed_by(output)
+            if not fed:
+                return False
+            queue += sorted(fed - seen)
+            seen |= fed
+    return True
