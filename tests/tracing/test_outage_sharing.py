@@ -76,7 +76,9 @@ def test_a_mult_makes_more_of_the_one_jack_that_all_want():
 
 
 def test_without_a_mult_or_with_one_move_the_first_alone_is_back():
-    assert outage(plant(SHARED), Failure(boxes=("DA",))).to_dict()["together"]["restores"] == ["X.L"]
+    assert outage(plant(SHARED), Failure(boxes=("DA",))).to_dict()["together"]["restores"] == [
+        "X.L"
+    ]
     one = outage(plant(SHARED + MULT), Failure(boxes=("DA",)), moves=1)
     assert one.to_dict()["together"]["restores"] == ["X.L"]
 
