@@ -10,6 +10,7 @@ from slinediag.chart.said import OutageTable
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, jack_name
 from slinediag.tracing.outage.cost_words import lasting
+from slinediag.tracing.outage.no_patch_words import not_all_tried
 from slinediag.tracing.outage.reasons import was_cut_short
 from slinediag.tracing.outage.survey import Fallen, Survey, SurveyRow
 from slinediag.tracing.outage.values import (
@@ -28,7 +29,6 @@ from slinediag.tracing.outage.words import (
     cut_short_lines,
     else_lines,
     heard_else,
-    not_all_tried,
     on_standby,
     still_silent,
 )

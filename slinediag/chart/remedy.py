@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from slinediag.chart.said import Remedy
 from slinediag.tracing.outage.cost_words import cost_lines, mind_lines
+from slinediag.tracing.outage.no_patch_words import without_patch
 from slinediag.tracing.outage.values import FEW, Outage, Stage
 from slinediag.tracing.outage.words import (
     NO_DUMMY,
@@ -18,7 +19,6 @@ from slinediag.tracing.outage.words import (
     on_standby,
     step_sentence,
     still_silent,
-    without_patch,
 )
 from slinediag.tracing.phrases import counted
 

@@ -29,8 +29,8 @@ which cords bring it back, plug by plug. Nothing in the file is changed."""
 WIDTH = 100
 """Characters to a line."""
 
-JACK = re.compile(r"(\w) ([TB]\d+\b)")
-"""Where the name of a jack must not be parted."""
+HELD = re.compile(r"(?<=\w) (?=[TB]\d+\b)|(?<=priority) (?=\d)")
+"""Where the name of a jack, or a priority, must not be parted."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -76,7 +76,7 @@ def run(args: argparse.Namespace) -> int:
 
 def wrapped(line: str) -> list[str]:
     """A line in pieces that a screen holds, what runs on set in under its first words."""
-    line = JACK.sub("\\1\N{NO-BREAK SPACE}\\2", line)
+    line = HELD.sub("\N{NO-BREAK SPACE}", line)
     inset = len(line) - len(line.lstrip())
     number = line.lstrip().partition(". ")[0]
     hang = inset + (len(number) + 2 if number.isdecimal() else 2)

@@ -39,6 +39,7 @@ from slinediag.problems import problem
 from slinediag.tracing.outage.answer import MOST_MOVES, outage
 from slinediag.tracing.outage.cost_words import cost_lines, mind_lines
 from slinediag.tracing.outage.failure import Failure
+from slinediag.tracing.outage.no_patch_words import why_without
 from slinediag.tracing.outage.values import Outage, Patch, SilencedInput, Stage, Together
 from slinediag.tracing.outage.words import (
     COSTS,
@@ -54,7 +55,6 @@ from slinediag.tracing.outage.words import (
     step_sentence,
     still_silent,
     weakened_sentence,
-    why_without,
 )
 from slinediag.tracing.phrases import NAMED, counted, listed, port_name
 from slinediag.tracing.values import Trial

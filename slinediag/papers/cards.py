@@ -1,11 +1,11 @@
 """Outage cards: one for each box on the way to a priority input, with the first patch round it.
 
-Boxes with no way round come first. Lengths in micrometres.
+By the names on the boxes, as one looks for a card in the night. Lengths in micrometres.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag import text
@@ -17,7 +17,7 @@ from slinediag.drawing.marks import Circle, Drawing, Group, Mark, Rect, Ref, Sty
 from slinediag.geometry import Box, Point
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Facility
-from slinediag.model.labels import labelled_jack
+from slinediag.model.labels import jack_label, labelled_jack, port_label
 from slinediag.papers.face import Face, face_of
 from slinediag.papers.page import (
     ROOM,
@@ -35,8 +35,9 @@ from slinediag.papers.strip import strip
 from slinediag.progress import Tell, silent
 from slinediag.tracing.outage.cost_words import cost_lines, mind_lines
 from slinediag.tracing.outage.failure import outage_command
+from slinediag.tracing.outage.no_patch_words import without_patch
 from slinediag.tracing.outage.prepared import prepared_outages
-from slinediag.tracing.outage.values import Outage, SilencedInput, Stage
+from slinediag.tracing.outage.values import Heard, Outage, SilencedInput, Stage, Step
 from slinediag.tracing.outage.words import (
     NO_DUMMY,
     back_again,
@@ -47,11 +48,10 @@ from slinediag.tracing.outage.words import (
     on_standby,
     step_sentence,
     still_silent,
-    without_patch,
 )
 from slinediag.tracing.phrases import ALL, counted, listed, port_names
 
-PAPER = Paper("Outage cards", "If a box fails")
+PAPER = Paper("Outage cards", "If a box fails: by the name on the box")
 PICTURE = 82_000
 """Width of the column with the pictures of jacks."""
 WORDS = WIDTH - PICTURE - 8_000
@@ -107,6 +107,11 @@ class Card:
         """How many inputs of a priority patches restore."""
         return len(self.spoken_of(stage).outcomes)
 
+    def ranked_of(self, step: Step) -> tuple[Heard, ...]:
+        """How a step restores inputs of a priority; all where it restores no other."""
+        ranked = {each.input for each in self.silenced}
+        return tuple(heard for heard in step.heard if heard.input in ranked)
+
     def spoken_of(self, stage: Stage) -> Stage:
         """What patches come to for inputs of a priority."""
         ranked = {each.input for each in self.silenced}
@@ -117,23 +122,14 @@ class Card:
 def cards_of(
     facility: Facility, tell: Tell = silent, outages: Iterable[Outage] | None = None
 ) -> tuple[Card, ...]:
-    """The cards: boxes with no way round first, then by the highest priority they silence.
+    """The cards, in order of what is printed on the boxes.
 
     ``outages``: of single boxes, as ``prepared_outages`` finds them; found here where None.
     """
     if outages is None:
         outages = prepared_outages(facility, tell=tell)
     cards = [Card(facility.equipment[outage.failure.boxes[0]], outage) for outage in outages]
-    return tuple(sorted(cards, key=_order))
-
-
-def _order(card: Card) -> tuple[object, ...]:
-    return (
-        not card.without_way,
-        min((each.priority or 0 for each in card.without_way), default=0),
-        min(each.priority or 0 for each in card.silenced),
-        natural(card.box.id),
-    )
+    return tuple(sorted(cards, key=lambda card: (natural(card.box.printed), natural(card.box.id))))
 
 
 def card_pages(
@@ -149,7 +145,16 @@ def card_pages(
         return pages(facility, PAPER, [Section("", (prose(words),)), cautions(CAUTIONS)])
     faces = {bay.id: face_of(facility, bay) for bay in facility.bays.values()}
     sections = [Section("", (_card(facility, card, faces),)) for card in cards]
-    return pages(facility, PAPER, [*sections, cautions(CAUTIONS)])
+    return pages(facility, PAPER, [*sections, cautions((*CAUTIONS, _others(cards)))])
+
+
+def _others(cards: Sequence[Card]) -> str:
+    """What it means that a box has no card."""
+    names = listed((card.box.printed for card in cards), ALL)
+    return (
+        f"Cards: {names}. Any other box silences no input of a priority when it fails; what it "
+        "does silence tells: slinediag outage FILE --failed NAME"
+    )
 
 
 def _card(facility: Facility, card: Card, faces: Mapping[str, Face]) -> Slab:
@@ -178,7 +183,7 @@ def _held(facility: Facility, card: Card, room: int) -> list[Slab]:
     slabs = list(_body(facility, card))
     if sum(slab.height for slab in slabs) <= room:
         return slabs
-    words = f"More, and what these cords cost: {outage_command(card.outage.failure)}"
+    words = f"More, and what these cords cost: {outage_command(facility, card.outage.failure)}"
     more = prose(words, WORDS, mark="!", indent=5_000)
     while slabs and sum(slab.height for slab in (*slabs, more)) > room:
         slabs.pop()
@@ -226,12 +231,12 @@ def _body(facility: Facility, card: Card) -> Iterator[Slab]:
         inputs = [each.input for each in card.silenced if (each.priority or 0) == priority]
         words = listed(port_names(facility, inputs), len(inputs))
         yield prose(words, WORDS, mark=f"priority {priority}", indent=19_000)
+    if card.first is not None:
+        yield from _first_patch(facility, card, card.first)
     if card.without_way:
         yield _caption("No way round")
         for line in without_patch(facility, card.without_way):
             yield prose(line, room)
-    if card.first is not None:
-        yield from _first_patch(facility, card, card.first)
     for words in _left_words(facility, card):
         yield prose(words, room, mark="!", indent=5_000)
 
@@ -256,12 +261,20 @@ def _first_patch(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]
     for line in mind_lines(facility, card.whole):
         yield prose(line, WORDS, mark="!", indent=5_000)
     for number, step in enumerate(first.steps, 1):
-        yield prose(step_sentence(facility, step), WORDS, mark=f"{number}", indent=5_000)
+        yield prose(_step(facility, card, step), WORDS, mark=f"{number}", indent=5_000)
     if any(step.dummy for step in first.steps):
         yield prose(NO_DUMMY, WORDS, mark="!", indent=5_000)
     for line in cost_lines(facility, wanted):
         yield prose(line, WORDS, mark="!", indent=5_000)
     yield from _then(facility, card, first)
+
+
+def _step(facility: Facility, card: Card, step: Step) -> str:
+    """One plug: of what it does, whom of a priority it brings back, and whom it interrupts.
+
+    What it does to normals shows at the jacks, and the command tells it.
+    """
+    return step_sentence(facility, replace(step, acts=(), heard=card.ranked_of(step)))
 
 
 def _between(word: str) -> str:
@@ -273,26 +286,40 @@ def _then(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]:
     """The further cords for inputs of a priority, in the order to move them, what all bring back,
     and what that costs."""
     whole = card.whole
-    acts = {step.cord: step.act for step in whole.steps[len(first.steps) :]}
-    dummies = whole.dummies
-    further = [
-        ("pull" if act == "pull" else dummy_words(cord, dummies), dummies.get(cord, cord))
-        for cord, act in acts.items()
+    further = _further(facility, card, whole.steps[len(first.steps) :])
+    if not further:
+        return
+    yield _caption("Then, in this order")
+    room = WORDS // 2 - 2_000
+    begun = len(first.steps) + 1
+    lines = [
+        prose(line, room, mark=f"{number}", indent=5_000)
+        for number, line in enumerate(further, begun)
     ]
-    if further:
-        yield _caption("Then")
-        lines = (
-            f"{word} {_between(word).join(labelled_jack(facility, jack) for jack in jacks)}".strip()
-            for word, jacks in further
-        )
-        room = WORDS // 2 - 2_000
-        yield from in_columns([prose(line, room) for line in lines], 2, WORDS)
-        yield _caption("All together")
-        told = card.spoken_of(whole)
-        yield from (prose(line, WORDS) for line in back_again(facility, told.outcomes))
-        said = cost_lines(facility, card.spoken_of(first))
-        costs = [line for line in cost_lines(facility, told) if line not in said]
-        yield from (prose(line, WORDS, mark="!", indent=5_000) for line in costs)
+    yield from in_columns(lines, 2, WORDS)
+    yield _caption("All together")
+    told = card.spoken_of(whole)
+    yield from (prose(line, WORDS) for line in back_again(facility, told.outcomes))
+    said = cost_lines(facility, card.spoken_of(first))
+    costs = [line for line in cost_lines(facility, told) if line not in said]
+    yield from (prose(line, WORDS, mark="!", indent=5_000) for line in costs)
+
+
+def _further(facility: Facility, card: Card, steps: Sequence[Step]) -> list[str]:
+    """Each cord that these steps move, in their order, with whom of a priority it brings back."""
+    dummies = card.whole.dummies
+    found = []
+    for cord, act in {step.cord: step.act for step in steps}.items():
+        word = "pull" if act == "pull" else dummy_words(cord, dummies)
+        jacks = [labelled_jack(facility, jack) for jack in dummies.get(cord, cord)]
+        words = f"{word} {_between(word).join(jacks)}".strip()
+        back = [h.input for s in steps if s.cord == cord for h in card.ranked_of(s)]
+        labelled = {jack_label(facility, jack) for jack in cord}
+        if {port_label(facility, port) for port in back} - labelled:
+            back.sort(key=lambda port: (facility.facts(port).priority or 0, port))
+            words = f"{words}: {listed(port_names(facility, back), ALL)}"
+        found.append(words)
+    return found
 
 
 def _caption(words: str) -> Slab:

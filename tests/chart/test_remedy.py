@@ -127,13 +127,13 @@ def test_who_suffers_of_patches_that_are_not_told_is_not_told():
 
 def test_the_command_that_is_told_answers_for_what_has_failed():
     """Read as a shell reads it, with the names that have blanks in them."""
-    failure = Failure(("DESK",), ("PB1",), ("Master control",), ("S12/3",))
-    program, *asked = shlex.split(outage_command(failure))
+    failure = Failure(("DA1", "DESK"), ("PB1",), ("Master control",), ("S12/3",))
+    program, *asked = shlex.split(outage_command(quillmoor(), failure))
     assert program == "slinediag"
     args = build_parser(asked).parse_args(asked)
     assert args.file == "FILE"
     assert (args.failed, args.failed_bay, args.failed_place, args.cut) == (
-        ["DESK"],
+        ["PGM DA", "DESK"],
         ["PB1"],
         ["Master control"],
         ["S12/3"],

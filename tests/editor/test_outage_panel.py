@@ -22,6 +22,7 @@ from slinediag.editor.workplace import Workplace
 from slinediag.file.read import parse
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import Failure
+from slinediag.tracing.outage.no_patch_words import TIED
 from slinediag.tracing.outage.values import Patch, Together
 from slinediag.tracing.outage.words import back_again, outage_lines, patch_clause
 from slinediag.tracing.trial import ask
@@ -239,10 +240,7 @@ def test_why_there_is_no_patch_is_said_as_the_command_says_it():
         "p.yaml",
     ).facility
     lines = [words.strip() for words, _ in answer_lines(outage(facility, DESK))]
-    assert any(
-        words.startswith("NO PATCH: no 2 cords, put in or pulled, bring it back.")
-        for words in lines
-    )
+    assert any(words.startswith(f"NO PATCH: {TIED}. A half-normal to ") for words in lines)
 
 
 def test_the_last_step_says_how_the_inputs_are_back(panel):

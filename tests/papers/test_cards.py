@@ -10,6 +10,7 @@ from slinediag.papers.face import face_of
 from slinediag.papers.page import A4, EDGE, LEFT
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import Failure
+from slinediag.tracing.outage.no_patch_words import TIED
 from tests.builders import jack, plant
 from tests.papers.samples import sample
 
@@ -37,11 +38,39 @@ def words_of(page) -> str:
     return " ".join(mark.text for mark, _ in text_boxes(page))
 
 
-def test_boxes_with_no_way_round_come_first() -> None:
+def test_cards_stand_by_the_names_on_the_boxes_and_say_so() -> None:
     cards = cards_of(plant(PLANT))
+    assert [card.box.printed for card in cards] == ["LIMITER", "PHONE", "PLAYER"]
     # TEL feeds the logger by a direct line: no jack, no way round. SRC is the only source of LINK.
-    assert [card.box.id for card in cards] == ["SRC", "TEL", "LIM"]
-    assert [bool(card.without_way) for card in cards] == [True, True, False]
+    assert [bool(card.without_way) for card in cards] == [False, True, True]
+    pages = card_pages(plant(PLANT))
+    assert all("by the name on the box" in words_of(page) for page in pages)
+    assert "Cards: LIMITER, PHONE and PLAYER. Any other box silences no input of a priority" in (
+        words_of(pages[-1])
+    )
+
+
+def test_what_to_plug_stands_before_what_cannot_be_helped_and_nothing_is_for_the_workshop() -> None:
+    facility = sample("quillmoor")
+    (words,) = (
+        words_of(page)
+        for page in card_pages(facility, outages=[outage(facility, Failure(boxes=("DA1",)))])
+    )
+    assert words.index("First, ") < words.index("No way round")
+    assert TIED in words
+    for said in ("half-normal", "would cure it", "DA1", "taps"):
+        assert said not in words
+    assert 'slinediag outage FILE --failed "PGM DA"' in words
+
+
+def test_a_step_names_whom_of_a_priority_it_brings_back_and_no_other() -> None:
+    facility = sample("quillmoor")
+    words = " ".join(
+        words_of(page)
+        for page in card_pages(facility, outages=[outage(facility, Failure(boxes=("DA1",)))])
+    )
+    assert "in PB2 B13 (LIMITER L): LINK L BACK." in words
+    assert "METER" not in words
 
 
 def test_a_card_has_its_first_patch_with_jacks_as_labelled_and_its_cautions() -> None:

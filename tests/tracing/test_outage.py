@@ -186,7 +186,7 @@ def test_a_dead_output_on_a_parallel_normal_bars_every_patch():
     (silenced,) = answer(TIED, "DA")["silenced"]
     assert silenced["patches"] == []
     assert silenced["reason"] == "no 2 moves restore it"
-    assert "a half-normal to PB B2 would let a plug there do it" in silenced["cure"]
+    assert "A half-normal to PB B2 would let a plug there take it off." in silenced["cure"]
     # The advice is taken, and the plug that it speaks of put in.
     half = plant(TIED.replace("parallel", "half"))
     (plug,) = ask(half, Trial(plugs=(jack("PB.B2"),))).plugs

@@ -6,6 +6,7 @@ import slinediag
 from slinediag.cli.outage import wrapped
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import read_failure
+from slinediag.tracing.outage.no_patch_words import TIED
 from slinediag.tracing.outage.survey import survey
 from slinediag.tracing.outage.survey_words import survey_lines
 from slinediag.tracing.outage.words import outage_lines
@@ -77,7 +78,7 @@ def test_a_stand_in_goes_through_the_limiter_and_costs_are_said():
         "LIMITER L in: SUFFERS, EMERG L heard there.",
         "LINK L: only EMERG L heard there, instead of DISC L.",
         "NO PATCH:",
-        "SPEAKER L: no source reaches a jack.",
+        "SPEAKER L: nothing that may be heard there is on a working jack.",
         "OTHER WAYS",
         "PB2 T3 to PB2 B2 (EMERG L instead; level -24.0 dB)",
     )
@@ -101,8 +102,9 @@ def test_a_level_that_does_not_fit_is_said():
     facility = plant(TOO_LOW)
     check(
         outage_lines(outage(facility, read_failure(facility, ["P"]))),
-        "WHAT IT COSTS:",
-        "LINK L: level -24.0 dB. Set it before it goes out.",
+        "MIND FIRST:",
+        "LINK L: level -24.0 dB. Set it before it goes out, or put a preamplifier between.",
+        "DO THIS:",
     )
 
 
@@ -115,7 +117,12 @@ def test_inputs_of_one_reason_share_a_line_and_moves_are_cords():
     )
     check(
         outage_lines(outage(facility, read_failure(facility, ["DA2"]))),
-        "LOGGER 3: no 2 cords, put in or pulled, bring it back. No plug parts it",
+        "DO THIS:",
+        "NO PATCH:",
+        f"LOGGER 3 and LOGGER 4: {TIED}.",
+        "ONCE IT IS MENDED:",
+        "FOR THE WORKSHOP",
+        "LOGGER 3 and LOGGER 4: Half-normals to PB3 B7 and PB3 B8 would let plugs there take them off",
     )
 
 
@@ -147,7 +154,7 @@ def test_bays_places_and_cables_are_named_as_such():
     assert bay[0] == "SILENT when bay PB2 fails:"
     both = outage_lines(outage(facility, read_failure(facility, ["PLY"], failed_bays=["PB2"])))
     assert both[0] == "SILENT when DISC and bay PB2 fail:"
-    check(cut, "NO PATCH:", "LINK L: no free jack leads to the input. A spare pair")
+    check(cut, "NO PATCH:", "LINK L: no free jack leads there.", "WORKSHOP", "A spare pair")
 
 
 def test_weak_points_come_first_with_their_cure():
@@ -157,7 +164,7 @@ def test_weak_points_come_first_with_their_cure():
     )
     assert "would cure it" in found[1]
     assert found[-1].startswith("Nothing falls silent when one of these fails: ")
-    table = [line.split("  ")[0].strip() for line in found[found.index("") + 2 : -1]]
+    table = [line.split("  ")[0].strip() for line in found[found.index("") + 3 : -1]]
     # Boxes by their printed labels, then bays, then cables.
     assert table == ["DISC", "LIMITER", "bay PB2"]
 
@@ -198,3 +205,62 @@ def test_lines_are_wrapped_between_jacks_and_words():
     )
     assert all(piece.startswith(" " * 6) for piece in pieces[1:])
     assert wrapped("") == [""]
+
+
+def test_weak_points_of_one_failure_and_reason_share_a_line():
+    """Under one bay all inputs wired to it alone; the jacks of what is tied are named together."""
+    found = survey_lines(survey(slinediag.load("samples/quillmoor.yaml")))
+    points = found[: found.index("")]
+    (bay,) = (line for line in points if "when bay PB2 fails: no free jack" in line)
+    assert bay.startswith("  LINK L and LINK R (priority 1), LOGGER 1 and LOGGER 2 (priority 2), ")
+    assert "PRESS (priority 8), when bay PB2 fails" in bay
+    (tied,) = (line for line in points if "when PGM DA or cable R3 fails" in line)
+    assert "LOGGER 1 and LOGGER 2" in tied
+    assert "Half-normals to PB2 B21 and PB2 B22 would let plugs there take them off." in tied
+
+
+def test_the_table_tells_what_is_back_as_it_was_from_what_is_back_in_part():
+    found = survey_lines(survey(slinediag.load("samples/larkfen.yaml")))
+    rows = {line[:10].strip(): line.split() for line in found[found.index("") + 3 :]}
+    # Of the desk's 15 silent inputs two lead only to it; all others are fed by part of the tracks.
+    assert rows["DESK"] == ["DESK", "13", "0", "13", "\N{EN DASH}"]
+    assert rows["EFFECT"] == ["EFFECT", "2", "2", "0", "\N{EN DASH}"]
+
+
+def test_what_a_plug_brings_back_is_named_by_priority():
+    facility = slinediag.load("samples/quillmoor.yaml")
+    found = outage_lines(outage(facility, read_failure(facility, ["DA1"])))
+    check(found, "DO THIS:", "(LIMITER L): LINK L, LIMITER L in and METER L BACK;")
+
+
+def test_inputs_that_have_the_same_other_ways_share_a_line():
+    facility = slinediag.load("samples/quillmoor.yaml")
+    found = outage_lines(outage(facility, read_failure(facility, ["DESK"])))
+    ways = found[found.index("OTHER WAYS, the best first:") + 1 :]
+    assert ways[0].startswith("  LINK L, LOGGER 1, STREAM L, PRESS, ")
+    assert len({line.partition(": ")[2] for line in ways if " to PB2 B9 (" in line}) == len(
+        [line for line in ways if " to PB2 B9 (" in line]
+    )
+
+
+def test_advice_for_the_workshop_comes_last_and_of_inputs_of_a_priority_alone():
+    facility = slinediag.load("samples/quillmoor.yaml")
+    tied = outage_lines(outage(facility, read_failure(facility, ["DA1"])))
+    assert tied[-2:-1] == ["FOR THE WORKSHOP, another day:"]
+    assert not any("half-normal to" in line.lower() for line in tied[: tied.index("DO THIS:")])
+    spared = outage_lines(outage(facility, read_failure(facility, ["MIC1"])))
+    assert not any("WORKSHOP" in line for line in spared)
+    found = plant(ONE_SOURCE)
+    assert any(
+        "WORKSHOP" in line for line in outage_lines(outage(found, read_failure(found, ["A"])))
+    )
+
+
+ONE_SOURCE = """
+equipment:
+  A: {name: Player, outputs: [O]}
+  B: {name: Monitor, inputs: [I]}
+bays:
+  PB: {name: Bay, positions: 1, points: {1: {top: A.O, bottom: B.I}}}
+"""
+"""A facility without priorities."""

@@ -1,4 +1,4 @@
-"""What the patches of an outage cost, in plain sentences: harm, what is heard less, levels."""
+"""What to mind of an outage's patches, and what they cost, in plain sentences."""
 
 from __future__ import annotations
 
@@ -18,12 +18,14 @@ from slinediag.tracing.outage.values import (
 )
 from slinediag.tracing.phrases import ALL, listed, port_names
 
+TRIM = 20.0
+"""dB that the control of a line input makes up for. Source: common practice, none published."""
 OF_HEARING = (OTHER_MIX, EXCHANGED)
 """How cautions begin that say what is heard: costs, told with those."""
 
 
 def cost_lines(facility: Facility, stage: Stage) -> list[str]:
-    """Harm, what is heard less or otherwise, levels of inputs restored."""
+    """Harm, and what is heard less or otherwise."""
     groups: dict[str, list[PortAddress]] = {}
     for sufferer in stage.sufferers:
         words = "; ".join(_suffering(facility, sufferer))
@@ -40,7 +42,7 @@ def cost_lines(facility: Facility, stage: Stage) -> list[str]:
 
 def mind_lines(facility: Facility, told: Stage | Patch) -> list[str]:
     """What has to be minded before the first plug moves: phantom power at the jacks of any step,
-    levels that do not fit on the way, and what goes without the boxes gone round."""
+    levels that do not fit, there and on the way, and what goes without the boxes gone round."""
     steps = told.by_hand if isinstance(told, Patch) else told.steps
     hot = [
         f"{jack_name(facility, step.jack)}: {step.caution}."
@@ -48,7 +50,26 @@ def mind_lines(facility: Facility, told: Stage | Patch) -> list[str]:
         if step.caution is not None and PHANTOM in step.caution
     ]
     others = (each for each in lasting(facility, told) if not each.startswith(OF_HEARING))
-    return [*dict.fromkeys(hot), *(caution_sentence(facility, each) for each in others)]
+    lasts = (caution_sentence(facility, each) for each in others)
+    return [*dict.fromkeys(hot), *_level_lines(facility, told), *lasts]
+
+
+def _level_lines(facility: Facility, told: Stage | Patch) -> Iterator[str]:
+    """The levels that do not fit at the inputs restored, those of one level in one line."""
+    changes = (
+        [(told.heard.input, told.fits, told.level_change)]
+        if isinstance(told, Patch)
+        else [(each.input, each.fits, each.level_change) for each in told.outcomes]
+    )
+    groups: dict[str, list[PortAddress]] = {}
+    for port, fits, change in changes:
+        if not fits and change is not None:
+            between = "a preamplifier" if change < 0 else "a pad"
+            more = f", or put {between} between" if abs(change) > TRIM else ""
+            words = f"level {change:+.1f} dB. Set it before it goes out{more}."
+            groups.setdefault(words, []).append(port)
+    for words, ports in groups.items():
+        yield f"{listed(port_names(facility, ports), ALL)}: {words}"
 
 
 def _suffering(facility: Facility, sufferer: Sufferer) -> Iterator[str]:
@@ -66,7 +87,7 @@ def _suffering(facility: Facility, sufferer: Sufferer) -> Iterator[str]:
 def lasting(facility: Facility, stage: Stage | Patch) -> Iterator[str]:
     """The cautions that hold once all is patched.
 
-    Those of a plug are told with its step, the level of an input restored with what it lacks.
+    Those of a plug are told with its step, the level of an input restored by itself.
     """
     outcomes = () if isinstance(stage, Patch) else stage.outcomes
     off = [outcome.input for outcome in outcomes if not outcome.fits]
@@ -98,5 +119,3 @@ def _outcome_clauses(facility: Facility, outcome: Outcome) -> Iterator[str]:
         yield f"only {hears} heard there."
     if outcome.gained and (heard.manner != "instead" or heard.mix):
         yield f"{listed(port_names(facility, outcome.gained))} heard there, too."
-    if not outcome.fits and outcome.level_change is not None:
-        yield f"level {outcome.level_change:+.1f} dB. Set it before it goes out."

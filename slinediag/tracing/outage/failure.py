@@ -65,10 +65,18 @@ OPTIONS = (
 )
 
 
-def outage_command(failure: Failure) -> str:
+def outage_command(facility: Facility, failure: Failure) -> str:
     """What to type for the whole outage; names of more than one word in quotes."""
-    named = (f"{option} {_quoted(n)}" for kind, option in OPTIONS for n in getattr(failure, kind))
+    called = replace(failure, boxes=tuple(_as_called(facility, box) for box in failure.boxes))
+    named = (f"{option} {_quoted(n)}" for kind, option in OPTIONS for n in getattr(called, kind))
     return " ".join(("slinediag outage FILE", *named))
+
+
+def _as_called(facility: Facility, box: str) -> str:
+    """Equipment by its printed label where that means it and nothing else, else by its id."""
+    label = facility.equipment[box].printed
+    plain = re.fullmatch(r"\w[\w ./:+-]*", label) is not None
+    return label if plain and find_equipment(facility, label) == box else box
 
 
 def _quoted(name: str) -> str:

@@ -211,7 +211,7 @@ class PatchWriter:
             plugging.move(cords, pulls)
         found: list[Step] = []
         for cords, pulls in reversed(patches):
-            found += plan(plugging.work(pulls, cords))
+            found += plan(plugging.work(pulls, cords[::-1]))
             plugging.move(pulls, cords)
         return tuple(found)
 

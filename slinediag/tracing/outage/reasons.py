@@ -2,21 +2,39 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
+
 from slinediag.address import Jack
 from slinediag.model.labels import jack_name
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.jacks import JackChoice
 from slinediag.tracing.outage.situation import Situation
 from slinediag.tracing.outage.view import View
+from slinediag.tracing.phrases import ALL, listed
 
 NO_SOURCE = "no source reaches a jack"
 NO_JACK = "no free jack leads to the input"
 NOT_ALL_TRIED = "but not all were tried"
 
-SPARE_SOURCE = (
-    "A spare output that carries what it may hear, on a jack, would cure it; or name under instead "
-    "what may stand in."
-)
+SPARE_SOURCE = "A second source on a jack, named in the file under 'instead', would cure it."
+HALF_NORMAL = "A half-normal to "
+TAKES_OFF = " would let a plug there take it off."
+"""How the cure of an input begins and goes on to whose line a silent output is tied."""
+
+
+def tied_at(cure: str | None) -> str | None:
+    """The jack at which an input of this cure is tied to an output; None where it is not."""
+    found = re.match(f"{HALF_NORMAL}(.+){re.escape(TAKES_OFF)}", cure or "")
+    return found[1] if found else None
+
+
+def untied(jacks: Sequence[str]) -> str:
+    """The cure of inputs that are tied to silent outputs at these jacks."""
+    if len(jacks) == 1:
+        return f"{HALF_NORMAL}{jacks[0]}{TAKES_OFF} Where a parallel is meant, leave it."
+    many = f"Half-normals to {listed(jacks, ALL)} would let plugs there take them off."
+    return f"{many} Where parallels are meant, leave them."
 
 
 def no_moves(moves: int) -> str:
@@ -85,10 +103,7 @@ class Reasons:
         board, facility = situation.board, situation.filed
         if bits(board.outputs[board.cell_of_input[number]]):
             at = jack_name(facility, facility.carriers.get(situation.inputs[number], entries[0]))
-            return (
-                f"No plug parts it from an output that is dead: a half-normal to {at} would let a "
-                "plug there do it. Where a parallel is meant, leave it."
-            )
+            return untied([at])
         reach = situation.reach
         if not any(reach.reaches(one, other) for one in sources for other in entries):
             one, other = (facility.bays[jacks[0].bay].printed for jacks in (sources, entries))

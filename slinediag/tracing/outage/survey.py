@@ -39,13 +39,17 @@ class Remedy:
 
 @dataclass(frozen=True, slots=True)
 class Fallen:
-    """An input that one failure silences: its best patch, or why there is none and the cure."""
+    """An input that one failure silences: its best patch, or why there is none and the cure.
+
+    ``missed`` unless what it passed on led into failed equipment alone.
+    """
 
     input: PortAddress
     priority: int | None
     remedy: Remedy | None
     reason: str | None
     cure: str | None
+    missed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +63,13 @@ class SurveyRow:
 
     @property
     def without_patch(self) -> tuple[Fallen, ...]:
-        """The inputs it silences that have no patch."""
-        return tuple(fallen for fallen in self.silenced if fallen.remedy is None)
+        """The inputs it silences that have no patch and are missed."""
+        return tuple(fallen for fallen in self.missed if fallen.remedy is None)
+
+    @property
+    def missed(self) -> tuple[Fallen, ...]:
+        """The inputs it silences but for those that led into failed equipment alone."""
+        return tuple(fallen for fallen in self.silenced if fallen.missed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +202,8 @@ def _row(inquiry: Inquiry, mended: Situation) -> SurveyRow:
         reason, cure = (None, None) if found else reasons.of(number, inquiry.moves, cut_short)
         remedy = _remedy(found[0], number, writer, situation) if found else None
         entry, priority = situation.inputs[number], situation.facts[number].priority
-        fallen.append(Fallen(entry, priority, remedy, reason, cure))
+        missed = number not in inquiry.nowhere
+        fallen.append(Fallen(entry, priority, remedy, reason, cure, missed))
     weakened = tuple(situation.inputs[number] for number in situation.weakened)
     changed = (inquiry.weakened(n) for n in (*situation.weakened, *situation.gaining))
     return SurveyRow(

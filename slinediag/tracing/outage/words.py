@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 
 from slinediag.address import Jack, PortAddress
@@ -10,7 +9,7 @@ from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_name, labelled_jack
 from slinediag.tracing.outage.cost_words import cost_lines, mind_lines
 from slinediag.tracing.outage.failure import outage_command
-from slinediag.tracing.outage.reasons import none_found
+from slinediag.tracing.outage.no_patch_words import cure_lines, tried_words, without_patch
 from slinediag.tracing.outage.values import (
     EXCHANGED,
     Dummies,
@@ -37,6 +36,7 @@ MORE = "HEARS MORE THAN BEFORE:"
 BACK: dict[Manner, str] = {"all": "BACK", "part": "BACK IN PART", "instead": "BACK, BUT WITH"}
 NO_PATCH = "NO PATCH"
 COSTS = "WHAT IT COSTS"
+WORKSHOP = "FOR THE WORKSHOP, another day"
 MIND_FIRST = "MIND FIRST"
 SEE = f"; see {COSTS}"
 THEN: dict[Manner, str] = {
@@ -68,6 +68,7 @@ def outage_lines(outage: Outage) -> list[str]:
     lines += cut_short_lines(facility, outage.moves, outage.missed)
     lines += _weakened_lines(outage)
     lines += _back(facility, outage.together)
+    lines += _cures(facility, outage.missed)
     return lines
 
 
@@ -160,7 +161,7 @@ def still_silent(facility: Facility, outage: Outage) -> Iterator[str]:
 def more_back(outage: Outage, inputs: str, told: Stage) -> str:
     """That these inputs can be brought back beside those of the patches told, and what to type."""
     too = ", too" if told.restores else ""
-    return f"{inputs} can be brought back{too}: {outage_command(outage.failure)}"
+    return f"{inputs} can be brought back{too}: {outage_command(outage.facility, outage.failure)}"
 
 
 def _numbered(sentences: Iterable[str]) -> Iterator[str]:
@@ -182,10 +183,16 @@ def step_sentence(facility: Facility, step: Step) -> str:
 def _restored_clauses(facility: Facility, step: Step) -> Iterator[str]:
     """Whom a plug restores, those that hear the same of what they did together."""
     groups: dict[str, list[PortAddress]] = {}
-    for heard in step.heard:
+    for heard in sorted(step.heard, key=lambda each: _by_priority(facility, each.input)):
         groups.setdefault(back_words(facility, heard), []).append(heard.input)
     for words, inputs in groups.items():
         yield f"{listed(port_names(facility, inputs), ALL)} {words}"
+
+
+def _by_priority(facility: Facility, port: PortAddress) -> tuple[bool, int]:
+    """Where an input stands among others: those of a high priority first, of none last."""
+    priority = facility.facts(port).priority
+    return priority is None, priority or 0
 
 
 def back_words(facility: Facility, heard: Heard, *, loud: bool = True) -> str:
@@ -235,58 +242,26 @@ def _no_patch(facility: Facility, silenced: tuple[SilencedInput, ...]) -> Iterat
         yield from (f"  {line}" for line in lines)
 
 
-def without_patch(facility: Facility, silenced: Iterable[SilencedInput]) -> list[str]:
-    """Inputs that no patch restores, those of one reason in one line, with what would cure it."""
-    groups: dict[str, list[PortAddress]] = {}
-    for each in silenced:
-        if each.reason is not None:
-            groups.setdefault(why_without(each), []).append(each.input)
-    return [f"{listed(port_names(facility, inputs), ALL)}: {why}" for why, inputs in groups.items()]
-
-
-def why_without(silenced: SilencedInput) -> str:
-    """Why no patch restores an input, with what would cure it; empty where one does."""
-    if silenced.reason is None:
-        return ""
-    return f"{reason_words(silenced.reason)}. {silenced.cure or ''}".strip()
-
-
-def reason_words(reason: str) -> str:
-    """Why there is no patch, for a person: a move is a cord put in or pulled."""
-    found = re.fullmatch(r"no (\d) moves (restore it|found .*)", reason)
-    if found is None:
-        return reason
-    moves = int(found[1])
-    if reason == none_found(moves):
-        return f"none found, {not_all_tried(moves)}"
-    if moves == 1:
-        return "no single cord, put in or pulled, brings it back"
-    return f"no {moves} cords, put in or pulled, bring it back"
-
-
-def not_all_tried(moves: int) -> str:
-    """That a search for so many moves was cut short."""
-    return f"but not every {tried_words(moves)} was tried"
-
-
-def tried_words(moves: int) -> str:
-    """What a search for so many moves goes through."""
-    return {1: "cord", 2: "pair of cords"}.get(moves, f"set of {moves} cords")
+def _cures(facility: Facility, silenced: tuple[SilencedInput, ...]) -> Iterator[str]:
+    lines = cure_lines(facility, silenced)
+    if lines:
+        yield f"{WORKSHOP}:"
+        yield from (f"  {line}" for line in lines)
 
 
 def _other_ways(facility: Facility, outage: Outage) -> Iterator[str]:
-    """What else would do, one line for each input, best first."""
+    """What else would do, best first, inputs that have the same ways in one line."""
     done = _moved(outage.together.by_hand)
-    lines = []
+    groups: dict[str, list[PortAddress]] = {}
     for silenced in outage.missed:
         others = [patch for patch in silenced.patches if not _moved(patch) <= done]
         if others:
-            name = listed(port_names(facility, [silenced.input]))
             clauses = dict.fromkeys(patch_clause(facility, patch) for patch in others)
-            lines.append(f"  {name}: {'; or '.join(clauses)}")
-    if lines:
+            groups.setdefault("; or ".join(clauses), []).append(silenced.input)
+    if groups:
         yield "OTHER WAYS, the best first:"
-        yield from lines
+    for ways, inputs in groups.items():
+        yield f"  {listed(port_names(facility, inputs), ALL)}: {ways}"
 
 
 def cut_short_lines(
