@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 
 from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility
@@ -250,18 +250,25 @@ def _cures(facility: Facility, silenced: tuple[SilencedInput, ...]) -> Iterator[
 
 
 def _other_ways(facility: Facility, outage: Outage) -> Iterator[str]:
-    """What else would do, best first, inputs that have the same ways in one line."""
+    """What else would do, best first, inputs that have the same ways in one line.
+
+    What is to be noted of all ways of an input is said once.
+    """
     done = _moved(outage.together.by_hand)
     groups: dict[str, list[PortAddress]] = {}
     for silenced in outage.missed:
         others = [patch for patch in silenced.patches if not _moved(patch) <= done]
         if others:
-            clauses = dict.fromkeys(patch_clause(facility, patch) for patch in others)
-            groups.setdefault("; or ".join(clauses), []).append(silenced.input)
+            noted = [_notes(facility, patch) for patch in others]
+            shared = [note for note in noted[0] if len(noted) > 1 and all(note in n for n in noted)]
+            clauses = dict.fromkeys(patch_clause(facility, patch, shared) for patch in others)
+            ways = "; or ".join(clauses)
+            words = f" ({'; '.join(shared)}): {ways}" if shared else f": {ways}"
+            groups.setdefault(words, []).append(silenced.input)
     if groups:
         yield "OTHER WAYS, the best first:"
-    for ways, inputs in groups.items():
-        yield f"  {listed(port_names(facility, inputs), ALL)}: {ways}"
+    for words, inputs in groups.items():
+        yield f"  {listed(port_names(facility, inputs), ALL)}{words}"
 
 
 def cut_short_lines(
@@ -281,10 +288,15 @@ def _moved(patch: Patch | Stage) -> set[frozenset[Jack]]:
     return {frozenset(jacks) for jacks in (*put, *patch.pulls)}
 
 
-def patch_clause(facility: Facility, patch: Patch) -> str:
-    """A patch in one line."""
+def patch_clause(facility: Facility, patch: Patch, but: Container[str] = ()) -> str:
+    """A patch in one line, with what is to be noted of it, some notes left out."""
     parts = [f"pull {_cord(facility, cord)}" for cord in patch.pulls]
     parts += [cord_words(facility, cord, patch.dummies) for cord in patch.cords]
+    notes = [note for note in _notes(facility, patch) if note not in but]
+    return ", ".join(parts) + (f" ({'; '.join(notes)})" if notes else "")
+
+
+def _notes(facility: Facility, patch: Patch) -> list[str]:
     notes = [] if patch.full else ["not all it heard"]
     if patch.heard.manner == "instead":
         notes = [f"{listed(port_names(facility, patch.heard.now))} instead"]
@@ -294,7 +306,7 @@ def patch_clause(facility: Facility, patch: Patch) -> str:
         notes.append(f"level {patch.level_change:+.1f} dB")
     if patch.harmed_by_hand:
         notes.append(f"HARMS {listed(port_names(facility, patch.harmed_by_hand))}")
-    return ", ".join(parts) + (f" ({'; '.join(notes)})" if notes else "")
+    return notes
 
 
 def cord_words(facility: Facility, cord: CordEnds, dummies: Dummies) -> str:
