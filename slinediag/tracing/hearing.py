@@ -90,6 +90,18 @@ class Hearing:
         """The outputs that an input's audio goes on to at rest."""
         return self._ways_out[number]
 
+    def outputs_far_beyond(self, number: int) -> int:
+        """All outputs that an input's audio comes to at rest, one bit each."""
+        found = 0
+        seen, queue = {number}, [number]
+        for entry in queue:
+            for output in self._ways_out[entry]:
+                if not found >> output & 1:
+                    found |= 1 << output
+                    queue += self._fed[output] - seen
+                    seen |= self._fed[output]
+        return found
+
     def inputs_behind(self, output: int) -> list[int]:
         """The inputs whose audio an output carries at rest."""
         return self._ways_in[output]

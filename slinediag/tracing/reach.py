@@ -7,9 +7,10 @@ the bend at each plug, rounded up to the lengths in stock.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Mapping
 
-from slinediag.address import Jack
+from slinediag.address import Jack, Row
 from slinediag.model.bay import Bay, Style
 from slinediag.model.facility import Facility
 from slinediag.tracing.places import place_name
@@ -31,6 +32,9 @@ ROW_PITCH: Mapping[Style, float] = {"bantam": 0.016, "long-frame": 0.019, "quart
 
 CENTIMETRES = 100
 
+Lengths = Mapping[str, tuple[int | None, ...]]
+"""By row the cords to the jacks of a bay, by position, in millimetres; none where out of reach."""
+
 
 class Reach:
     """The lengths of cords between the jacks of one facility."""
@@ -38,14 +42,43 @@ class Reach:
     def __init__(self, facility: Facility) -> None:
         self._facility = facility
         self._stock = sorted(facility.practice.cord_lengths)
-        self._lengths: dict[tuple[Jack, Jack], float | None] = {}
+        self._from_jack: dict[tuple[Jack, str], Lengths] = {}
 
     def length(self, one: Jack, other: Jack) -> float | None:
         """The cord that joins two jacks, in metres; None where no cord reaches."""
-        ends = (one, other) if one <= other else (other, one)
-        if ends not in self._lengths:
-            self._lengths[ends] = self._measure(*ends)
-        return self._lengths[ends]
+        here, there = self._facility.bays[one.bay], self._facility.bays[other.bay]
+        if not self._within_reach(here, there):
+            return None
+        apart = self._between(here, there)
+        if apart is None:
+            return self._stocked(UNKNOWN)
+        across = _along(there, other.position) - _along(here, one.position) + apart[0]
+        down = _below(there, other.row) - _below(here, one.row) + apart[1]
+        return self._stocked(math.hypot(across, down) + SLACK)
+
+    def lengths(self, one: Jack, bay: str) -> Lengths:
+        """The cords from a jack to all jacks of a bay; kept, since it is asked again and again."""
+        found = self._from_jack.get((one, bay))
+        if found is None:
+            found = self._from_jack[one, bay] = self._to_bay(one, self._facility.bays[bay])
+        return found
+
+    def _to_bay(self, one: Jack, there: Bay) -> Lengths:
+        here = self._facility.bays[one.bay]
+        if not self._within_reach(here, there):
+            return {}
+        apart = self._between(here, there)
+        if apart is None:
+            unknown = _millimetres(self._stocked(UNKNOWN))
+            return dict.fromkeys(there.jack_rows, (None, *((unknown,) * there.width)))
+        found: dict[str, tuple[int | None, ...]] = {}
+        right, below = _along(here, one.position), _below(here, one.row)
+        columns = [_along(there, n) - right + apart[0] for n in range(1, there.width + 1)]
+        for row in there.jack_rows:
+            down = _below(there, row) - below + apart[1]
+            ways = (math.hypot(across, down) + SLACK for across in columns)
+            found[row] = (None, *(_millimetres(self._stocked(way)) for way in ways))
+        return found
 
     @property
     def least(self) -> float:
@@ -56,18 +89,12 @@ class Reach:
         """Whether a cord joins two jacks."""
         return self.length(one, other) is not None
 
-    def _measure(self, one: Jack, other: Jack) -> float | None:
-        here, there = self._facility.bays[one.bay], self._facility.bays[other.bay]
-        if not self._within_reach(here, there):
-            return None
-        way = self._way(one, other)
-        return self._stocked(UNKNOWN if way is None else way + SLACK)
-
     def _stocked(self, needed: float) -> float | None:
         """The shortest length in stock that will do; where no stock is filed, any length."""
         if not self._stock:
             return math.ceil(round(needed * CENTIMETRES, 6)) / CENTIMETRES
-        return next((length for length in self._stock if length >= needed - 1e-9), None)
+        place = bisect_left(self._stock, needed - 1e-9)
+        return self._stock[place] if place < len(self._stock) else None
 
     def _within_reach(self, here: Bay, there: Bay) -> bool:
         """One place, racks of one room, or a place that is unset."""
@@ -79,20 +106,10 @@ class Reach:
         racks = self._facility.racks
         return one in racks and other in racks and racks[one].room == racks[other].room
 
-    def _way(self, one: Jack, other: Jack) -> float | None:
-        """Metres between two jacks in a straight line; None where that is not known."""
-        here, there = self._facility.bays[one.bay], self._facility.bays[other.bay]
-        across = _along(there, other) - _along(here, one)
-        down = _below(there, other) - _below(here, one)
-        if here.id != there.id:
-            apart = self._between(here, there)
-            if apart is None:
-                return None
-            across, down = across + apart[0], down + apart[1]
-        return math.hypot(across, down)
-
     def _between(self, here: Bay, there: Bay) -> tuple[float, float] | None:
-        """How far one bay's corner stands to the right of and below another's."""
+        """How far one bay's corner stands to the right of and below another's; None: not known."""
+        if here.id == there.id:
+            return 0.0, 0.0
         if here.place is None or there.place is None:
             return None
         if here.unit is None or there.unit is None:
@@ -107,13 +124,17 @@ class Reach:
         return there_x - here_x, down
 
 
-def _along(bay: Bay, jack: Jack) -> float:
-    """How far right a jack stands in its panel, in metres."""
+def _along(bay: Bay, position: int) -> float:
+    """How far right a position stands in a panel, in metres."""
     pitch = bay.pitch / 1000 if bay.pitch is not None else PITCH[bay.jack_style]
     offset = bay.offset / 1000 if bay.offset is not None else 0.0
-    return offset + (jack.position - 1) * pitch
+    return offset + (position - 1) * pitch
 
 
-def _below(bay: Bay, jack: Jack) -> float:
-    """How far down a jack stands in its panel, in metres."""
-    return ROW_PITCH[bay.jack_style] if jack.row == "B" else 0.0
+def _below(bay: Bay, row: Row) -> float:
+    """How far down a row of jacks stands in a panel, in metres."""
+    return ROW_PITCH[bay.jack_style] if row == "B" else 0.0
+
+
+def _millimetres(metres: float | None) -> int | None:
+    return None if metres is None else round(1000 * metres)

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
 
 from slinediag.address import Jack
 from slinediag.tracing.outage.board import Move, Moves
@@ -30,7 +31,8 @@ class JackChoice:
         self.shortest_of_all = round(1000 * situation.reach.least)
         self._free: dict[int, tuple[Jack, ...]] = {}
         self._ways: dict[tuple[int, int], Ways] = {}
-        self._shortest: dict[tuple[int, int], int | None] = {}
+        self._lengths: dict[int, Sequence[int | None]] = {}
+        self._by_length: dict[int, list[tuple[int, frozenset[int]]]] = {}
         self._kinds_freed: dict[frozenset[Jack], frozenset[int]] = {}
         self._once_freed: dict[tuple[int, int, frozenset[Jack]], Ways] = {}
 
@@ -49,11 +51,26 @@ class JackChoice:
         if freed and self._concerns(freed, one, other):
             ways = self._between(one, other, freed)
             return ways[0][0] if ways else None
-        ends = (one, other) if one <= other else (other, one)
-        if ends not in self._shortest:
-            ways = self._between(one, other, frozenset())
-            self._shortest[ends] = ways[0][0] if ways else None
-        return self._shortest[ends]
+        return self.lengths(one)[other]
+
+    def lengths(self, kind: int) -> Sequence[int | None]:
+        """The shortest cords between a kind and each kind, none where none reaches; kept."""
+        found = self._lengths.get(kind)
+        if found is None:
+            found = self._lengths[kind] = self._measure_all(kind)
+        return found
+
+    def by_length(self, kind: int) -> list[tuple[int, frozenset[int]]]:
+        """The lengths of the shortest cords from a kind, with the kinds each reaches; kept."""
+        found = self._by_length.get(kind)
+        if found is None:
+            reached: dict[int, list[int]] = {}
+            for other, length in enumerate(self.lengths(kind)):
+                if length is not None:
+                    reached.setdefault(length, []).append(other)
+            found = [(length, frozenset(kinds)) for length, kinds in sorted(reached.items())]
+            self._by_length[kind] = found
+        return found
 
     def freed_by(self, moves: Iterable[Move]) -> frozenset[Jack]:
         """The jacks that the pulls among these moves free."""
@@ -111,14 +128,39 @@ class JackChoice:
             self._kinds_freed[freed] = kinds
         return one in kinds or other in kinds
 
+    @cached_property
+    def _spots(self) -> list[tuple[str, list[tuple[int, Jack]]]]:
+        """The free jacks bay by bay, each with its kind."""
+        by_bay: dict[str, list[tuple[int, Jack]]] = {}
+        for kind in range(len(self._board.kinds)):
+            for jack in self.free(kind):
+                by_bay.setdefault(jack.bay, []).append((kind, jack))
+        return list(by_bay.items())
+
+    def _measure_all(self, kind: int) -> Sequence[int | None]:
+        found: list[int | None] = [None] * len(self._board.kinds)
+        for one in self.free(kind):
+            for bay, jacks in self._spots:
+                lengths = self._reach.lengths(one, bay)
+                if not lengths:
+                    continue
+                for other, jack in jacks:
+                    length, shortest = lengths[jack.row][jack.position], found[other]
+                    if length is None or (other == kind and jack == one):
+                        continue
+                    if shortest is None or length < shortest:
+                        found[other] = length
+        return found
+
     def _measure(self, ones: tuple[Jack, ...], others: tuple[Jack, ...]) -> Ways:
         place = self._board.place
         found: dict[frozenset[Jack], tuple[int, CordEnds]] = {}
         for one, other in itertools.product(ones, others):
-            length = self._reach.length(one, other) if one != other else None
+            lengths = self._reach.lengths(one, other.bay) if one != other else None
+            length = lengths[other.row][other.position] if lengths else None
             if length is not None:
                 cord = (one, other) if place[one] <= place[other] else (other, one)
-                found[frozenset(cord)] = round(1000 * length), cord
+                found[frozenset(cord)] = length, cord
         return sorted(found.values(), key=lambda way: (way[0], *(place[j] for j in way[1])))
 
 

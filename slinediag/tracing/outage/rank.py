@@ -73,6 +73,11 @@ class Best:
         """Whether nothing of this outlook, or worse, can still be listed."""
         return len(self.found) == self._size and outlook > self.found[-1][:4]
 
+    @property
+    def worst(self) -> Outlook | None:
+        """What nothing that is still listed may be behind; None while there is room."""
+        return Outlook(*self.found[-1][:4]) if len(self.found) == self._size else None
+
     def enters(self, candidate: Candidate) -> bool:
         """Whether a candidate would be listed and is not yet."""
         if _content(candidate) in self._known:

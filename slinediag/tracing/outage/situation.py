@@ -63,6 +63,7 @@ class Situation:
             frozenset[tuple[int, int]], tuple[dict[int, int], dict[int, int], int]
         ] = {}
         self._looped: dict[Moves, bool] = {}
+        self._beyond: dict[int, int] = {}
         self._judge_inputs()
         may = None if pullable is None else set(pullable)
         pulls = (
@@ -151,6 +152,13 @@ class Situation:
     def rank(self, number: int) -> int:
         """The place of an input's priority among those filed, highest first, unset last."""
         return self._rank_of[number]
+
+    def outputs_beyond(self, number: int) -> int:
+        """The outputs that an input's audio comes to after the failure, before any move."""
+        found = self._beyond.get(number)
+        if found is None:
+            found = self._beyond[number] = self.hearing.outputs_far_beyond(number)
+        return found
 
     # ---- effects
 

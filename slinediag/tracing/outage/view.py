@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import NamedTuple
 
@@ -47,6 +47,8 @@ class View:
         self._upstream: dict[int, int] = {}
         self._after: dict[Move, View] = {}
         self._dummies: dict[int, Effect] = {}
+        self._at_output: dict[int, list[int]] = {}
+        self._heard_at: dict[int, int] = {}
 
     def with_move(self, move: Move) -> View:
         """The view with one move more, kept since other inputs come by it too."""
@@ -123,6 +125,23 @@ class View:
         cells, bridged = frozenset((*tip, *ring)), ring[0] in tip
         return Meets((left, right), (fed_left, fed_right), audio, cells, bridged)
 
+    def audio_at(self, kind: int) -> int:
+        """The origins that a plug in this kind meets."""
+        left, right = self.meets(kind).audio
+        return left | right
+
+    def heard_at(self, kind: int) -> int:
+        """The origins that inputs hear on the nets at a kind's springs and behind its contacts."""
+        found = self._heard_at.get(kind)
+        if found is None:
+            board, found = self.board, 0
+            for net in board.nets_of(board.kinds[kind].cells, self.effect.plugs):
+                for cell in net:
+                    for number in bits(board.inputs[cell]):
+                        found |= self.hears(number)
+            self._heard_at[kind] = found
+        return found
+
     def upstream(self, number: int) -> int:
         """The inputs whose audio comes to an input, itself included."""
         found = self._upstream.get(number)
@@ -147,6 +166,13 @@ class View:
         ]
         return self._kinds_on(cells)
 
+    def kinds_at_output(self, output: int) -> list[int]:
+        """The kinds with jacks on the nets of an output."""
+        found = self._at_output.get(output)
+        if found is None:
+            found = self._at_output[output] = self._kinds_on(self.board.cells_of_output[output])
+        return found
+
     def kinds_newly_carrying(self, origins: int, move: Move) -> list[int]:
         """Those where a move has just brought any of these origins, at its jacks and beyond."""
         changed, hearing = self.effect.audio, self.situation.hearing
@@ -159,7 +185,7 @@ class View:
         cells += self.board.kinds[move.one].springs
         return self._kinds_on(cells)
 
-    def _kinds_on(self, cells: list[int]) -> list[int]:
+    def _kinds_on(self, cells: Sequence[int]) -> list[int]:
         """The kinds on the nets of these cells."""
         board, stirred = self.board, self._stirred
         found: set[int] = set()
