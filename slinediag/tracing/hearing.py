@@ -90,6 +90,11 @@ class Hearing:
         """The outputs that an input's audio goes on to at rest."""
         return self._ways_out[number]
 
+    @cached_property
+    def passing_on(self) -> int:
+        """The outputs that pass on the audio of any input."""
+        return sum(1 << output for output, ways in enumerate(self._ways_in) if ways)
+
     def outputs_far_beyond(self, number: int) -> int:
         """All outputs that an input's audio comes to at rest, one bit each."""
         found = 0

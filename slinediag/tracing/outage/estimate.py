@@ -7,6 +7,7 @@ what its own source carries.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cached_property
 from typing import NamedTuple
 
@@ -35,8 +36,20 @@ class Estimate(NamedTuple):
 class Estimator:
     """Estimates for one silenced input under the moves of one view."""
 
-    def __init__(self, view: View, number: int, detours: Detours) -> None:
+    def __init__(
+        self,
+        view: View,
+        number: int,
+        detours: Detours,
+        hopeless: Callable[[int], bool] | None = None,
+    ) -> None:
+        """``hopeless`` says whether a cord comes to nothing where these origins stay unheard.
+
+        What it rules out is not estimated. What is kept holds for this input under this view.
+        """
         situation = view.situation
+        self._hopeless = hopeless
+        self._with_help: dict[int, int] = {}
         self._detours = detours
         self.view = view
         self.number = number
@@ -59,7 +72,8 @@ class Estimator:
         return level_steps(situation.level_change(number, level))
 
     def of(self, one: int, other: int, last: bool = False) -> Estimate | None:
-        """What a cord between two kinds can come to; None where it brings nothing wanted.
+        """What a cord between two kinds can come to; None where it brings nothing wanted, or is
+        ruled out.
 
         For the ``last`` of the moves it is not worked out what help may come to.
         """
@@ -104,7 +118,9 @@ class Estimator:
     def _best(self, moves: int) -> Grade:
         return (False, False, self.view.situation.no_harm, moves, 0, 0)
 
-    def _apart(self, here: Meets, there: Meets, joined: tuple[int, int], last: bool) -> Estimate:
+    def _apart(
+        self, here: Meets, there: Meets, joined: tuple[int, int], last: bool
+    ) -> Estimate | None:
         """The estimate where the two plugs meet nets that are apart.
 
         ``joined`` are the inputs upstream that the cord reaches, and the origins heard there.
@@ -112,7 +128,11 @@ class Estimator:
         number, (reached, heard) = self.number, joined
         moves = len(self.view.moves) + 1
         steps, single = self._steps, True
-        if reached >> number & 1:
+        direct = reached >> number & 1
+        missing = self.heard & ~(heard if direct else heard | self.at_ends)
+        if self._hopeless is not None and self._hopeless(missing):
+            return None
+        if direct:
             leg = 0 if (here.inputs[0] | there.inputs[0]) >> number & 1 else 1
             feeds = here.outputs[leg] | there.outputs[leg]
             single = feeds.bit_count() == 1
@@ -121,7 +141,6 @@ class Estimator:
             heard |= self.at_ends
             single = self.view.feeds(number).bit_count() < 2
         alone = single and not heard & ~self.allowed
-        missing = self.heard & ~heard
         harm = harm_of(self.view.situation, self._harmed(here, there))
         grade = False, bool(missing), harm, moves, missing.bit_count(), steps if alone else 0
         around = self._detours.gone_round_at_least(missing)
@@ -139,11 +158,14 @@ class Estimator:
 
     def _missing_with_help(self, here: Meets, there: Meets, missing: int) -> int:
         """The fewest origins missing with one move more, by which more may come to the source."""
-        hearing = self.view.situation.hearing
         sources = here.outputs[0] | here.outputs[1] | there.outputs[0] | there.outputs[1]
-        if missing and any(hearing.inputs_behind(output) for output in bits(sources)):
-            return min((missing & ~audio for audio in self.view.carried), key=int.bit_count)
-        return missing
+        if not missing or not sources & self.view.situation.hearing.passing_on:
+            return missing
+        found = self._with_help.get(missing)
+        if found is None:
+            found = min((missing & ~audio for audio in self.view.carried), key=int.bit_count)
+            self._with_help[missing] = found
+        return found
 
     def _steps_from(self, feed: int, here: Meets, there: Meets) -> int:
         """The change of level where one output feeds the input over the cord, in steps."""

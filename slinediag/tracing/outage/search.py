@@ -143,7 +143,7 @@ class Search:
         if task.best.settled or not task.spend(LOOK):
             return
         first: list[Move] = [*task.pulls_left(view)]
-        first += [carrier.move for carrier in task.carrying(view)][:most]
+        first += [carrier.move for carrier in task.carrying(view, every=True)][:most]
         first += openings(task, view, most)
         for opening in first:
             if task.best.settled or not task.spend():

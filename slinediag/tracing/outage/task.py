@@ -25,6 +25,36 @@ class Carrier(NamedTuple):
     helped: Outlook
 
 
+class Hope:
+    """Whether a cord can still come to anything that is listed, with a view's moves."""
+
+    def __init__(self, task: Task, moves: int, taken: int, last: bool) -> None:
+        """The cord is one of so many moves; the others take so many mm of cord."""
+        self._task, self._moves, self._last = task, moves, last
+        self._least = task.choice.shortest_of_all
+        self._shortest = taken + self._least
+        self._gone: dict[int, bool] = {}
+
+    def gone(self, missing: int) -> bool:
+        """Whether there is none where at best these origins stay unheard; help may bring all."""
+        found = self._gone.get(missing)
+        if found is None:
+            best, outlook = self._task.best, self._task.outlook
+            found = best.beaten(outlook(missing, self._moves, self._shortest))
+            if found and not self._last:
+                length = self._shortest + self._least
+                found = best.beaten(outlook(0, self._moves + 1, length))
+            self._gone[missing] = found
+        return found
+
+    def gone_for(self, carrier: Carrier) -> bool:
+        """Whether there is none for a cord, alone and with help."""
+        best, (alone, _, helped) = self._task.best, carrier
+        if not (alone.grade[0] or best.beaten(alone)):
+            return False
+        return self._last or best.beaten(helped._replace(length=helped.length + self._least))
+
+
 class Task:
     """The input to be restored, the best patches so far, and the steps that may be spent."""
 
@@ -58,29 +88,40 @@ class Task:
         return self._left is None or self._left > 0
 
     def carrying(
-        self, view: View, sources: Iterable[int] | None = None, *, last: bool = False
+        self,
+        view: View,
+        sources: Iterable[int] | None = None,
+        *,
+        last: bool = False,
+        every: bool = False,
     ) -> list[Carrier]:
         """The cords by which wanted audio enters the inputs upstream, best outlook first.
 
         ``sources`` are the kinds to take it from; all that carry it unless given. Where the cord
-        is the ``last`` move there is no help to come.
+        is the ``last`` move there is no help to come. Cords of which nothing can come that is
+        still listed are left out, unless ``every`` one is asked for.
         """
-        estimator = Estimator(view, self.number, self.detours)
+        taken = self.choice.least(view.moves) or 0
+        hope = Hope(self, len(view.moves) + 1, taken, last)
+        if not every and hope.gone(0):
+            return []
+        estimator = Estimator(view, self.number, self.detours, None if every else hope.gone)
         entries = view.kinds_at_inputs(estimator.upstream)
         if sources is None:
             sources = view.kinds_that_carry(estimator.wanted)
         found: dict[Move, Carrier] = {}
-        taken = self.choice.least(view.moves) or 0
         freed = self.choice.freed_by(view.moves)
         for source in sources:
             for entry in entries:
                 estimate = estimator.of(source, entry, last)
                 if estimate is None:
                     continue
-                move = put(source, entry)
                 length = self.choice.shortest(source, entry, freed)
-                if length is not None:
-                    found[move] = _carrier(estimate, taken + length, move)
+                if length is None:
+                    continue
+                carrier = _carrier(estimate, taken + length, put(source, entry))
+                if every or not hope.gone_for(carrier):
+                    found[carrier.move] = carrier
         return sorted(found.values())
 
     def pulls_left(self, view: View) -> tuple[Move, ...]:
