@@ -287,6 +287,8 @@ class Hearing:
         ``feeds`` maps inputs whose feeds differ from rest to the outputs that feed them.
         """
         dead = self.outputs_of(failed)
+        if not dead and not self._may_come_round(output, number, feeds):
+            return False
         newly_fed = self._newly_fed(feeds)
         seen, queue = {number}, [number]
         for entry in queue:
@@ -295,7 +297,22 @@ class Hearing:
                     return True
                 fed = {n for n in self._fed[leaving] if n not in feeds}
                 fed.update(newly_fed.get(leaving, ()))
-                for onward in sorted(fed - seen):
-                    seen.add(onward)
-                    queue.append(onward)
+                queue += fed - seen
+                seen |= fed
         return False
+
+    def _may_come_round(self, output: int, number: int, feeds: Masks) -> bool:
+        """The same, told at once, as though no feed of rest were gone."""
+        order = self._order
+        if order is None:
+            return True
+        comes_to = order.beyond[number]
+        onward = [(order.beyond[entry], mask) for entry, mask in feeds.items()]
+        while not comes_to >> output & 1:
+            before = comes_to
+            for beyond, mask in onward:
+                if mask & comes_to:
+                    comes_to |= beyond
+            if comes_to == before:
+                return False
+        return True

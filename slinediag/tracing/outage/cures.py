@@ -99,7 +99,7 @@ def _broken_twice(task: Task, view: View, faults: list[int], breakers: list[int]
     wrongs = [wrong for number in faults if (wrong := _wrong_with(task, view, number)) is not None]
     brought = 0
     for kind in breakers:
-        brought |= _audio(view, kind)
+        brought |= view.audio_at(kind)
     least = task.choice.shortest_of_all
     best = _outlook(task, view, _missing(task, view, brought), least)
     if not wrongs or task.best.beaten(best):
@@ -151,7 +151,7 @@ def _takes_part(task: Task, view: View, breaker: int, wrongs: list[_Wrong]) -> b
 
 def _may_be_listed(task: Task, view: View, one: int, other: int, freed: frozenset[Jack]) -> bool:
     """Whether a cord between two kinds reaches, and may bring enough of what is missing."""
-    length = task.choice.shortest(one, other, freed)
+    length = task.choice.shortest(other, one, freed)
     if length is None:
         return False
     missing = _missing(task, view, _brought(task, view, one, other))
@@ -173,8 +173,8 @@ def _outlook(task: Task, view: View, missing: int, length: int) -> Outlook:
 
 def _brought(task: Task, view: View, one: int, other: int) -> int:
     """The origins that a cord between two kinds may bring to the input to be restored."""
-    brought = _audio(view, other) if _leads_to_input(task, view, one) else 0
-    return brought | (_audio(view, one) if _leads_to_input(task, view, other) else 0)
+    brought = view.audio_at(other) if _leads_to_input(task, view, one) else 0
+    return brought | (view.audio_at(one) if _leads_to_input(task, view, other) else 0)
 
 
 def _leads_to_input(task: Task, view: View, kind: int) -> bool:
@@ -182,17 +182,11 @@ def _leads_to_input(task: Task, view: View, kind: int) -> bool:
     return bool((meets.inputs[0] | meets.inputs[1]) & view.upstream(task.number))
 
 
-def _audio(view: View, kind: int) -> int:
-    """The origins that a plug in this kind meets."""
-    meets = view.meets(kind)
-    return meets.audio[0] | meets.audio[1]
-
-
 def _broken_once(task: Task, view: View, faults: list[int], breaker: int) -> Iterator[Move]:
     """Cords one of whose plugs breaks something, its other end wherever it does least."""
     situation, number = task.situation, task.number
     least = task.choice.shortest_of_all
-    missing = {_missing(task, view, _audio(view, breaker))}
+    missing = {_missing(task, view, view.audio_at(breaker))}
     if _leads_to_input(task, view, breaker):
         missing = {lacking & ~audio for lacking in missing for audio in view.carried}
     if all(task.best.beaten(_outlook(task, view, each, least)) for each in missing):
@@ -268,7 +262,7 @@ class _Break:
                 self._spoilt |= 1 << harmed
         self._carrying = frozenset(view.kinds_that_carry(asked))
         self._taken = task.choice.least(view.moves) or 0
-        self._breaker, self._here = breaker, _audio(view, breaker)
+        self._breaker, self._here = breaker, view.audio_at(breaker)
         self._broken, self._upstream = broken, view.upstream(number)
 
     @cached_property
@@ -309,7 +303,7 @@ class _Break:
             return Outlook(grade, 0, self._taken + length, detour)
         brought = self._here
         if kind in self._carrying:
-            brought |= _audio(self._view, kind)
+            brought |= self._view.audio_at(kind)
         missing = self._heard & ~self._hears
         if missing & brought and not quiet:
             missing &= ~_brought(self._task, self._view, self._breaker, kind)

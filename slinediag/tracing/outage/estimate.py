@@ -7,7 +7,7 @@ what its own source carries.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cached_property
 from typing import NamedTuple
 
@@ -50,6 +50,7 @@ class Estimator:
         situation = view.situation
         self._hopeless = hopeless
         self._with_help: dict[int, int] = {}
+        self._at_entries: int | None = None
         self._detours = detours
         self.view = view
         self.number = number
@@ -95,6 +96,27 @@ class Estimator:
         if self._loose or not here.cells.isdisjoint(there.cells):
             return self._doubled if self._doubles(one, other) else self._unknown
         return self._apart(here, there, (reached, heard), last)
+
+    def worth_trying(self, source: int, entries: Sequence[int]) -> Sequence[int]:
+        """Those of all entries to which a cord from a source is not ruled out at once.
+
+        Where it is by all that they hear already beside what the source carries, those on its
+        own net are left, of which nothing is known.
+        """
+        if self._loose or self._hopeless is None:
+            return entries
+        meets = self.view.meets(source)
+        heard = meets.audio[0] | meets.audio[1] | self._heard_at(entries)
+        if not self._hopeless(self.heard & ~heard):
+            return entries
+        return [e for e in entries if not meets.cells.isdisjoint(self.view.meets(e).cells)]
+
+    def _heard_at(self, entries: Sequence[int]) -> int:
+        if self._at_entries is None:
+            self._at_entries = self.at_ends
+            for entry in entries:
+                self._at_entries |= self.view.audio_at(entry)
+        return self._at_entries
 
     @cached_property
     def _net(self) -> frozenset[int]:

@@ -48,8 +48,9 @@ class FirstCords:
         self._sources = {k for k in sources if not self._best.beaten(hops.best_from(k, length))}
         self._worst = self._best.worst
         self._line: list[_Waiting] = []
+        self._partly = not self._best.beaten(hops.harmless((True, 0, 0), length))
         for source in sorted(self._sources):
-            for worth, (missing, _) in enumerate(hops.by_worth(source)):
+            for worth, (missing, _) in enumerate(hops.by_worth(source, self._partly)):
                 outlook = hops.harmless(missing, length)
                 if self._best.beaten(outlook):
                     break
@@ -72,13 +73,16 @@ class FirstCords:
     def _queue_row(self, source: int, worth: int, row: int) -> None:
         rows = self._choice.by_length(source)
         if row < len(rows):
-            missing = self._hops.by_worth(source)[worth][0]
+            missing = self._hops.by_worth(source, self._partly)[worth][0]
             outlook = self._hops.harmless(missing, self._taken + rows[row][0])
             self._queue(_Waiting(outlook, False, worth, 0, source, row))
 
     def _open(self, source: int, worth: int, row: int, length: int) -> None:
         """Put each of the cords of one length in line, and the longer ones."""
-        hops = self._hops.by_worth(source)[worth][1] & self._choice.by_length(source)[row][1]
+        hops = (
+            self._hops.by_worth(source, self._partly)[worth][1]
+            & self._choice.by_length(source)[row][1]
+        )
         if source not in self._touching:
             hops &= self._touching
         for hop in hops:

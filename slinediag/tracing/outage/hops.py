@@ -48,7 +48,7 @@ class Hops:
         self._leaving: dict[int, bool] = {}
         self._loose = situation.has_loops
         self._at_ends = view.hears(number)
-        self._alone = view.upstream(number) == 1 << number
+        self._one_feeds = not self._loose and view.upstream(number) == 1 << number
         self.kinds = [k for k in range(len(view.board.kinds)) if self._leads_on(k)]
         by_ahead: dict[tuple[Ahead, ...], list[int]] = {}
         for kind in self.kinds:
@@ -86,7 +86,7 @@ class Hops:
         if found is None:
             choice = self._task.choice
             found = bool(choice.free(kind)) and (
-                self._far or any(choice.shortest(kind, e) is not None for e in self._entries)
+                self._far or any(choice.lengths(e)[kind] is not None for e in self._entries)
             )
             self._reaching[kind] = found
         return found
@@ -143,14 +143,18 @@ class Hops:
         """
         return self._outlook(source, len(self.groups), self._task.harm(0), length)
 
-    def by_worth(self, source: int) -> list[tuple[Missing, frozenset[int]]]:
-        """The hops sorted by what is missing at best after a cord from a source."""
+    def by_worth(self, source: int, partly: bool) -> list[tuple[Missing, frozenset[int]]]:
+        """The hops sorted by what is missing at best after a cord from a source.
+
+        Those after which some of what was heard is missing are left out unless asked for as well.
+        """
         carried = self._view.audio_at(source)
         found = self._worths.get(carried)
         if found is None:
             kinds: dict[Missing, list[int]] = {}
             for group, hops in enumerate(self.groups):
-                kinds.setdefault(self._missing_after(carried, group), []).extend(hops)
+                if partly or not self._partly(carried, self._ahead[group]):
+                    kinds.setdefault(self._missing_after(carried, group), []).extend(hops)
             found = [(missing, frozenset(hops)) for missing, hops in sorted(kinds.items())]
             self._worths[carried] = found
         return found
@@ -182,25 +186,35 @@ class Hops:
         return found
 
     def _missing(self, carried: int, ahead: tuple[Ahead, ...]) -> Missing:
-        """Whether some of what was heard is missing at best, how many origins of it, and how
-        many boxes are gone round for that.
+        """What is missing at best after a cord that carries these origins to outputs ahead."""
+        heard, around = self._heard, self._task.detours.gone_round_at_least
+        part = self._partly(carried, ahead)
+        if self._one_feeds:
+            missing = {heard & ~(carried | most) for _, most in (NOTHING, *ahead)}
+            return part, min(map(int.bit_count, missing)), min(map(around, missing))
+        together = carried | self._at_ends
+        for each in ahead:
+            together |= each.most
+        missed = heard & ~together
+        return part, missed.bit_count(), around(missed)
+
+    def _partly(self, carried: int, ahead: tuple[Ahead, ...]) -> bool:
+        """Whether some of what was heard is missing at best.
 
         Where the silenced input alone can be fed, one output ahead feeds it; else there may be
         several, and of those only such as do not spoil a full patch.
         """
-        heard, around = self._heard, self._task.detours.gone_round_at_least
-        exact = [each.most for each in ahead if self._loose or not each.least & ~heard]
-        if not self._loose and self._alone:
-            part = bool(carried & ~heard) or all(heard & ~(carried | most) for most in (0, *exact))
-            missing = [heard & ~(carried | most) for _, most in (NOTHING, *ahead)]
-            return part, min(map(int.bit_count, missing)), min(map(around, missing))
-        together = fullest = carried | self._at_ends
-        for each in ahead:
-            together |= each.most
-        for most in exact:
-            fullest |= most
-        missed = heard & ~together
-        return bool(heard & ~fullest), missed.bit_count(), around(missed)
+        heard = self._heard
+        if self._one_feeds:
+            lacking = heard & ~carried
+            return bool(carried & ~heard) or bool(
+                lacking and all(lacking & ~most or least & ~heard for least, most in ahead)
+            )
+        fullest = carried | self._at_ends
+        for least, most in ahead:
+            if self._loose or not least & ~heard:
+                fullest |= most
+        return bool(heard & ~fullest)
 
     def _harmed(self, source: int, hop: int) -> int:
         """The inputs that no plug parts from the cord, and that cannot but suffer of it."""

@@ -112,11 +112,11 @@ class Task:
         found: dict[Move, Carrier] = {}
         freed = self.choice.freed_by(view.moves)
         for source in sources:
-            for entry in entries:
+            for entry in entries if every else estimator.worth_trying(source, entries):
                 estimate = estimator.of(source, entry, last)
                 if estimate is None:
                     continue
-                length = self.choice.shortest(source, entry, freed)
+                length = self.choice.shortest(entry, source, freed)
                 if length is None:
                     continue
                 carrier = _carrier(estimate, taken + length, put(source, entry))
