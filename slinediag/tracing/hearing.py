@@ -135,11 +135,16 @@ class Hearing:
         All inputs whose feeds have changed are among them.
         """
         order = self._order
+        if order is None:
+            inputs, outputs = self._downstream(changed, frozenset())
+            return self._settle(changed, frozenset(), inputs, outputs)
         new = {number: mask & ~self.feeds[number] for number, mask in changed.items()}
-        if order is not None and not order.goes_round(new):
+        if not order.goes_round(new):
             return self._follow(order, changed)
-        inputs, outputs = self._downstream(changed, frozenset())
-        return self._settle(changed, frozenset(), inputs, outputs)
+        left = {number: mask & self.feeds[number] for number, mask in changed.items()}
+        hears, audio = self._follow(order, left)
+        self._grow(changed, new, hears, audio)
+        return hears, audio
 
     @cached_property
     def _order(self) -> Order | None:
@@ -187,6 +192,40 @@ class Hearing:
                     continue
             waiting |= onward[place]
         return hears, audio
+
+    def _grow(
+        self, changed: Masks, new: Masks, hears: dict[int, int], audio: dict[int, int]
+    ) -> None:
+        """Let audio spread along new feeds too, and round the loops that they close.
+
+        ``hears`` and ``audio``, what differs from rest without them, are added to. With a feed
+        more, what is heard only ever grows, so it is followed until nothing does.
+        """
+        heard, sent = self.hears, self._audio
+        newly_fed = self._newly_fed(new)
+        growing: list[int] = []
+
+        def hear(number: int, more: int) -> None:
+            known = hears[number] if number in hears else heard[number]
+            if more & ~known:
+                hears[number] = known | more
+                growing.append(number)
+
+        for number, mask in new.items():
+            for output in bits(mask):
+                hear(number, audio[output] if output in audio else sent[output])
+        while growing:
+            number = growing.pop()
+            for output in self._ways_out[number]:
+                known = audio[output] if output in audio else sent[output]
+                if not hears[number] & ~known:
+                    continue
+                audio[output] = known = known | hears[number]
+                for entry in self._fed[output]:
+                    if entry not in changed or changed[entry] >> output & 1:
+                        hear(entry, known)
+                for entry in newly_fed.get(output, ()):
+                    hear(entry, known)
 
     def _downstream(self, changed: Masks, dead: frozenset[int]) -> tuple[set[int], set[int]]:
         """The inputs and outputs that audio from the changed feeds and dead boxes may reach."""
