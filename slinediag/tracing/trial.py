@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from slinediag.address import Jack, PortAddress, port_order
 from slinediag.circuit.circuit import Circuit
@@ -50,6 +51,44 @@ def ask(facility: Facility, trial: Trial, *, every_input: bool = False) -> Answe
         finally:
             bench.put_back()
         return replace(answer, lines=_with_lines_before(tracer, lines))
+
+
+class Glance(NamedTuple):
+    """What a trial does to one input, and what of it goes beyond that input.
+
+    ``fed`` and ``hears`` are the outputs that feed the input and the origins that it hears,
+    one bit each; ``feedback`` whether any cord closes a loop.
+    """
+
+    fed: int
+    hears: int
+    feedback: bool
+    phantom: tuple[PhantomReach, ...]
+
+
+def glance(facility: Facility, trial: Trial, number: int) -> Glance:
+    """What ``ask`` says of the input of a number, with none of the rest worked out.
+
+    RequestError where the trial cannot be done.
+    """
+    refuse_impossible(facility, trial)
+    tracer = tracer_of(facility)
+    hearing = tracer.hearing
+    with tracer.lock:
+        bench = Bench(tracer.circuit, hearing, tracer.phantom)
+        try:
+            bench.carry_out(trial)
+            changed = bench.changed_feeds()
+            hears = hearing.after(changed, trial.failed)
+            cords = [_lost_without(bench, cord, changed) for cord in trial.cords]
+            return Glance(
+                changed.get(number, hearing.feeds[number]),
+                hears.get(number, hearing.hears[number]),
+                any(_feeds_back(bench, lost, changed, trial) for lost in cords),
+                _phantom(tracer, trial),
+            )
+        finally:
+            bench.put_back()
 
 
 @dataclass
@@ -272,15 +311,25 @@ def change_of(feeds: tuple[int, int], heard: tuple[int, int]) -> Change:
 def _cord_outcome(
     tracer: Tracer, bench: Bench, cord: CordEnds, changed: dict[int, int], trial: Trial
 ) -> CordOutcome:
+    lost = _lost_without(bench, cord, changed)
+    feedback = _feeds_back(bench, lost, changed, trial)
+    return CordOutcome(cord, not lost, feedback, tracer.reach.length(*cord))
+
+
+def _lost_without(bench: Bench, cord: CordEnds, changed: dict[int, int]) -> dict[int, int]:
+    """The feeds that inputs lose with a cord's conductors away."""
     rest = bench.hearing.feeds
-    lost = {
+    return {
         number: gone
         for number, mask in bench.without(cord).items()
         if (gone := changed.get(number, rest[number]) & ~mask)
     }
-    feedback = any(
+
+
+def _feeds_back(bench: Bench, lost: dict[int, int], changed: dict[int, int], trial: Trial) -> bool:
+    """Whether any of these feeds, which a cord brings, closes a loop."""
+    return any(
         bench.hearing.closes_cycle(output, number, changed, trial.failed)
         for number, mask in sorted(lost.items())
         for output in bits(mask)
     )
-    return CordOutcome(cord, not lost, feedback, tracer.reach.length(*cord))

@@ -9,6 +9,7 @@ another. A jack that breaks a normal is a kind of its own. Cells come from the c
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from copy import copy
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -80,6 +81,20 @@ class Board:
         self._place_ports(circuit)
         self.at_rest = self._rest()
         self._number_nets()
+
+    def with_cords(self, facility: Facility) -> Board:
+        """The board of a facility that differs in its standing cords alone.
+
+        Cells and kinds hang on no cord, so they are shared.
+        """
+        board = copy(self)
+        board.facility = facility
+        board.cords = tuple((c.source, c.target) for c in facility.cords)
+        plugs = (plug.jack for plug in facility.plugs)
+        board.occupied = frozenset((*(jack for cord in board.cords for jack in cord), *plugs))
+        board.at_rest = board._rest()
+        board._number_nets()
+        return board
 
     def _number_cells(self, circuit: Circuit) -> None:
         """The cells of every jack's and port's contacts, numbered as they are met."""

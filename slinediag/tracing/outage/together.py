@@ -257,12 +257,14 @@ class SideBySide:
         now = self.situation.now
         cords, pulls = self.chosen
         kept = tuple(c for c in now.cords if (c.source, c.target) not in pulls)
+        then = replace(now, cords=(*kept, *(Cord(*ends) for ends in cords)))
         return Situation(
             self.situation.filed,
-            replace(now, cords=(*kept, *(Cord(*ends) for ends in cords))),
+            then,
             self.situation.dead_boxes,
             self.situation.dead_bays,
             pullable=[(c.source, c.target) for c in kept],
+            board=self.situation.board.with_cords(then),
             reach=self.situation.reach,
         )
 
