@@ -13,6 +13,7 @@ from slinediag.tracing.reach import Reach
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import plant
+from tests.tracing.test_outage_told import SUFFERING
 
 
 @functools.cache
@@ -180,3 +181,35 @@ def test_an_equal_is_not_harmed_where_a_part_comes_back_without():
     assert found.silenced[0].patches[0].harmed
     assert found.to_dict()["together"]["harmed"] == []
     assert len(found.together.restores) == 2
+
+
+def test_no_equal_is_silenced_for_another():
+    """The stand-in is on the speaker's jack alone: for a link of priority 1 it is taken, for an
+    equal it is not, and that is said."""
+    assert outage(plant(SUFFERING), Failure(boxes=("P",))).to_dict()["together"]["harmed"]
+    facility = plant(SUFFERING.replace("priority: 1, ", ""))
+    found = outage(facility, Failure(boxes=("P",)))
+    assert found.silenced[0].patches[0].harmed
+    assert found.to_dict()["together"]["cords"] == []
+    assert any(
+        line.startswith("STILL SILENT beside the others: LINK L") for line in outage_lines(found)
+    )
+
+
+def test_a_dead_bay_too_is_what_an_input_may_lead_to_alone():
+    """The compressor's way on lies in the bay: no microphone is taken from its channel for it."""
+    found = outage(quillmoor(), read_failure(quillmoor(), failed_bays=["PB2"])).to_dict()
+    nowhere = {s["input"] for s in found["silenced"] if not s.get("missed", True)}
+    assert {"CMP.1:in", "LIM.L:in", "VP.1:in"} <= nowhere
+    assert not {"REC.L:in", "CSP.I", "HLP.I"} & nowhere
+    assert found["together"]["harmed"] == []
+    assert not any("phantom" in caution for caution in found["together"]["cautions"])
+
+
+def test_an_input_gets_its_own_mix_where_only_the_length_of_the_cord_speaks_against():
+    """Audition stands at a nearer jack than programme; the press box is to have programme."""
+    found = outage(quillmoor(), read_failure(quillmoor(), cut=["R4"]))
+    (press,) = (s for s in found.silenced if quillmoor().spelled(s.input) == "PRS.I")
+    assert press.patches[0].heard.mix
+    (told,) = (o for o in found.together.outcomes if o.input == press.input)
+    assert not told.heard.mix

@@ -146,13 +146,16 @@ def test_another_mix_of_the_same_sources_is_told_as_one():
     mixes = "LOGGER 1 fed with DESK PGM 2, not with DESK PGM 1"
     assert f"another mix: {mixes}" in other.cautions
     assert not any("mix" in caution for caution in own.cautions)
+    # What is told to do keeps the logger's own; the other stands among the other ways.
     lines = outage_lines(found)
-    text = "\n".join(lines)
-    assert "LOGGER 1 BACK, BUT WITH DESK PGM 2; breaks the half-normal" in text
+    assert "Then these are back: LOGGER 1." in lines
+    assert any("LOGGER 1: PB T5 to PB B4 (DESK PGM 2 instead)" in line for line in lines)
+    wired = PROGRAMMES.replace("6: {top: DESK.P1, bottom: DA.I, normal: full}", "6: {}")
+    lines = outage_lines(answered(f"{wired}lines: {{L1: {{from: DESK.P1, to: DA.I}}}}", "DA"))
+    assert any("LOGGER 1 BACK, BUT WITH DESK PGM 2; breaks the half-normal" in x for x in lines)
     assert "Back, but with something else: LOGGER 1; see WHAT IT COSTS." in lines
     assert not any(line.startswith("Then these are back") for line in lines)
     assert f"  Another mix: {mixes}." in lines
-    assert "LOGGER 1: PB T6 to PB B4" in text
 
 
 def test_an_amplifier_gone_round_is_no_other_mix():

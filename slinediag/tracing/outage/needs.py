@@ -1,4 +1,4 @@
-"""Silent inputs that nobody misses: what they passed on led into the equipment that has failed."""
+"""Silent inputs that nobody misses: what they passed on came only to what has failed."""
 
 from __future__ import annotations
 
@@ -6,14 +6,12 @@ from slinediag.tracing.outage.situation import Situation
 
 
 def leading_nowhere(situation: Situation) -> frozenset[int]:
-    """The silenced inputs of no priority whose audio, as filed, came to failed equipment alone.
+    """The silenced inputs of no priority whose audio, as filed, came only to what has failed.
 
     A processor in the insert of a dead desk: a cord into it helps nobody. An input at which audio
-    ends, or is recorded, is missed by itself; so is one behind an output that feeds nothing, since
-    a cord may take it from there.
+    ends, or is recorded, is missed by itself; so is one behind an output that feeds nothing as
+    filed, since a cord may take it from there.
     """
-    if not situation.dead_boxes:
-        return frozenset()
     return frozenset(
         number
         for number in situation.silenced
@@ -32,9 +30,8 @@ def _leads_nowhere(situation: Situation, number: int) -> bool:
         if not outputs or any(situation.sources[output].origin for output in outputs):
             return False
         for output in outputs:
-            fed = filed.fed_by(output)
-            if not fed:
+            if not filed.fed_by(output):
                 return False
-            queue += sorted(fed - seen)
-            seen |= fed
+            queue += sorted(now.fed_by(output) - seen)
+            seen |= now.fed_by(output)
     return True

@@ -41,7 +41,8 @@ class Outlets:
         self._board, self._reach = situation.board, situation.reach
         self._plugs = situation.board.after(moves)
         freed = {jack for cord in chosen.pulls for jack in cord}
-        self.taken = (situation.board.occupied - freed) | {j for c in chosen.cords for j in c}
+        self._held = [jack for cord in chosen.cords for jack in cord]
+        self.taken = (situation.board.occupied - freed) | {*self._held}
 
     def _free(self, kind: int) -> list[Jack]:
         return [jack for jack in self._board.kinds[kind].jacks if jack not in self.taken]
@@ -64,15 +65,30 @@ class Outlets:
 
     def variants(self, patch: Moved) -> Iterator[Moved]:
         """A patch as it is, or with a jack that is taken exchanged for a twin within reach."""
-        taken = self.taken - {jack for cord in patch.pulls for jack in cord}
-        short = [jack for cord in patch.cords for jack in cord if jack in taken]
+        short = self._short(patch)
         if not short:
             yield patch
         elif len(short) == 1:
-            for twin in self.twins(short[0]):
-                cords = tuple(_with(cord, short[0], twin) for cord in patch.cords)
-                if self._length(*cords) is not None:
-                    yield Moved(cords, patch.pulls)
+            yield from self._exchanged(patch, short[0], self.twins(short[0]))
+
+    def from_others(self, patch: Moved) -> Iterator[Moved]:
+        """A patch with its jack that is taken exchanged for a free one on the net of any other that
+        the chosen cords hold."""
+        short = self._short(patch)
+        if len(short) == 1:
+            others = (twin for jack in self._held for twin in self.twins(jack))
+            yield from self._exchanged(patch, short[0], dict.fromkeys(others))
+
+    def _short(self, patch: Moved) -> list[Jack]:
+        """The jacks of a patch that are taken, also once it has pulled what it pulls."""
+        taken = self.taken - {jack for cord in patch.pulls for jack in cord}
+        return [jack for cord in patch.cords for jack in cord if jack in taken]
+
+    def _exchanged(self, patch: Moved, jack: Jack, others: Iterable[Jack]) -> Iterator[Moved]:
+        for other in others:
+            cords = tuple(_with(cord, jack, other) for cord in patch.cords)
+            if self._length(*cords) is not None:
+                yield Moved(cords, patch.pulls)
 
     def through_mult(self, source: Jack, entry: Jack) -> Iterator[tuple[CordEnds, CordEnds]]:
         """Two cords from a jack to another by way of a mult that carries nothing and has a jack to

@@ -95,7 +95,7 @@ def _contended(
         for candidate in listed.get(number, ()):
             effect = plain.situation.effect(candidate.moves)
             if (False, *plain.terms.quality(number, effect))[:-1] >= now[:-1]:
-                break
+                continue
             for jack in (jack for cord in candidate.cords for jack in cord):
                 holder = holders.get(jack)
                 if holder is not None and holder != number and (holder, jack) not in seen:

@@ -1,7 +1,7 @@
 """Patches that can stand side by side: input by input, the best that keeps restored what is.
 
-A patch may not harm an input of a higher priority than the one it restores, and of those that
-harm one of its own priority each stands behind those that do not.
+A patch may not harm an input of a higher priority than the one it restores, nor as many of its own
+as it brings back; and those that harm one of its own stand behind those that do not.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from typing import NamedTuple
 
 from slinediag.address import Jack
 from slinediag.model.facility import Cord
-from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves, put
 from slinediag.tracing.outage.heard import Listener
 from slinediag.tracing.outage.jacks import JackChoice
@@ -28,6 +27,9 @@ from slinediag.tracing.values import CordEnds
 
 Spread = frozenset[tuple[int, Jack]]
 """Inputs whose cord goes through a mult, so that others may have the same: with its jack."""
+
+SHORT = 4
+"""How much of what an input falls short of is worth another jack: not single origins."""
 
 NOTHING_SPREAD: Spread = frozenset()
 
@@ -103,12 +105,24 @@ class SideBySide:
             if self._holds(number, self.moves):
                 self.restored.append(number)
                 continue
-            rank = self.situation.rank(number)
-            found = sorted(listed.get(number, ()), key=lambda c: bool(c.grade[2][rank]))
+            found = self._in_order(number, listed.get(number, ()))
             if not found or self._take_spread(number, found) or self._take_listed(number, found):
                 continue
             if self._searching:
                 self._search_on(number, listed[number][0])
+
+    def _in_order(self, number: int, listed: Sequence[Candidate]) -> list[Candidate]:
+        """The patches of an input as they are tried: those last that harm an input of its own
+        priority; of those alike in worth, harm and moves the input's own mix first, since another
+        is not worth ten centimetres of cord."""
+        rank = self.situation.rank(number)
+
+        def place(candidate: Candidate) -> tuple[object, ...]:
+            effect = self.situation.effect(candidate.moves)
+            mixed = self.terms.listener.heard(number, effect).mix
+            return bool(candidate.grade[2][rank]), candidate.grade[:4], mixed
+
+        return sorted(listed, key=place)
 
     @property
     def moves(self) -> Moves:
@@ -144,12 +158,32 @@ class SideBySide:
         """Take the first listed patch that can stand beside the others, or one as good that brings
         more of the silent inputs back."""
         outlets = Outlets(self.situation, self.chosen, self.moves)
-        for candidate in found:
-            for way in outlets.variants(Moved(candidate.cords, candidate.pulls)):
-                if self._stands_beside(number, way):
-                    self._add(number, self._most_back(number, way, found, outlets))
-                    return True
-        return False
+        patches = [Moved(candidate.cords, candidate.pulls) for candidate in found]
+        best = None
+        for place, patch in enumerate(patches):
+            ways = outlets.variants(patch)
+            best = next((way for way in ways if self._stands_beside(number, way)), None)
+            if best is not None:
+                patches = patches[:place]
+                break
+        best = self._fuller(number, best, patches, outlets)
+        if best is None:
+            return False
+        self._add(number, self._most_back(number, best, found, outlets))
+        return True
+
+    def _fuller(
+        self, number: int, first: Moved | None, better: Sequence[Moved], outlets: Outlets
+    ) -> Moved | None:
+        """A patch, or one that stands before it, fed from another jack that shares what is chosen,
+        where that leaves the input more of what it heard; none where neither can be done."""
+        best, worth = first, None if first is None else self._worth(number, first)[:SHORT]
+        for patch in better:
+            for way in outlets.from_others(patch):
+                known = self._worth(number, way)[:SHORT]
+                if (worth is None or known < worth) and self._stands_beside(number, way):
+                    best, worth = way, known
+        return best
 
     def _most_back(
         self, number: int, first: Moved, found: Sequence[Candidate], outlets: Outlets
@@ -199,11 +233,24 @@ class SideBySide:
         moves = self._with(patch)
         if not all(self._holds(n, moves) for n in (*self.restored, number)):
             return False
-        new = self._harmed(moves) & ~self.harmed
-        if any(self.situation.rank(n) < self.situation.rank(number) for n in bits(new)):
+        if not self._worth_its_harm(number, moves):
             return False
         together = _joined(self.chosen, patch)
         return not self.situation.loops(moves) and self.terms.proof.clear(*together)
+
+    def _worth_its_harm(self, number: int, moves: Moves) -> bool:
+        """Whether moves newly harm no input of a higher priority, and of the same one fewer than
+        they bring back."""
+        rank, ranked = self.situation.rank(number), self.situation.inputs_by_rank
+        new = self._harmed(moves) & ~self.harmed
+        if any(new & higher for higher in ranked[:rank]):
+            return False
+        equals = (new & ranked[rank]).bit_count()
+        if not equals:
+            return True
+        silent = (n for n in self.terms.wanted if n not in self.restored)
+        back = sum(self.situation.rank(n) == rank and self._holds(n, moves) for n in silent)
+        return equals < back
 
     def _add(self, number: int, patch: Moved, *, shared: bool = False) -> None:
         self.taken.append(Taken(number, patch, shared))
