@@ -207,7 +207,8 @@ class Inquiry:
 
 def _in_order(taken: Taken, turned: Sequence[CordEnds]) -> Moved:
     """A patch with its cords turned: through a mult the one into it first."""
+    own = [frozenset(cord) for cord in taken.moved.cords]
+    cords = [cord for cord in turned if frozenset(cord) in own]
     if taken.shared:
-        return taken.moved.cords, taken.moved.pulls
-    own = {*taken.moved.cords, *(cord[::-1] for cord in taken.moved.cords)}
-    return tuple(cord for cord in turned if cord in own), taken.moved.pulls
+        cords.sort(key=lambda cord: own.index(frozenset(cord)))
+    return tuple(cords), taken.moved.pulls
