@@ -150,6 +150,12 @@ class Hearing:
     def _order(self) -> Order | None:
         return order_of(self._ways_out, self._ways_in, self._fed)
 
+    @cached_property
+    def _alike(self) -> list[int]:
+        """For each output a number that is the same for all with the same inputs behind them."""
+        numbers: dict[tuple[int, ...], int] = {}
+        return [numbers.setdefault(tuple(ways), len(numbers)) for ways in self._ways_in]
+
     def _follow(self, order: Order, changed: Masks) -> tuple[dict[int, int], dict[int, int]]:
         """The same where nothing goes round: no further than something differs.
 
@@ -160,6 +166,7 @@ class Hearing:
         audio: dict[int, int] = {}
         ports, onward = order.ports, order.onward
         ways_in, heard, sent = self._ways_in, self.hears, self._audio
+        alike, mixes = self._alike, dict[int, int]()
         waiting = 0
         newly_fed: dict[int, int] = {}
         for number, mask in changed.items():
@@ -173,9 +180,13 @@ class Hearing:
             place = next_place.bit_length() - 1
             sends, number = ports[place]
             if sends:
-                mask = self._origins & (1 << number)
-                for entry in ways_in[number]:
-                    mask |= hears[entry] if entry in hears else heard[entry]
+                mix = mixes.get(alike[number])
+                if mix is None:
+                    mix = 0
+                    for entry in ways_in[number]:
+                        mix |= hears[entry] if entry in hears else heard[entry]
+                    mixes[alike[number]] = mix
+                mask = mix | self._origins & (1 << number)
                 if mask == (audio[number] if number in audio else sent[number]):
                     continue
                 audio[number] = mask
@@ -190,6 +201,7 @@ class Hearing:
                 hears[number] = mask
                 if mask == was:
                     continue
+                mixes.clear()
             waiting |= onward[place]
         return hears, audio
 

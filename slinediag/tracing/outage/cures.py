@@ -10,7 +10,6 @@ from collections.abc import Iterable, Iterator
 from functools import cached_property
 from typing import NamedTuple
 
-from slinediag.address import Jack
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Move, Moves, put
 from slinediag.tracing.outage.detour import Detour
@@ -60,7 +59,7 @@ def _faults(task: Task, view: View) -> list[int]:
 
 def _returns(task: Task, view: View, faults: list[int]) -> Iterator[Move]:
     """Cords that bring an input back what it lost."""
-    situation, freed = task.situation, task.choice.freed_by(view.moves)
+    situation, chances = task.situation, _Chances(task, view)
     for number in faults:
         lost = situation.hears[number] & ~view.hears(number)
         if not lost:
@@ -68,7 +67,7 @@ def _returns(task: Task, view: View, faults: list[int]) -> Iterator[Move]:
         entries = view.kinds_at_inputs(view.upstream(number))
         for source in view.kinds_that_carry(lost):
             for entry in entries:
-                if _may_be_listed(task, view, source, entry, freed):
+                if chances.may_be_listed(entry, source):
                     yield put(source, entry)
 
 
@@ -104,12 +103,12 @@ def _broken_twice(task: Task, view: View, faults: list[int], breakers: list[int]
     best = _outlook(task, view, _missing(task, view, brought), least)
     if not wrongs or task.best.beaten(best):
         return
-    freed = task.choice.freed_by(view.moves)
     breakers = [k for k in breakers if task.spend() and _takes_part(task, view, k, wrongs)]
+    chances = _Chances(task, view)
     for number, (one, other) in enumerate(itertools.combinations(breakers, 2)):
         if number % GLANCES == 0 and not task.spend():
             return
-        if _may_be_listed(task, view, one, other, freed):
+        if chances.may_be_listed(one, other):
             yield put(one, other)
 
 
@@ -134,9 +133,9 @@ def _wrong_with(task: Task, view: View, number: int) -> _Wrong | None:
 
 def _takes_part(task: Task, view: View, breaker: int, wrongs: list[_Wrong]) -> bool:
     """Whether a plug takes away a feed that brings some of what is wrong."""
-    broken = view.with_dummy(breaker)
-    for number in sorted({*broken.feeds, *view.effect.feeds}):
-        gone = view.feeds(number) & ~broken.feeds.get(number, task.situation.feeds[number])
+    feeds = view.feeds_with_dummy(breaker)
+    for number in {*feeds, *view.effect.feeds}:
+        gone = view.feeds(number) & ~feeds.get(number, task.situation.feeds[number])
         if not gone:
             continue
         audio = view.audio(gone)
@@ -149,13 +148,44 @@ def _takes_part(task: Task, view: View, breaker: int, wrongs: list[_Wrong]) -> b
     return False
 
 
-def _may_be_listed(task: Task, view: View, one: int, other: int, freed: frozenset[Jack]) -> bool:
-    """Whether a cord between two kinds reaches, and may bring enough of what is missing."""
-    length = task.choice.shortest(other, one, freed)
-    if length is None:
-        return False
-    missing = _missing(task, view, _brought(task, view, one, other))
-    return not task.best.beaten(_outlook(task, view, missing, length))
+class _Chances:
+    """Whether cords more on top of a view reach, and may bring enough of what is missing.
+
+    What is kept holds for one input and view, and until another patch is listed.
+    """
+
+    def __init__(self, task: Task, view: View) -> None:
+        self._task, self._view = task, view
+        self._freed = task.choice.freed_by(view.moves)
+        self._brings: dict[int, tuple[int, bool]] = {}
+        self._enough: dict[tuple[int, int], bool] = {}
+        self._worst: Outlook | None = None
+
+    def may_be_listed(self, one: int, other: int) -> bool:
+        """Whether a cord between two kinds may; the length is looked up from the first."""
+        task, view = self._task, self._view
+        length = task.choice.shortest(one, other, self._freed)
+        if length is None:
+            return False
+        (here, leads), (there, leads_there) = self._at(one), self._at(other)
+        missing = _missing(task, view, (there if leads else 0) | (here if leads_there else 0))
+        worst = task.best.worst
+        if worst is not self._worst and worst != self._worst:
+            self._enough.clear()
+            self._worst = worst
+        enough = self._enough.get((missing, length))
+        if enough is None:
+            enough = not task.best.beaten(_outlook(task, view, missing, length))
+            self._enough[missing, length] = enough
+        return enough
+
+    def _at(self, kind: int) -> tuple[int, bool]:
+        """What a plug in a kind meets, and whether that leads on to the input."""
+        found = self._brings.get(kind)
+        if found is None:
+            leads = _leads_to_input(self._task, self._view, kind)
+            found = self._brings[kind] = self._view.audio_at(kind), leads
+        return found
 
 
 def _missing(task: Task, view: View, brought: int) -> int:

@@ -33,6 +33,7 @@ class JackChoice:
         self._ways: dict[tuple[int, int], Ways] = {}
         self._lengths: dict[int, Sequence[int | None]] = {}
         self._by_length: dict[int, list[tuple[int, frozenset[int]]]] = {}
+        self._last_least: tuple[Moves, int | None] = ((), 0)
         self._kinds_freed: dict[frozenset[Jack], frozenset[int]] = {}
         self._once_freed: dict[tuple[int, int, frozenset[Jack]], Ways] = {}
 
@@ -79,7 +80,15 @@ class JackChoice:
         )
 
     def least(self, moves: Moves) -> int | None:
-        """The least total length of the cords of these moves; None where one does not reach."""
+        """The least total length of the cords of these moves; None where one does not reach.
+
+        The last one is kept: a search asks for those of one view again and again.
+        """
+        if self._last_least[0] != moves:
+            self._last_least = moves, self._add_up(moves)
+        return self._last_least[1]
+
+    def _add_up(self, moves: Moves) -> int | None:
         freed = self.freed_by(moves)
         total = 0
         for move in moves:

@@ -172,13 +172,18 @@ class Situation:
 
     def effect_of(self, plugs: Plugs, touched: Iterable[int]) -> Effect:
         """What these plugs and cords change, ``touched`` being all cells where they differ."""
+        changed = self.feeds_of(plugs, touched)
+        return Effect(plugs, changed, *self._spread(changed))
+
+    def feeds_of(self, plugs: Plugs, touched: Iterable[int]) -> dict[int, int]:
+        """The inputs that these plugs and cords feed otherwise, with the outputs that do then."""
         changed: dict[int, int] = {}
         feeds = self.feeds
         for fed, sources in self.board.ports_of(touched, plugs):
             for number in bits(fed):
                 if feeds[number] != sources:
                     changed[number] = sources
-        return Effect(plugs, changed, *self._spread(changed))
+        return changed
 
     def _spread(self, changed: dict[int, int]) -> tuple[dict[int, int], dict[int, int], int]:
         """What inputs hear and outputs carry with these feeds, and the inputs that suffer.

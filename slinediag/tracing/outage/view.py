@@ -61,11 +61,18 @@ class View:
         """The effect of the moves with a dummy plug beside them."""
         found = self._dummies.get(kind)
         if found is None:
-            board, plugs = self.board, self.effect.plugs
-            touched = [*board.touched(self.moves), *board.kinds[kind].cells]
-            found = self.situation.effect_of(Plugs(plugs.held | {kind}, plugs.joints), touched)
-            self._dummies[kind] = found
+            found = self._dummies[kind] = self.situation.effect_of(*self._dummy(kind))
         return found
+
+    def feeds_with_dummy(self, kind: int) -> dict[int, int]:
+        """The feeds alone that the moves change with a dummy plug beside them."""
+        return self.situation.feeds_of(*self._dummy(kind))
+
+    def _dummy(self, kind: int) -> tuple[Plugs, list[int]]:
+        """The moves with a dummy plug beside them, and the cells that they and it touch."""
+        board, plugs = self.board, self.effect.plugs
+        touched = [*board.touched(self.moves), *board.kinds[kind].cells]
+        return Plugs(plugs.held | {kind}, plugs.joints), touched
 
     def feeds(self, number: int) -> int:
         """The outputs that feed an input."""
