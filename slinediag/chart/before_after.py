@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
 from slinediag.chart.blocks import Block, prose
-from slinediag.chart.compose import BlockMaker, Composed, Content, composed
+from slinediag.chart.compose import Composed, composed
 from slinediag.chart.excerpt import Excerpt
 from slinediag.chart.lettering import letter, width
 from slinediag.chart.moving import all_moved
+from slinediag.chart.one_sheet import BlockMaker, Content
 from slinediag.chart.planning import FLOW, Plan
 from slinediag.chart.plugs import plugs_of
+from slinediag.chart.said import Said
 from slinediag.chart.sheet import ISO_SIZES, sheet_named
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Group, Mark, Ref
@@ -29,6 +31,14 @@ from slinediag.tracing.values import CordEnds, Trial
 BEFORE, AFTER = "Before: as filed", "After: with the trial"
 PLANT_NOTES = "facility-notes"
 NOTES_FILED = "Read the notes on the whole plant, which stand on the chart as filed."
+MIND = "CAUTION:"
+"""How a sentence on what to mind before the first plug begins."""
+WORDS = "words"
+"""The list of sentences on a trial."""
+LEAST = ("cautions", WORDS, "legend")
+"""The lists that stand beside both charts even where all others stand behind them."""
+URGENT = (*LEAST, "remedy", "notes")
+"""Those that do where there is room."""
 HEADING = 9_000
 """From a heading's foot to the highest mark under it."""
 DONE = 3_500
@@ -45,7 +55,7 @@ def both_shown(tried: bool, excerpt: Excerpt | None) -> str:
     """What is said under the headings of both; and of what a part leaves out that changes, too."""
     shown = "As filed, and under a trial." if tried else "As filed, and with what has failed."
     beyond = excerpt.beyond if excerpt is not None else 0
-    more = f"{counted(beyond, 'input')} farther on also change{'s' * (beyond == 1)}: see below. "
+    more = f"{counted(beyond, 'input')} farther on also change{'s' * (beyond == 1)}, as listed. "
     return f"{shown} {more if beyond else ''}{FLOW}"
 
 
@@ -72,10 +82,16 @@ def done_words(facility: Facility, trial: Trial) -> tuple[str, ...]:
 
 
 def both_ways(
-    content: Content, before: Sequence[Mark], after: Sequence[Mark], done: Sequence[str], part: bool
+    content: Content,
+    before: Sequence[Mark],
+    after: Sequence[Mark],
+    done: Sequence[str],
+    excerpt: Excerpt | None,
+    urgent: BlockMaker,
 ) -> list[Content]:
     """A sheet's content with both: one above the other and side by side, first the way that suits
-    how high and wide they are; of a part, with what may be said more briefly after that.
+    how high and wide they are; of a part, with what may be said more briefly after that. Of one
+    than which nothing less is drawn, at last with all lists behind the sheet but the ``urgent``.
 
     A trial is no revision, so that there is no table of these. ``done`` as for
     ``before_and_after``.
@@ -86,13 +102,34 @@ def both_ways(
         replace(content, facility=unrevised, marks=marks, extent=union(map(ink_box, marks)))
         for marks in before_and_after(before, after, done)
     ]
-    if not part:
+    if excerpt is None:
         return ways
-    return [
+    found = [
         replace(way, blocks=partial(listed, content.blocks), complete=listed is not _brief)
         for listed in (_all, _noted, _brief)
         for way in ways
     ]
+    if excerpt.yields:
+        return found
+    return [
+        *found,
+        *(
+            replace(
+                way,
+                blocks=partial(_among, urgent, names),
+                complete=False,
+                behind=partial(_besides, content.blocks, names),
+            )
+            for names in (URGENT, LEAST)
+            for way in ways
+        ),
+    ]
+
+
+def urgently(said: Said) -> Said:
+    """Of what is said of a trial whether it is harmless, and the cautions."""
+    words = (each for n, each in enumerate(said.words) if not n or each.startswith(MIND))
+    return replace(said, words=tuple(words))
 
 
 def composed_one_way(ways: Sequence[Content], sheet: str, least: Fraction) -> Composed:
@@ -142,6 +179,16 @@ def _brief(blocks: BlockMaker, room: int) -> tuple[Block, ...]:
         replace(block, items=(where,)) if block.name == PLANT_NOTES else block
         for block in _noted(blocks, room)
     )
+
+
+def _among(blocks: BlockMaker, names: Collection[str], room: int) -> tuple[Block, ...]:
+    """The lists of these names."""
+    return tuple(block for block in blocks(room) if block.name in names)
+
+
+def _besides(blocks: BlockMaker, names: Collection[str], room: int) -> tuple[Block, ...]:
+    """The lists behind a sheet that bears those of these names, of the words on a trial some."""
+    return tuple(b for b in blocks(room) if b.name == WORDS or b.name not in names)
 
 
 def before_and_after(

@@ -9,13 +9,19 @@ from functools import cache, partial
 from typing import NamedTuple
 
 from slinediag.chart.arrangement import ASPECT, arrange_after
-from slinediag.chart.before_after import as_filed, both_shown, both_ways, composed_one_way
+from slinediag.chart.before_after import (
+    as_filed,
+    both_shown,
+    both_ways,
+    composed_one_way,
+    urgently,
+)
 from slinediag.chart.beginning import too_small
 from slinediag.chart.blocks import Block
 from slinediag.chart.borne import sheet_borne, whole_borne
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.brief_legend import brief_legend
-from slinediag.chart.compose import Composed, Content, composed
+from slinediag.chart.compose import Composed, composed
 from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier, NothingKept, Say, Sheetful, unsaid
@@ -28,6 +34,7 @@ from slinediag.chart.keeping import as_kept, kept_of, refuse_other_part
 from slinediag.chart.laying import lay_out
 from slinediag.chart.lines import draw_lines
 from slinediag.chart.lists import lists
+from slinediag.chart.one_sheet import Content
 from slinediag.chart.overlay import Outcome, outcome_of
 from slinediag.chart.planning import (
     Plan,
@@ -171,8 +178,8 @@ def draw(
         arranged = None
         if may_fit:
             arranged, found = _fitted(wish, request, scales, telling)
-            if found is not None:
-                return (found,)
+            if found:
+                return found
     if before and sheet != "auto":
         arranged = arranged or _arranged(requests[-1], before, dividing, keep)
         try:
@@ -220,14 +227,14 @@ class _Wish:
 
 def _fitted(
     wish: _Wish, request: Request, scales: Sequence[Fraction], tell: Tell
-) -> tuple[Arranged, Drawing | None]:
+) -> tuple[Arranged, tuple[Drawing, ...]]:
     """The chart arranged, and on the sheet wished for at the first scale with room for it, if any;
     arranged afresh where what is kept has none."""
     arranged = _arranged(request, wish.before, tell, wish.keep)
     found = _on_one(arranged, wish.sheet, scales)
-    if found is None and wish.keep is not None:
+    if not found and wish.keep is not None:
         found = _on_one(_arranged(request, wish.before, tell), wish.sheet, scales)
-        if found is not None:
+        if found:
             wish.say(NothingKept("as things stood they have no room on this sheet"))
     return arranged, found
 
@@ -239,10 +246,10 @@ def _on_roll(
     last request, which is arranged; None where neither can."""
     if len(requests) > 1 and not wish.before and not too_large(requests[0], LARGEST):
         unfolded = _arranged(requests[0], wish.before, tell, wish.keep)
-        whole = _composed(unfolded, "one", wish.scale)
+        (whole,) = _composed(unfolded, "one", wish.scale)
         if hangs(whole):
             return whole
-    whole = _composed(arranged, "one", wish.scale)
+    (whole,) = _composed(arranged, "one", wish.scale)
     return whole if wish.before or hangs(whole) else None
 
 
@@ -273,18 +280,19 @@ class Arranged:
         return composed_one_way(self.ways, sheet, scale)
 
 
-def _on_one(arranged: Arranged, sheet: str, scales: Sequence[Fraction]) -> Drawing | None:
-    """What is arranged on one sheet at the first of these scales that it has room for, if any."""
+def _on_one(arranged: Arranged, sheet: str, scales: Sequence[Fraction]) -> tuple[Drawing, ...]:
+    """What is arranged on one sheet at the first of these scales that it has room for, and the
+    lists behind it; nothing where there is none."""
     for scale in scales:
         try:
             return _composed(arranged, sheet, scale)
         except SheetTooSmall:
             continue
-    return None
+    return ()
 
 
-def _composed(arranged: Arranged, sheet: str, scale: Fraction) -> Drawing:
-    """The sheet, which bears how it stands."""
+def _composed(arranged: Arranged, sheet: str, scale: Fraction) -> tuple[Drawing, ...]:
+    """The sheet, which bears how it stands, and the lists behind it."""
     made = arranged.on(sheet, scale)
     stood = Earlier(
         part=arranged.request.plan.excerpt is not None,
@@ -293,7 +301,8 @@ def _composed(arranged: Arranged, sheet: str, scale: Fraction) -> Drawing:
         scale=made.scale,
         sheets={1: Sheetful(arranged.standing, made.shift)},
     )
-    return replace(made.drawing, bears=(*whole_borne(stood), *sheet_borne(stood, 1)))
+    bears = (*whole_borne(stood), *sheet_borne(stood, 1))
+    return (replace(made.drawing, bears=bears), *made.behind)
 
 
 def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None = None) -> Arranged:
@@ -313,16 +322,15 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
     boxes = [box for box, _ in spots.boxes]
     signs = one_sheet_signs(drawn, named=any(box.onward for box in plan.boxes))
 
-    @cache
-    def blocks(room: int) -> tuple[Block, ...]:
-        said = lists(plan.told, boxes, plan.notes, request.said, room, plan.points)
-        return (*said, brief_legend(signs, room))
+    def listed(said: Said, room: int) -> tuple[Block, ...]:
+        made = lists(plan.told, boxes, plan.notes, said, room, plan.points)
+        return (*made, brief_legend(signs, room))
 
     content = Content(
         facility=request.facility,
         marks=whole.marks,
         extent=union(map(ink_box, whole.marks)) if whole.marks else Box(0, 0, 0, 0),
-        blocks=blocks,
+        blocks=cache(partial(listed, request.said)),
         heading=request.heading,
         subheading=both_shown(request.tried, plan.excerpt) if before else request.flow,
         keep=keep,
@@ -333,8 +341,8 @@ def _arranged(request: Request, before: bool, tell: Tell, keep: Earlier | None =
     )
     if not before:
         return Arranged((content,), request, whole.standing)
-    part = plan.excerpt is not None
-    ways = both_ways(content, filed.marks, whole.marks, request.said.done, part)
+    urgent = cache(partial(listed, urgently(request.said)))
+    ways = both_ways(content, filed.marks, whole.marks, request.said.done, plan.excerpt, urgent)
     return Arranged(ways, request, whole.standing)
 
 

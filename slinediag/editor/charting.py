@@ -14,12 +14,13 @@ from slinediag.address import Address, Jack, PortAddress
 from slinediag.chart.arrangement import arrange_after
 from slinediag.chart.boxes import draw_box
 from slinediag.chart.brief_legend import brief_legend
-from slinediag.chart.compose import Content, compose
+from slinediag.chart.compose import compose
 from slinediag.chart.cords import draw_cords, hang_cords
 from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.jackfield import draw_points
 from slinediag.chart.lines import draw_lines
 from slinediag.chart.lists import lists
+from slinediag.chart.one_sheet import Content
 from slinediag.chart.overlay import outcome_of
 from slinediag.chart.planning import (
     FLOW,

@@ -10,9 +10,10 @@ import pytest
 import slinediag
 from slinediag.chart.before_after import composed_one_way
 from slinediag.chart.chart import draw
-from slinediag.chart.compose import Content
 from slinediag.chart.excerpt import Wanted, read_excerpt
+from slinediag.chart.one_sheet import Content
 from slinediag.chart.sheet import sheet_named
+from slinediag.chart.touched import touched
 from slinediag.cli.main import main
 from slinediag.drawing.marks import Drawing, Group, Mark, Text
 from slinediag.drawing.query import ink_box, walk
@@ -20,6 +21,8 @@ from slinediag.geometry import Box
 from slinediag.problems import RequestError, SheetTooSmall
 from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
+from slinediag.tracing.words import sentences
+from tests.chart import rules
 
 
 @cache
@@ -208,3 +211,46 @@ def test_the_command_writes_one_page(tmp_path):
     assert drawn.count("Before: as filed") >= 1
     assert drawn.count("After: with the trial") >= 1
     assert [p.name for p in tmp_path.iterdir()] == ["c.svg"]
+
+
+CORDS = [("LA.T1", "LB.B1"), ("LA.T2", "LB.B2")]
+
+
+def test_a_named_sheet_without_room_for_the_lists_has_them_behind_it(tmp_path):
+    path = tmp_path / "c.svg"
+    cords = [part for one, other in CORDS for part in ("--cord", f"{one}={other}")]
+    arguments = ["draw", "samples/larkfen.yaml", "-o", str(path), "--effort", "quick"]
+    assert main([*arguments, "--sheet", "A3", "--before", *cords]) == 0
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["c-1.svg", "c-2.svg"]
+
+
+def test_beside_both_charts_stands_what_to_mind_and_where_the_rest_is():
+    answer = ask(larkfen(), read_trial(larkfen(), CORDS, [], [], []))
+    least = touched(larkfen(), answer)[-1]
+    words = tuple(sentences(answer))
+    sheet, behind = draw(
+        larkfen(), answer, before=True, sheet="A3", excerpt=least, words=words, done=("Two cords",)
+    )
+    assert points(half(sheet, "before")).keys() == points(half(sheet, "after")).keys()
+    for page in (sheet, behind):
+        rules.check_lettering(page)
+    first, second = (rules.block_words(page, "words") for page in (sheet, behind))
+    minded = [each for each in words if each.startswith("CAUTION")]
+    assert minded
+    assert len(words) > len(minded) + 2
+    assert all(squeezed(each) in squeezed(first) for each in (words[0], *minded))
+    assert squeezed(words[-1]) not in squeezed(first)
+    assert all(squeezed(each) in squeezed(second) for each in words)
+    (leading,) = rules.groups(sheet.marks, "to-sheet")
+    assert rules.data_of(leading) == {"sheet": "2"}
+    shown = {mark.text for page in (sheet, behind) for mark in texts_of(page)}
+    assert {"1 of 2", "2", "Cautions", "Legend", "Notes by number", "Behind this sheet"} <= shown
+
+
+def texts_of(drawing: Drawing) -> list[Text]:
+    return [p.mark for p in walk(drawing) if isinstance(p.mark, Text)]
+
+
+def squeezed(words: str) -> str:
+    """Words without the spaces and bullets that lines put between them."""
+    return words.replace(" ", "").replace("•", "")

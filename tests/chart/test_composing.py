@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from slinediag.chart.blocks import Block, prose
-from slinediag.chart.compose import Content, composed
+from slinediag.chart.compose import composed
 from slinediag.chart.earlier import Earlier, Sheetful
+from slinediag.chart.one_sheet import Content
 from slinediag.chart.standing import NOTHING
 from slinediag.drawing import styles
 from slinediag.drawing.marks import Rect
@@ -55,3 +56,29 @@ def test_what_stays_where_it_is_keeps_its_lists(y):
     assert first.scale == 1
     again = composed(content(y, stood), "A3")
     assert again == first
+
+
+def test_lists_stand_beside_and_below_a_drawing_that_leaves_no_room_for_them_on_one_side():
+    """On A3 this one leaves 116 mm at its right and 46 mm below it."""
+    extent = Box(0, 0, 254_000, 197_000)
+
+    def blocks(room: int) -> list[Block]:
+        return [Block(f"b{n}", "Words", (prose("word " * 60, room),) * 2) for n in range(3)]
+
+    made = composed(
+        Content(
+            facility=station(),
+            marks=(Rect(extent, styles.LINE),),
+            extent=extent,
+            blocks=blocks,
+            heading="A chart",
+            subheading="",
+        ),
+        "A3",
+    ).drawing
+    (chart,) = rules.groups(made.marks, "chart")
+    boxes = [ink_box(block) for n in range(3) for block in rules.groups(made.marks, f"b{n}")]
+    drawn = ink_box(chart)
+    assert any(box.x > drawn.right for box in boxes)
+    assert not any(box.meets(drawn) for box in boxes)
+    rules.check_lettering(made)
