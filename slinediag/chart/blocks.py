@@ -84,6 +84,16 @@ def prose(words: str, room: int, mark: str = "", indent: int = 0, bold: str = ""
     return replace(item, marks=(*item.marks[:number], *first, *item.marks[number:]))
 
 
+def below_each_other(*items: Item) -> Item:
+    """Items as a single one."""
+    marks: list[Mark] = []
+    height = 0
+    for item in items:
+        marks += all_moved(item.marks, 0, height)
+        height += item.height
+    return Item(height, tuple(marks))
+
+
 def in_units(units: Iterable[str], room: int, mark: str, indent: int) -> Item:
     """Words in lines no wider than a room, hanging by an indent behind a mark; each unit stays on
     one line, those alone that have no room on one are parted."""

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from slinediag.chart import legend as full
-from slinediag.chart.blocks import Block, Item
+from slinediag.chart.blocks import Block, Item, below_each_other
 from slinediag.chart.lettering import width
 from slinediag.chart.references import draw_flag
 from slinediag.chart.signs import OF_TRIALS, Sign
@@ -35,7 +35,6 @@ def brief_legend(signs: Mapping[Sign, str], room: int, notes_on: Sequence[int] =
     """
     kinds: list[Sign] = [kind for kind, _ in full.NORMALS]
     items = [
-        *((full.rows_item(room),) if "rows" in signs else ()),
         *_chosen(kinds, full.normal_items(room), signs),
         *_chosen(JACKS, full.jack_items(room), signs),
         *_references(signs, room),
@@ -45,8 +44,10 @@ def brief_legend(signs: Mapping[Sign, str], room: int, notes_on: Sequence[int] =
         *_chosen(PLUGS, full.plug_items(room), signs),
         *_chosen(OF_TRIALS, full.trial_items(room), signs),
     ]
+    if "rows" in signs:
+        # As one with the first sign: else that and all others might stand in the next column.
+        items[:1] = [below_each_other(full.rows_item(room), *items[:1])]
     if items:
-        # Else the heading might stand over what is said of rows, and all signs in the next column.
         items[0] = replace(items[0], group=sum(item.height for item in items[:BEGUN]))
     return Block("legend", "Legend", tuple(items))
 

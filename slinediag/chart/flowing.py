@@ -43,12 +43,13 @@ class Column:
 @dataclass(frozen=True, slots=True)
 class Manner:
     """How blocks flow. ``whole``: up to which height they are not torn. ``together``: how many
-    items stay together where a block is torn. ``fill``: whether a later block goes where the next
-    one in one piece has no room."""
+    items stay together where a block is torn, and ``grouped``: whether those that are marked so do.
+    ``fill``: whether a later block goes where the next one in one piece has no room."""
 
     whole: int = 0
     together: int = TOGETHER
     fill: bool = False
+    grouped: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,8 +143,8 @@ def flow(
     A heading stays with its first items; a block that goes on in the next column says so, and has
     no single item there where that can be. Blocks up to ``whole`` high are not torn.
     """
-    for together in (TOGETHER, 1):
-        found = through(blocks, columns, Manner(whole, together))
+    for together, grouped in ((TOGETHER, True), (TOGETHER, False), (1, False)):
+        found = through(blocks, columns, Manner(whole, together, grouped=grouped))
         if found is not None:
             return found.marks
     return None
@@ -159,7 +160,7 @@ def through(blocks: Sequence[Block], columns: Sequence[Column], manner: Manner) 
         block = blocks[number]
         if _in_one(block, columns, manner) and not pen.fits(block.height):
             pen.next_column(block.height)
-        pieces = _pieces(block, pen, manner.together)
+        pieces = _pieces(block, pen, manner)
         if pieces is None:
             return None
         made[number] = pieces
@@ -190,17 +191,18 @@ def _in_one(block: Block, columns: Sequence[Column], manner: Manner) -> bool:
     return has_room and (block.whole or block.height <= manner.whole)
 
 
-def _pieces(block: Block, pen: _Pen, together: int) -> list[_Piece] | None:
+def _pieces(block: Block, pen: _Pen, manner: Manner) -> list[_Piece] | None:
     found: list[_Piece] = []
+    together = manner.together
     for number, item in enumerate(block.items):
         head = None if number else _Head(block.heading, continued=False, room=block.room)
         above = head.height if head else 0
-        lower = pen.fits(above + item.group) or not pen.next_fits(
-            above + head_height(continued=True) + item.group
-        )
+        on = head or _Head(block.heading, continued=True, under=item.under)
+        group = item.group if manner.grouped else 0
+        lower = pen.fits(above + group) or not pen.later_fits(on.height + group)
         if not (lower and pen.fits(above + _held(block.items, number, together))):
-            on = head or _Head(block.heading, continued=True, under=item.under)
-            if pen.next_column(on.height + _held(block.items, number, together, torn=True)):
+            held = _held(block.items, number, together, torn=True)
+            if pen.next_column(on.height + (held if lower else max(held, group))):
                 head = on
             elif not pen.fits(above + item.height):
                 if not pen.next_column(on.height + item.height):
@@ -289,10 +291,9 @@ class _Pen:
                 return True
         return False
 
-    def next_fits(self, height: int) -> bool:
-        """Whether this much goes into the next column."""
-        following = self._columns[self._number + 1 : self._number + 2]
-        return any(height <= column.height for column in following)
+    def later_fits(self, height: int) -> bool:
+        """Whether this much goes into a column behind this one."""
+        return any(height <= column.height for column in self._columns[self._number + 1 :])
 
     def at(self) -> Point:
         """Where the pen stands."""

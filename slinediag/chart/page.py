@@ -48,11 +48,15 @@ TITLE_ROOM = 105_000
 AND_MORE = " and more"
 LEAST_COLUMN = 25_000
 """A column that is no higher than this stays empty."""
-LISTED = (Manner(2 * WHOLE, fill=True), Manner(WHOLE, fill=True), Manner(WHOLE, together=1))
+LISTED = (
+    Manner(2 * WHOLE, fill=True),
+    Manner(WHOLE, fill=True),
+    Manner(WHOLE, together=1, grouped=False),
+)
 """How lists are set on pages of their own, the best way first."""
 FEET: tuple[tuple[Manner, Tears | None], ...] = (
     *((Manner(), Tears(0, torn)) for torn in (0, 1, 2, MOST_PAGES)),
-    (Manner(together=1), None),
+    (Manner(together=1, grouped=False), None),
 )
 """How blocks are set at the foot of a sheet, the best way first, and the most tears it may have."""
 

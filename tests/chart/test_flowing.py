@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slinediag.chart.blocks import Block, prose
+from slinediag.chart.brief_legend import brief_legend
 from slinediag.chart.flowing import Column, Manner, Tears, flow, through
 from slinediag.drawing.marks import Text
 from slinediag.drawing.query import ink_box
@@ -172,3 +173,25 @@ def test_no_page_of_lists_leaves_a_single_line_where_a_list_goes_on(sheet, quill
                     if at.x - 100 <= ink_box(mark).x < at.x + 50_000 and ink_box(mark).y > at.y
                 }
                 assert len(below) > 1, (drawing.number, group.ref.title)
+
+
+def test_the_heading_of_a_legend_stands_over_signs_and_never_over_words_alone():
+    signs = dict.fromkeys(("rows", "full", "half", "joined", "note", "sheet", "cord"), "")
+    legend = brief_legend(signs, 58_000)
+    rooms = [columns(0, 18_000, high) for high in range(54_000, 96_000, 3_000)]
+    found = [made[0] for room in rooms if (made := flow([legend], room, whole=45_000))]
+    assert len(found) > 3
+    for made in found:
+        head, *_ = heads(made)
+        below = [m for m in made.marks if ink_box(m).x // 60_000 == head.at.x // 60_000]
+        assert any(not isinstance(mark, Text) for mark in below)
+
+
+def test_what_is_to_stay_together_goes_to_the_column_that_has_room_for_it():
+    """The next column has room for a few items of the group, one behind it for all."""
+    group = LINE * 4
+    items = tuple(replace(item, group=group) for item in block("A", 4).items[:1])
+    whole = replace(block("A", 4), items=(*items, *block("A", 4).items[1:]))
+    room = 8_000 + group
+    made = flow([whole], columns(8_000 + 2 * LINE, 8_000 + 2 * LINE, room))
+    assert [len(words) for words in under_headings(made)] == [4]
