@@ -14,7 +14,7 @@ from slinediag.chart.equipment import BoxPlan, is_cited
 from slinediag.chart.fars import NO_FARS
 from slinediag.chart.graph import ChartGraph, Placed, chart_graph, settings_for
 from slinediag.chart.islands import columns
-from slinediag.chart.lettering import width, wrap
+from slinediag.chart.lettering import width, wrap_evenly
 from slinediag.chart.onward import with_room_for_note
 from slinediag.chart.packing import JackPlace, Link
 from slinediag.chart.points import JACK_RADIUS, PointPlan, levelled
@@ -218,10 +218,10 @@ def _names(plan: BoxPlan, sheets: Mapping[Face, Sequence[int]]) -> tuple[str, ..
 def told_sheets(side: Side, sheets: Sequence[int], room: int) -> list[str]:
     """The sheets by their numbers, in as many lines as these take."""
     if sum(1 for _ in number_runs(sorted(sheets))) > MOST_RUNS:
-        return wrap(f"{side}: {len(sheets)} sheets, see the finder", room)
+        return wrap_evenly(f"{side}: {len(sheets)} sheets, see the finder", room)
     numbers = f"{'sheet' if len(sheets) == 1 else 'sheets'} {number_ranges(sheets)}"
     wish = f"{side}puts on {numbers}"
-    return [wish] if width(wish) <= room else wrap(f"{side}: {numbers}", room)
+    return [wish] if width(wish) <= room else wrap_evenly(f"{side}: {numbers}", room)
 
 
 def _graph(boxes: tuple[BoxPlan, ...], points: tuple[PointPlan, ...], share: Share) -> ChartGraph:

@@ -63,6 +63,22 @@ def wrap(words: str, room: int, height: int = SMALL, weight: Weight = "regular")
     return [*lines, line] if line else lines
 
 
+def wrap_evenly(words: str, room: int) -> list[str]:
+    """Prose in as few lines as ``wrap`` takes, as narrow as these can be, so that no number is left
+    alone on the last."""
+    lines = wrap(words, room)
+    if len(lines) < 2:
+        return lines
+    low, high = max(map(width, words.split())), max(map(width, lines))
+    while low < high:
+        middle = (low + high) // 2
+        if len(wrap(words, middle)) > len(lines):
+            low = middle + 1
+        else:
+            high = middle
+    return wrap(words, high)
+
+
 def _with_jacks(words: Sequence[str], room: int, height: int, weight: Weight) -> Iterator[str]:
     """The words, a jack of a row and a number as one with the word before it."""
     held = ""
