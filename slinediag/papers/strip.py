@@ -102,7 +102,7 @@ def _bar(wording: Wording, row: Row, band: Box, first: int, last: int) -> Iterat
             room = text.width(group.letter, styles.H25, "bold")
             chip = Box(run.x, run.y, room + 2 * CHIP_EDGE, run.height)
             at = Point(run.x + CHIP_EDGE, band.y + (band.height + styles.H25) // 2)
-            yield Rect(run, Style(stroke=None, fill=group.colour), ref=Ref(("group",), title=name))
+            yield from group.bar(run, Ref(("group",), title=name))
             yield Rect(chip, Style(stroke=None, fill=styles.PAPER))
             yield Text(at, group.letter, styles.H25, room, weight="bold")
 

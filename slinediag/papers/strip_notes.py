@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from slinediag.address import Jack
 from slinediag.chart.lettering import SMALL, letter
 from slinediag.chart.moving import all_moved
-from slinediag.drawing.marks import Group, Mark, Rect, Style
+from slinediag.drawing.marks import Group, Mark
 from slinediag.geometry import Box, Point
 from slinediag.model.bay import Bay
 from slinediag.model.facility import Facility
@@ -92,11 +92,11 @@ def _groups(bay: Bay, room: int) -> list[Slab]:
     """The groups, each with its colour and its letter."""
     items: list[tuple[int, tuple[Mark, ...]]] = []
     for group in groups_of(bay).values():
-        bar = Rect(Box(0, 400, 3_000, 3_000), Style(stroke=None, fill=group.colour))
+        bar = group.bar(Box(0, 400, 3_000, 3_000))
         name = letter(Point(4_000, SMALL + 600), group.letter, weight="bold")
         start = 4_000 + name.width + 1_500
         words = fitted(Point(start, SMALL + 600), group.name, room - start)
-        items.append((start + sum(word.width for word in words), (Group((bar, name)), *words)))
+        items.append((start + sum(word.width for word in words), (Group((*bar, name)), *words)))
     return _running(items, room)
 
 
