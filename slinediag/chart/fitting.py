@@ -74,6 +74,8 @@ class Fitting:
         self._name = namer(bench)
         self._order = {unit.id: number for number, unit in enumerate(bench.units)}
         self._found: dict[Part, Fit | None] = {}
+        self._apart_only: set[frozenset[Part]] = set()
+        """Pairs of parts for which one sheet has no room, neither as one nor side by side."""
         self._known: dict[tuple[Effort, bool], Known] = {}
         self._saving: dict[Grouping, frozenset[Manner]] = {}
         self._before = groups_before(keep, bench.large) if keep else Before({}, {}, {})
@@ -93,10 +95,12 @@ class Fitting:
 
     def joins(self, one: Sequence[str], other: Sequence[str], *, hang: bool = True) -> bool:
         """Whether what fits two sheets fits one: as one, else side by side."""
-        part = self._sorted((*one, *other))
-        if part not in self._found:
-            first, second = self._fit(self._sorted(one)), self._fit(self._sorted(other))
+        part, pair = self._sorted((*one, *other)), frozenset(map(self._sorted, (one, other)))
+        if self._found.get(part) is None and pair not in self._apart_only:
+            first, second = map(self._fit, sorted(pair, key=self._rank))
             self._found[part] = self._joined(first, second, hang) if first and second else None
+            if self._found[part] is None:
+                self._apart_only.add(pair)
         return self._found[part] is not None
 
     def groups(self, parts: Mapping[int, Part]) -> dict[int, Grouping]:

@@ -59,14 +59,14 @@ def test_the_sample_fills_its_sheets(quillmoor_set):
 PLAYERS = 10
 
 
-def players():
+def players(count: int = PLAYERS):
     """More players at one desk than an A3 has room for in one column."""
-    boxes = "".join(f"  P{n}: {{name: Player {n}, outputs: [O]}}\n" for n in range(PLAYERS))
-    inputs = ", ".join(f"I{n}" for n in range(PLAYERS))
-    points = "".join(f"      {n + 1}: {{top: P{n}.O, bottom: D.I{n}}}\n" for n in range(PLAYERS))
+    boxes = "".join(f"  P{n}: {{name: Player {n}, outputs: [O]}}\n" for n in range(count))
+    inputs = ", ".join(f"I{n}" for n in range(count))
+    points = "".join(f"      {n + 1}: {{top: P{n}.O, bottom: D.I{n}}}\n" for n in range(count))
     return plant(
         f"equipment:\n{boxes}  D: {{name: Desk, inputs: [{inputs}]}}\n"
-        f"bays:\n  PB:\n    name: Bay\n    positions: {PLAYERS}\n    points:\n{points}"
+        f"bays:\n  PB:\n    name: Bay\n    positions: {count}\n    points:\n{points}"
     )
 
 
@@ -80,6 +80,12 @@ def test_what_is_too_high_for_a_sheet_stands_in_columns_with_a_part_of_the_desk_
     # Side by side, not one below the other: A3 has no room for ten players and their labels.
     one, other = sorted(map(ink_box, desks), key=lambda box: box.x)
     assert one.right < other.x
+
+
+def test_what_is_too_high_as_one_is_tried_side_by_side_all_the_same():
+    """Asked of as one group first, sixteen do not fit; two columns of eight do."""
+    drawings = draw_set(request_for(players(16)))
+    assert len([d for d in drawings if list(rules.groups(d.marks, "chart"))]) == 1
 
 
 def test_the_way_to_the_transmitter_is_found_from_the_desk_on():
