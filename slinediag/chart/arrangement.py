@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from functools import partial
 from typing import NamedTuple
 
+from slinediag.chart.closeness import Nearness
 from slinediag.chart.graph import ChartGraph, Placed
 from slinediag.chart.islands import Island, arranged_island, split
 from slinediag.chart.packing import (
@@ -46,6 +48,7 @@ def arrange_after(
     tell: Tell = silent,
     across: int = 0,
     known: Known | None = None,
+    near: Nearness | None = None,
 ) -> tuple[Placed, Standing]:
     """Arrange every island and pack them, the largest first, then what cords hang from it, so that
     what stood before stays; and what stands now.
@@ -54,7 +57,8 @@ def arrange_after(
     it; islands that are new are packed about the rest. ``across``: the width of the room, which is
     tried besides others, and in which islands stand as they are read where it holds them so, 0
     where it is not known. ``known``: what has been arranged so far with this effort; gains the
-    rest.
+    rest. ``near``: how near things are to what a part is drawn around, whose islands then come
+    first where the room holds them so.
     """
     above = {node.id: from_mm(node.above) for node in chart.graph.nodes}
     parts = split(chart)
@@ -84,12 +88,20 @@ def arrange_after(
         ways = (_Packed(_room_needed(stand, aspect), stand, room) for stand, room in tried)
         return min(ways, key=lambda way: way.needed)
 
-    ranks = (as_read, larger_first, largest_first) if across else (largest_first,)
+    ranks: tuple[Rank, ...] = (largest_first,)
+    if across:
+        ranks = (as_read, larger_first, *ranks)
+        ranks = (partial(nearest_first, near), *ranks) if near else ranks
     best = _first_within(0 if links else across - HEADS, map(packed, ranks))
     largest = packing_order(arranged, links, largest_first)
     there = all_put(best.stand)
     stands = tuple(island.arranged.stood(_top(island, there)) for island in largest)
     return there, Standing(stands, there.nodes, best.room)
+
+
+def nearest_first(near: Nearness, island: Island) -> tuple[object, ...]:
+    """The nearest first, of these as they are read."""
+    return (near(island.placed.nodes), *as_read(island))
 
 
 class _Packed(NamedTuple):

@@ -87,6 +87,8 @@ LEAFED = (
 )
 FOLDED_FROM = 240
 """Positions above which a set is folded unasked, and nobody hangs the whole twice on one sheet."""
+AROUND_FOLDED_FROM = 96
+"""The same of a part around a thing, of which most is what leads there from afar."""
 
 
 def draw(
@@ -131,7 +133,8 @@ def draw(
     have no room on a standard sheet, or on the named one, otherwise. A set of up to
     ``FOLDED_FROM`` positions is folded only if that is asked for: over sheets few lines cross, and
     people look there for each circuit by itself. Larger ones are folded: about a tenth fewer
-    sheets, and few crossings on the worst of them.
+    sheets, and few crossings on the worst of them; and so is a part around a thing of more than
+    ``AROUND_FOLDED_FROM``.
     ``keep``: an earlier drawing of much the same. What it shows stays in its order and place, and
     on its sheet; ``auto`` and None go by it where it will do. ``say`` takes what could not be kept.
     SheetTooSmall where a named sheet is too small even for a set; RequestError for an unknown one,
@@ -193,7 +196,9 @@ def draw(
             return (whole,)
     if keep is not None:
         say(NothingKept("the earlier drawing is one sheet, this is a set of them"))
-    request = requests[-1 if large else 0]
+    around = excerpt is not None and bool(excerpt.closeness)
+    many = len(requests[0].plan.told.drawn) > (AROUND_FOLDED_FROM if around else FOLDED_FROM)
+    request = requests[-1 if many else 0]
     if sheet == "auto":
         return _set_as_small_as_may_be(request, dividing)
     drawings = _set_on(request, dividing)

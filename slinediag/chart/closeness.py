@@ -5,7 +5,7 @@ So that the sheets of such a part begin with what it is about, and end with what
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 
 from slinediag.address import PortAddress
 from slinediag.chart.subject import Position
@@ -14,6 +14,8 @@ from slinediag.tracing.way import Hop
 
 Closeness = Mapping[Position | PortAddress, int]
 """How many feeds lie between each position or port and the thing in question."""
+Nearness = Callable[[Iterable[str]], int]
+"""How near the nearest of some units is."""
 
 
 def closeness_of(facility: Facility, hops: Iterable[Hop], starts: Collection[Hop]) -> Closeness:
@@ -48,19 +50,16 @@ def closeness_of(facility: Facility, hops: Iterable[Hop], starts: Collection[Hop
     return found
 
 
-def nearest(closeness: Closeness, places: Mapping[str, Position], part: Iterable[str]) -> int:
-    """How near the nearest unit of a sheet is; 0 where the chart is drawn around nothing.
+def nearness(closeness: Closeness, places: Mapping[str, Position]) -> Nearness:
+    """How near the nearest of some units is; 0 for all where the chart is drawn around nothing.
 
     ``places``: of the units that are positions; others are equipment or hold no port.
     """
-    if not closeness:
-        return 0
+    farthest = max(closeness.values(), default=0)
+    found = {unit: closeness.get(place, farthest) for unit, place in places.items()}
     boxes: dict[str, int] = {}
     for place, far in closeness.items():
         if isinstance(place, PortAddress):
             boxes[place.equipment] = min(far, boxes.get(place.equipment, far))
-    farthest = max(closeness.values())
-    return min(
-        closeness.get(places[unit], farthest) if unit in places else boxes.get(unit, farthest)
-        for unit in part
-    )
+    known = {**boxes, **found}
+    return lambda units: min((known.get(unit, farthest) for unit in units), default=farthest)

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from slinediag.address import Side, natural
-from slinediag.chart.closeness import nearest
 from slinediag.chart.company import companies
 from slinediag.chart.division import Bench
 from slinediag.chart.earlier import Earlier
@@ -262,16 +261,13 @@ class Dividing:
         """
         points = self._bench.points
         order = {unit.id: number for number, unit in enumerate(self._bench.units)}
-        stands = {unit: point.position for unit, point in points.items()}
-        excerpt = self._bench.plan.excerpt
-        closeness = excerpt.closeness if excerpt is not None else {}
 
         def rank(part: Part) -> tuple[object, ...]:
             company = self._companies.main(part, self._size)
             places = [points[unit].position for unit in part if unit in points]
             first = min(((natural(place.bay), place.number) for place in places), default=())
             least = min(order[unit] for unit in part)
-            near = nearest(closeness, stands, part)
+            near = self._bench.nearness(part)
             return (near, company is None, company or 0, not places, first, least)
 
         return self._ways_in_a_row(sorted(parts, key=rank))

@@ -15,6 +15,7 @@ from fractions import Fraction
 from functools import cached_property, lru_cache
 
 from slinediag.address import Jack, PortAddress, Side, natural
+from slinediag.chart.closeness import Nearness, nearness
 from slinediag.chart.detach import LARGE
 from slinediag.chart.equipment import BoxPlan, plan_part
 from slinediag.chart.fars import NO_FARS, Fars, find_fars
@@ -89,6 +90,18 @@ class Bench:
             for box in self.plan.boxes
             if count[box.equipment.id] >= self.in_parts and box.equipment.drawn != "whole"
         )
+
+    @property
+    def drawn_around(self) -> bool:
+        """Whether what is drawn is what lies around a thing."""
+        return self.plan.excerpt is not None and bool(self.plan.excerpt.closeness)
+
+    @cached_property
+    def nearness(self) -> Nearness:
+        """How near units are to what the part is drawn around."""
+        closeness = self.plan.excerpt.closeness if self.plan.excerpt is not None else {}
+        stands = {unit: point.position for unit, point in self.points.items()}
+        return nearness(closeness, stands)
 
     def holds(self, port: PortAddress) -> bool:
         """Whether a port is in the part of the chart that is asked for."""

@@ -33,7 +33,7 @@ MOST_CROSSINGS = 10
 """On one sheet; a unit by itself may have more."""
 FEW_CROSSINGS = 4
 """Parts that both have crossings come on one sheet with so many at most."""
-NARROWER = 26_000
+NARROWER = 40_000
 """How much narrower a sheet set narrowly comes out at most."""
 
 
@@ -74,8 +74,8 @@ class Fitting:
         self._name = namer(bench)
         self._order = {unit.id: number for number, unit in enumerate(bench.units)}
         self._found: dict[Part, Fit | None] = {}
-        self._apart_only: set[frozenset[Part]] = set()
-        """Pairs of parts for which one sheet has no room, neither as one nor side by side."""
+        self._tried: set[frozenset[Part]] = set()
+        """Pairs of parts for which a sheet's room has been tried, as one and side by side."""
         self._known: dict[tuple[Effort, bool], Known] = {}
         self._saving: dict[Grouping, frozenset[Manner]] = {}
         self._before = groups_before(keep, bench.large) if keep else Before({}, {}, {})
@@ -96,12 +96,19 @@ class Fitting:
     def joins(self, one: Sequence[str], other: Sequence[str], *, hang: bool = True) -> bool:
         """Whether what fits two sheets fits one: as one, else side by side."""
         part, pair = self._sorted((*one, *other)), frozenset(map(self._sorted, (one, other)))
-        if self._found.get(part) is None and pair not in self._apart_only:
+        if part not in self._found or self._may_stand_apart(part, pair):
             first, second = map(self._fit, sorted(pair, key=self._rank))
             self._found[part] = self._joined(first, second, hang) if first and second else None
-            if self._found[part] is None:
-                self._apart_only.add(pair)
+            self._tried.add(pair)
         return self._found[part] is not None
+
+    def _may_stand_apart(self, part: Part, pair: frozenset[Part]) -> bool:
+        """Whether two parts, found to have no room as one, may have it with parts of what they
+        share for each, which has not been tried."""
+        if self._found[part] is not None or pair in self._tried:
+            return False
+        one, other = map(self._fit, sorted(pair, key=self._rank))
+        return bool(one and other and self._meet(one, other, self._bench.large_at))
 
     def groups(self, parts: Mapping[int, Part]) -> dict[int, Grouping]:
         """By sheet, the groups of those parts that fit; of others those of an earlier set."""

@@ -106,8 +106,9 @@ def lay_out(
     graph = _graph(boxes, points, share)
     settings = settings_for(effort, narrow=share.manner != "roomy")
     cords = _links(bench, points, share)
+    near = bench.nearness if bench.drawn_around else None
     there, standing = arrange_after(
-        before, graph, settings, cords, aspect, across=across, known=known
+        before, graph, settings, cords, aspect, across=across, known=known, near=near
     )
     extent = _extent(boxes, there)
     boxes = tuple(replace(box, names=names[box.id]) for box in boxes)

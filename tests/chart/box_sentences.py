@@ -196,9 +196,12 @@ def shared(part: Part) -> Iterator[tuple[list[str], bool, list[tuple[str, ...]]]
         outs: list[tuple[str, ...]] = []
         for piece in rest.split(" · "):
             names = re.fullmatch(r"(.*) (?:\d+|here|[A-Z]\d+)", piece)[1]
+            stem = ""
             for name in names.split(", "):
                 pair = [p.id for p in part.box.outputs if _side_of(part.box, p.id, name)]
-                outs += [tuple(pair)] if pair else [(p,) for p in named(part.box, "out", name)]
+                alone = () if pair else named(part.box, "out", name, stem)
+                outs += [tuple(pair)] if pair else [(p,) for p in alone]
+                stem = name.rpartition(" ")[0] or stem
         yield own, also, outs
 
 

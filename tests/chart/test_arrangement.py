@@ -6,16 +6,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slinediag.address import Jack, natural
+from slinediag.address import Jack, PortAddress, natural
+from slinediag.chart.arrangement import arrange_after
 from slinediag.chart.chart import draw
+from slinediag.chart.closeness import nearness
 from slinediag.chart.cords import hang_cords
-from slinediag.chart.graph import Placed
+from slinediag.chart.graph import Placed, chart_graph, settings_for
 from slinediag.chart.hanging import along
 from slinediag.chart.islands import STRIP, Island
 from slinediag.chart.packing import GAP, NEARLY, Packing, Stand, Wish, levelled
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.plugs import HungCord
-from slinediag.chart.standing import Arranged
+from slinediag.chart.standing import NOTHING, Arranged
 from slinediag.geometry import Box, Point
 from slinediag.layout.graph import Graph
 from slinediag.layout.pipeline import arrange
@@ -247,3 +249,25 @@ def test_a_cord_goes_round_what_it_must_not_cover():
     assert not any(label.holds(point) for point in way)
     assert not hung.tag.meets(label)
     assert max(point.y for point in way) > 20_000, "a cord hangs"
+
+
+@pytest.mark.parametrize("near", [None, "B"])
+def test_what_a_part_is_drawn_around_stands_before_what_is_read_first(near):
+    """Two ways that share nothing, one below the other."""
+    facility = plant(
+        "equipment:\n"
+        + "".join(
+            f"  {n}1: {{name: Source {n}, outputs: [O]}}\n  {n}2: {{name: End {n}, inputs: [I]}}\n"
+            for n in "AB"
+        )
+        + "bays:\n  PB: {name: Bay, positions: 2, points: {"
+        "1: {top: A1.O, bottom: A2.I}, 2: {top: B1.O, bottom: B2.I}}}\n"
+    )
+    plan = plan_chart(facility, None)
+    chart = chart_graph(plan.boxes, plan.points, plan.nets)
+    far = nearness({PortAddress("B2", "I", "in"): 0, PortAddress("A2", "I", "in"): 1}, {})
+    there, _ = arrange_after(
+        NOTHING, chart, settings_for("quick"), across=250_000, near=far if near else None
+    )
+    first, second = ("B2", "A2") if near else ("A2", "B2")
+    assert there.nodes[first].y < there.nodes[second].y

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import networkx as nx
 
 from slinediag.address import natural
@@ -97,10 +99,17 @@ def test_lines_between_bays_stand_together_in_order_of_their_left_jacks():
 
 def test_islands_of_a_sheet_are_read_in_the_order_of_their_positions():
     """Two groups of players alike but for a label: the first of them stands at the left."""
-    drawings = drawn_set(studios(2, 0), "A3")
-    for drawing in drawings:
-        places = rules.jack_places(drawing)
-        for bay, row in (("A", "T"), ("B", "T")):
-            known = [places[name][0] for n in range(1, 9) if (name := f"{bay}.{row}{n}") in places]
-            columns = [centre.x for centre in known]
-            assert columns == sorted(columns)
+    *_, drawing = drawn_set(studios(1, 0), "A3")
+    places = rules.jack_places(drawing)
+    first, second = ([places[f"{bay}.T{n}"][0].x for n in range(1, 5)] for bay in ("A", "B"))
+    assert max(first) < min(second)
+
+
+def test_a_studio_that_has_no_room_in_columns_of_its_own_stays_on_one_sheet_all_the_same():
+    """None of its players is left over on the sheet of another studio."""
+    for count in (2, 3, 4):
+        drawings = drawn_set(studios(count, 0), "A3")
+        assert sum(1 for d in drawings if rules.jack_places(d)) == -(-count // 2)
+        for drawing in drawings:
+            told = Counter(name[1] for name, _ in rules.equipment_boxes(drawing) if "P" in name)
+            assert set(told.values()) <= {PLAYERS}

@@ -320,6 +320,27 @@ def test_a_way_over_sheets_begins_with_what_it_leads_to_and_ends_farthest_from_i
     assert len(first) > 4
 
 
+def many(inputs: int):
+    """A stage box that feeds a desk by so many lines, and what the desk feeds."""
+    ports, jacks = (", ".join(f"{kind}.{n}" for n in range(inputs)) for kind in ("BOX", "DESK"))
+    names = ", ".join(f'"{n}"' for n in range(inputs))
+    return plant(
+        f"equipment:\n  BOX: {{name: Stage box, outputs: [{names}]}}\n"
+        f"  DESK: {{name: Desk, inputs: [{names}], outputs: [O], paths: all}}\n"
+        "  END: {name: Transmitter, inputs: [I]}\nbays:\n  PA:\n    name: Stage\n"
+        f"    positions: {inputs}\n    points:\n"
+        f"      1-{inputs}: {{top: [{ports}], bottom: [{jacks}]}}\n"
+        "  PB: {name: Out, positions: 1, points: {1: {top: DESK.O, bottom: END.I}}}\n"
+    )
+
+
+@pytest.mark.parametrize(("inputs", "folded"), [(40, False), (96, True)])
+def test_what_leads_to_a_thing_from_afar_is_folded_where_that_is_much(inputs, folded):
+    drawings = part(many(inputs), sheet="A4", around=["END"])
+    jacks = [rules.data_of(jack) for d in drawings for jack in rules.marked(d, "jack")]
+    assert any("members" in data for data in jacks) == folded
+
+
 def ids_in(chart):
     """The ids of the equipment in a chart."""
     return {rules.data_of(box)["id"] for box in rules.groups(chart.marks, "equipment")}

@@ -88,6 +88,23 @@ def test_what_is_too_high_as_one_is_tried_side_by_side_all_the_same():
     assert len([d for d in drawings if list(rules.groups(d.marks, "chart"))]) == 1
 
 
+def test_a_way_that_has_room_when_it_is_set_narrowly_is_not_cut():
+    """Roomily it takes 404 mm, narrowly 356, of 376."""
+    boxes = "".join(
+        f"  B{n}: {{name: Main programme delay unit {n}, inputs: [I], outputs: [O]}}\n"
+        for n in (1, 2, 3)
+    )
+    facility = plant(
+        f"equipment:\n  S: {{name: Source, outputs: [O]}}\n  E: {{name: End, inputs: [I]}}\n{boxes}"
+        "bays:\n  PB:\n    name: Bay\n    positions: 4\n    points:\n"
+        "      1: {top: S.O, bottom: B1.I}\n      2: {top: B1.O, bottom: B2.I}\n"
+        "      3: {top: B2.O, bottom: B3.I}\n      4: {top: B3.O, bottom: E.I}\n"
+    )
+    drawings = draw_set(request_for(facility))
+    assert len([d for d in drawings if list(rules.groups(d.marks, "chart"))]) == 1
+    assert not [g for d in drawings for g in rules.groups(d.marks, "reference")]
+
+
 def test_the_way_to_the_transmitter_is_found_from_the_desk_on():
     bench = Bench(plan_chart(load(SAMPLES / "quillmoor.yaml").facility, None))
     (way,) = ways(bench)
