@@ -72,23 +72,40 @@ def _as_planned(request: Request, doubted: Sequence[str]) -> Begun:
     large: list[str] = []
     first = {unit: place for place, unit in enumerate(doubted, -len(doubted))}
     for unit in sorted(bench.units, key=lambda unit: (first.get(unit.id, 0), -unit.size)):
-        if not dividing.fits([unit.id]):
+        if not dividing.fits_alone(unit.id):
             large.append(unit.id)
             if unit.id not in request.plan.folds.nodes:
                 break
     return Begun(request, bench, band, dividing, large)
 
 
+def at_rest(request: Request) -> Request:
+    """The same without its trial and what has failed."""
+    excerpt, folded = request.plan.excerpt, request.folded
+    plan = plan_chart(request.facility, None, excerpt, fold=folded)
+    said = replace(request.said, words=(), remedy=None)
+    return replace(request, answer=None, left=None, broken={}, plan=plan, said=said)
+
+
 def too_small(request: Request) -> SheetTooSmall:
     """What has no room on a sheet of the request, how much it needs, and what would do: the
     smallest larger sheet, and the farthest distance to read it from."""
-    found = begun(request)
-    doubted = list(found.large)
+    doubted: list[str] = []
+
+    def tried(other: Request) -> Begun:
+        """The set asked for; under a trial the one without it, which it keeps to, if that has no
+        room."""
+        for each in (other, at_rest(other)) if other.tried else (other,):
+            found = begun(each, doubted)
+            doubted.extend(unit for unit in found.large if unit not in doubted)
+            if not found.fits:
+                break
+        return found
 
     def fits(other: Request) -> bool:
-        tried = begun(other, doubted)
-        doubted.extend(unit for unit in tried.large if unit not in doubted)
-        return tried.fits
+        return tried(other).fits
+
+    found = tried(request)
 
     larger = (replace(request, sheet=sheet) for sheet in larger_in_series(request.sheet))
     smallest = next((one.sheet.name for one in larger if fits(one)), None)

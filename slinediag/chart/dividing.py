@@ -22,7 +22,7 @@ from slinediag.chart.own_room import OwnRoom
 from slinediag.chart.planning import CORD_ASIDE, CORD_ROOM
 from slinediag.chart.request import Request
 from slinediag.chart.shares import namer, shares
-from slinediag.chart.signs import signs_on
+from slinediag.chart.signs import OF_CORDS, Sign, signs_of, signs_on
 from slinediag.chart.standing import NOTHING
 from slinediag.chart.staying import Part, Staying
 from slinediag.chart.ties import rows, ties_of
@@ -98,7 +98,19 @@ class Dividing:
         """Units that are arranged as quickly as they were measured: arranged thoroughly they have
         no room."""
         self._size = {unit.id: unit.size for unit in bench.units}
+        cords = bench.plan.subject.plugs.cords
+        self._hung = {bench.node_of_jack[jack] for cord in cords for jack in cord.ends}
         self._companies = companies(bench)
+
+    def fits_alone(self, unit: str) -> bool:
+        """Whether a unit fits a sheet of its own, its cords hung where there are many, too."""
+        if not self._many_cords or not self.hung_at(unit):
+            return self.fits([unit])
+        return self._placing(self._fitting.alone(unit)).fits
+
+    def hung_at(self, unit: str) -> bool:
+        """Whether a cord hangs from a unit."""
+        return unit in self._hung
 
     def needed(self, unit: str) -> tuple[Box, Box]:
         """What a unit takes on a sheet of its own, its cords hung, and the room for it there."""
@@ -240,11 +252,24 @@ class Dividing:
         roomy = Box(0, 0, extent.width + aside, extent.height + below)
         if self._holds(roomy, room):
             return True
-        if len(self._bench.plan.subject.plugs.cords) > MANY_CORDS:
+        if self._many_cords:
+            if self._own.scarce and not self._holds(extent, room):
+                room = self._own.beside(self._signs(laid))
             across, down = self._within(room)
             left = across * down / 1e6 - laid.area
             return self._holds(extent, room) and cords * CORD_TAKES <= left
         return hang and self._fits(laid)
+
+    @property
+    def _many_cords(self) -> bool:
+        return len(self._bench.plan.subject.plugs.cords) > MANY_CORDS
+
+    def _signs(self, laid: Laid) -> frozenset[Sign]:
+        """The signs of what is laid out; of its cords, which are not hung, all of the chart."""
+        request = self._request
+        drawn = ink(self._bench, laid, request.answer, hang=False).below
+        of_cords = OF_CORDS & signs_of(request.plan, request.answer)
+        return of_cords.union(signs_on((*drawn, *references(laid, blank, WIDEST))))
 
     def _fits(self, laid: Laid) -> bool:
         """Whether a sheet has room for what is laid out, cords hung; on small ones beside its own

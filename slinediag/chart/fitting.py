@@ -86,8 +86,9 @@ class Fitting:
         return self._fit(self._sorted(part)) is not None
 
     def alone(self, unit: str) -> Laid:
-        """A unit as a quick look arranges it on a sheet of its own."""
-        return self._quickly(alike(((unit,),)))[0]
+        """A unit as a quick look arranges it on a sheet of its own, where it fits as it does."""
+        fit = self._fit((unit,))
+        return self._quickly(fit.grouping if fit else alike(((unit,),)))[0]
 
     def adds(self, one: Sequence[str], other: Sequence[str]) -> bool:
         """As ``joins``, with a quick look only at cords."""

@@ -52,11 +52,17 @@ class Inked:
 
 
 def ink(
-    bench: Bench, laid: Laid, answer: Answer | None, room: tuple[int, int] | None = None
+    bench: Bench,
+    laid: Laid,
+    answer: Answer | None,
+    room: tuple[int, int] | None = None,
+    *,
+    hang: bool = True,
 ) -> Inked:
     """Everything of a share but the words of its references.
 
-    ``room``: the width and height that cords keep within, as far as what they join does.
+    ``room``: the width and height that cords keep within, as far as what they join does; none are
+    drawn unless they are to ``hang``.
     """
     whole, share, there = bench.plan, laid.share, laid.there
     nets = nets_on(laid.boxes, share)
@@ -80,7 +86,7 @@ def ink(
     cords = _cords(
         whole.subject.facility,
         outcome.silent,
-        here.cords,
+        here.cords if hang else (),
         laid,
         {**places, **ends},
         (*below, *blanks),

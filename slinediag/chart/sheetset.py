@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from slinediag.address import PortAddress
-from slinediag.chart.beginning import begun
+from slinediag.chart.beginning import at_rest, begun
 from slinediag.chart.borne import overview_borne, sheet_borne, whole_borne
 from slinediag.chart.dividing import Dividing, Placing
 from slinediag.chart.division import Bench
@@ -26,7 +26,6 @@ from slinediag.chart.overlay import outcome_of
 from slinediag.chart.overview import contents
 from slinediag.chart.page import Band, Page, drawing_room, finished
 from slinediag.chart.path_list import listed_ports
-from slinediag.chart.planning import plan_chart
 from slinediag.chart.ranges import number_ranges
 from slinediag.chart.references import flag_middle
 from slinediag.chart.request import Request
@@ -117,18 +116,7 @@ def _kept(begun: _Begun, keep: Earlier, tell: Tell, say: Say = unsaid) -> _Pages
 
 def _at_rest(request: Request, least_points: int, tell: Tell) -> Earlier:
     """The set as it is without its trial: under one, everything is to be found where it was."""
-    excerpt, folded = request.plan.excerpt, request.folded
-    plan = plan_chart(request.facility, None, excerpt, fold=folded)
-    resting = _begun(
-        replace(
-            request,
-            answer=None,
-            left=None,
-            broken={},
-            plan=plan,
-            said=replace(request.said, words=(), remedy=None),
-        )
-    )
+    resting = _begun(at_rest(request))
     return _stood(resting.request, _divided(resting, least_points, tell))
 
 

@@ -45,6 +45,7 @@ Sign = Literal[
     "failed",
 ]
 OF_TRIALS: tuple[Sign, ...] = ("trial", "pulled", "silent", "doubled", "failed")
+OF_CORDS: frozenset[Sign] = frozenset(("cord", "trial", "pulled"))
 ZONE = "C2"
 """The sample of a zone, where none is known yet."""
 PLACE = re.compile(r"(?:[0-9]+ )?[A-Z]+[0-9]+", re.ASCII)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
+from random import Random
 
 import pytest
 
+from slinediag.chart import beginning
 from slinediag.chart.beginning import begun
 from slinediag.chart.chart import LEAFED, draw
 from slinediag.chart.dividing import Dividing
@@ -19,8 +22,12 @@ from slinediag.chart.said import Said
 from slinediag.chart.sheet import sheet_named
 from slinediag.chart.signs import signs_on
 from slinediag.drawing.query import ink_box, walk_marks
+from slinediag.file.read import parse
 from slinediag.geometry import Box
 from slinediag.problems import SheetTooSmall
+from slinediag.tracing.naming import read_trial
+from slinediag.tracing.trial import ask
+from tests.bench.plants import plant_text
 from tests.builders import plant
 from tests.chart import rules
 from tests.chart.plants import drawn_set, sample, station
@@ -157,3 +164,43 @@ def test_equipment_on_very_many_sheets_counts_them():
     few, many = told_sheets("in", numbers, 46_000), told_sheets("in", range(1, 99, 2), 46_000)
     assert " ".join(few).endswith(f", {numbers[-1]}")
     assert " ".join(many) == "in: 49 sheets, see the finder"
+
+
+@pytest.mark.parametrize("cords", [11, 20])
+def test_many_cords_leave_a_small_sheet_the_room_beside_its_own_signs(cords):
+    """Of more cords than a dozen none is hung to see what fits; the legend is no larger for it."""
+    facility = parse(plant_text(96).encode(), "plant.yaml").facility
+    taken = {jack for cord in facility.cords for jack in (cord.source, cord.target)}
+    free = [str(jack) for jack in facility.jacks if jack not in taken]
+    Random(1).shuffle(free)
+    pairs = zip(free[: 2 * cords : 2], free[1 : 2 * cords : 2], strict=True)
+    answer = ask(facility, read_trial(facility, list(pairs), [], [], []))
+    plan = plan_chart(facility, answer)
+    asked = Request(facility, answer, plan, sheet_named("A4"), "quick", Said(), Fraction(1))
+    made = begun(asked)
+    assert not made.large
+    for unit in made.bench.units:
+        if made.dividing.hung_at(unit.id):
+            wanted, room = made.dividing.needed(unit.id)
+            assert wanted.width <= room.width
+            assert wanted.height <= room.height
+
+
+def test_a_set_under_a_trial_is_refused_where_the_one_without_it_has_no_room(monkeypatch):
+    """It keeps to the sheets of that, so that a larger sheet is promised for both."""
+    facility = sample("larkfen")
+    answer = ask(facility, read_trial(facility, [("LA.T1", "LB.B1")], [], [], []))
+    plan = plan_chart(facility, answer)
+    asked = Request(facility, answer, plan, sheet_named("A4"), "quick", Said(), Fraction(1))
+    real = beginning.begun
+
+    def small(request, doubted=()):
+        found = real(request, doubted)
+        unfit = not request.tried and request.sheet.name in ("A4", "A3")
+        return replace(found, large=["DESK"]) if unfit else found
+
+    monkeypatch.setattr(beginning, "begun", small)
+    monkeypatch.setattr(beginning, "_why", lambda _: "DESK is large")
+    refused = beginning.too_small(asked)
+    assert refused.smallest == "A2"
+    assert refused.why == "DESK is large"
