@@ -108,6 +108,8 @@ def _one_to_one(
     ways: tuple[tuple[str, str], ...], rows_in: _PortRows, rows_out: _PortRows
 ) -> tuple[tuple[str, str], ...] | None:
     """The paths from row to row; None where folded ports are not joined each to its like."""
+    if not any(slot.members for rows in (rows_in, rows_out) for slot, _ in rows.values()):
+        return tuple(dict.fromkeys(ways))
     places: dict[tuple[str, str], set[tuple[int, int]]] = {}
     for entry, leaving in ways:
         (one, here), (other, there) = rows_in[entry], rows_out[leaving]
