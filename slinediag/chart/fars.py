@@ -17,7 +17,7 @@ from slinediag.address import PortAddress
 from slinediag.chart.lettering import SMALL, width
 from slinediag.chart.ranges import compressed, follows, run_of_labels
 from slinediag.model.facility import Facility
-from slinediag.tracing.way import way_of
+from slinediag.tracing.way import inputs_beyond
 
 WIDEST_PLACE = "88 W8"
 """Sheet and zone that a port's words have room for; a digit more still clears all else."""
@@ -215,7 +215,7 @@ def _between(
 
 def _rank(facility: Facility, output: PortAddress) -> int:
     """The highest priority that an output leads to, 1 the highest of all."""
-    ends = (hop.target for hop in way_of(facility, output).downstream)
+    ends = inputs_beyond(facility, output)
     priorities = (facility.equipment[e.equipment].facts[e.port, "in"].priority for e in ends)
     return min((priority for priority in priorities if priority is not None), default=LAST)
 

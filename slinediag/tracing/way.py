@@ -76,6 +76,22 @@ def way_of(facility: Facility, thing: Jack | PortAddress | Equipment) -> Way:
         return _Walk(tracer).way(thing)
 
 
+def inputs_beyond(facility: Facility, output: PortAddress) -> set[PortAddress]:
+    """All inputs that an output's audio comes to: the targets of its way downstream, no more."""
+    tracer = tracer_of(facility)
+    hearing, circuit = tracer.hearing, tracer.circuit
+    first = circuit.output_number[output]
+    found: set[int] = set()
+    seen, queue = {first}, [first]
+    for source in queue:
+        for entry in hearing.fed_by(source) - found:
+            found.add(entry)
+            onward = [leaving for leaving in hearing.outputs_beyond(entry) if leaving not in seen]
+            seen.update(onward)
+            queue += onward
+    return {circuit.inputs[number] for number in found}
+
+
 class _Walk:
     """Walks feeds and paths in both directions from one thing."""
 

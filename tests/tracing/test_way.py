@@ -8,7 +8,7 @@ import pytest
 
 import slinediag
 from slinediag.model.find import find_thing
-from slinediag.tracing.way import way_of
+from slinediag.tracing.way import inputs_beyond, way_of
 from slinediag.tracing.way_words import way_lines
 from tests.builders import jack, output, plant
 
@@ -215,3 +215,11 @@ def test_removed_equipment_without_wires_says_no_more_than_that_it_is_silent():
         (facility.equipment["GONE"], silent),
     ):
         assert way_lines(way_of(facility, thing))[-1] == said
+
+
+@pytest.mark.parametrize("sample", ["quillmoor", "larkfen"])
+def test_the_inputs_beyond_an_output_are_those_of_its_way(sample):
+    facility = slinediag.load(HERE.parents[1] / "samples" / f"{sample}.yaml")
+    for source in facility.outputs():
+        way = way_of(facility, source)
+        assert inputs_beyond(facility, source) == {hop.target for hop in way.downstream}
