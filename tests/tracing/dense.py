@@ -21,10 +21,14 @@ from slinediag.model.facility import (
 KINDS = ("half", "half", "half", "half", "full", "full", "reverse-half", "parallel", "none")
 
 
-def dense_facility(seed, positions=4):
+FEW, DESKS = (1, 1, 1, 2), (1, 2, 3, 3)
+"""How many inputs processors have: those of three and more mix."""
+
+
+def dense_facility(seed, positions=4, inputs=FEW):
     """Sources, processors, splitters and listeners on two bays, with all that joins them."""
     dice = random.Random(seed)
-    equipment = _equipment(dice)
+    equipment = _equipment(dice, inputs)
     bays = {name: _bay(dice, name, positions) for name in ("A1", "A2")}
     bare = Facility(Practice("Dense"), equipment=equipment, bays=bays)
     jacks = list(bare.jacks)
@@ -64,7 +68,7 @@ def dense_facility(seed, positions=4):
     )
 
 
-def _equipment(dice):
+def _equipment(dice, inputs):
     made = {}
     for n in range(dice.randint(1, 3)):
         keys = PortKeys(
@@ -74,7 +78,7 @@ def _equipment(dice):
         )
         made[f"S{n}"] = Equipment(f"S{n}", f"Source {n}", outputs=(Port("O", "out", keys),))
     for n in range(dice.randint(2, 4)):
-        ins = tuple(Port(f"I{k}", "in") for k in range(dice.choice([1, 1, 1, 2])))
+        ins = tuple(Port(f"I{k}", "in") for k in range(dice.choice(inputs)))
         outs = tuple(
             Port(f"O{k}", "out", PortKeys(origin=True if dice.random() < 0.1 else None))
             for k in range(dice.choice([1, 1, 2]))

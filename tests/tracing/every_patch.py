@@ -250,8 +250,60 @@ class Plant:
             self.by_priority(harmed),
             moves,
             len(before - now),
+            *self.mixed(entry, state),
+            self.exchanged(state),
             10**6 if change is None else round(abs(change) * 10),
         )
+
+    def another_mix(self, entry, state):
+        """Whether an input gets a mix that it had not, and misses one that it had."""
+        was = self.mixes(entry, self.before, False, through=self.dead)
+        now = self.mixes(entry, state, True)
+        return bool(now - was and was - now)
+
+    def mixed(self, entry, state):
+        """Whether an input gets another mix, at itself or on the way; how many others get one.
+
+        Those others are fed anew, and had not that mix after the failure by itself.
+        """
+        others = {
+            other
+            for other in self.now_working
+            if other != entry
+            and state[0][other] != self.after[0][other]
+            and self.another_mix(other, state)
+            and self.mixes(other, state, True)
+            - self.mixes(other, self.before, False, through=self.dead)
+            - self.mixes(other, self.after, True)
+        }
+        _, way = self.on_the_way(entry, state, True)
+        return self.another_mix(entry, state) or bool(others & way), len(others - way)
+
+    def mixes(self, entry, state, failed, through=()):
+        """The outputs that carry three inputs or more, next to an input on the audio's way.
+
+        Behind those of the boxes of ``through`` come the next ones, too.
+        """
+        fed, heard = state
+        ways = self.ways(failed)
+        found, seen = set(), set()
+
+        def follow(here):
+            seen.add(here)
+            for output in fed[here]:
+                if not self.carries(output, heard, ways, failed):
+                    continue
+                behind = [i for i in self.inputs if output in ways.get(i, ())]
+                if len(behind) > 2:
+                    found.add(output)
+                    if output[0] not in through:
+                        continue
+                for each in behind:
+                    if each not in seen:
+                        follow(each)
+
+        follow(entry)
+        return found
 
     def exchanged(self, state):
         """How many inputs newly get the other side of a pair than their own, and not in mono."""
@@ -355,7 +407,7 @@ class Plant:
         return [j for j in self.jacks if j not in held and j[0] not in self.open_bays]
 
     def patches(self, entry, reach, keep_cords=False, states=None):
-        """Every patch of an input as (worth, sides, length, detour, order), best first.
+        """Every patch of an input as (worth, length, detour, order), best first.
 
         ``reach``: metres or None.
         """
@@ -369,8 +421,7 @@ class Plant:
             if not self.spare(pulled, new, good, harmed):
                 worth = self.worth(entry, state, harmed, len(pulled) + len(new))
                 length, order = states[pulled, new][2], (self.places(new), self.places(pulled))
-                turned = self.exchanged(state)
-                found.append((worth, turned, length, self.detour(entry, state), order))
+                found.append((worth, length, self.detour(entry, state), order))
         return sorted(found)
 
     def places(self, cords):

@@ -22,7 +22,7 @@ from slinediag.tracing.outage.words import outage_lines
 from slinediag.tracing.reach import Reach
 from slinediag.tracing.values import Trial
 from tests import oracle
-from tests.tracing.dense import a_failure, dense_facility
+from tests.tracing.dense import DESKS, a_failure, dense_facility
 from tests.tracing.every_patch import Plant
 
 SMALL = [12, 24, 32, 40, 45, 59, 80, 84, 95, 99, 112, 114, 118, 137, 187, 204, 213, 219, 224, 226]
@@ -53,6 +53,9 @@ LARGE = [55, 95, 121, 124]
 
 SIDED = [112, 114, 228, 574, 589, 591, 940, 978, 1011, 1391]
 """Seeds with which patches differ in the sides of stereo pairs that they join."""
+
+MIXED = [55, 119, 225, 254, 306, 314, 381, 543, 625, 669, 789, 1057, 1297, 1319, 1457]
+"""Seeds with which, desks among the processors, patches differ in the mixes that they bring."""
 
 CASES = [
     *((seed, 4) for seed in SMALL),
@@ -91,6 +94,11 @@ def test_left_and_right_are_kept_where_they_can_be(seed):
     compare(in_pairs(dense_facility(seed, 4)), seed)
 
 
+@pytest.mark.parametrize("seed", MIXED)
+def test_mixes_are_kept_where_they_can_be(seed):
+    compare(dense_facility(seed, 4, DESKS), seed)
+
+
 def compare(facility, seed):
     """What the search lists is the best five of all that there is."""
     boxes, bays, cables = a_failure(facility, seed)
@@ -103,7 +111,7 @@ def compare(facility, seed):
     listed = 0
     for number in situation.silenced:
         best = plant.patches(tuple(situation.inputs[number]), None, states=states)[:5]
-        found = [tuple(c[:5]) for c in found_by_search(situation, number)]
+        found = [tuple(c[:4]) for c in found_by_search(situation, number)]
         assert found == best
         listed += len(found)
     assert listed
@@ -122,7 +130,7 @@ def test_keeping_cords_leaves_out_just_the_pulls(seed):
     for number in situation.silenced:
         best = plant.patches(tuple(situation.inputs[number]), None, states=states)[:5]
         found = found_by_search(situation, number, keep=True)
-        assert [tuple(c[:5]) for c in found] == best
+        assert [tuple(c[:4]) for c in found] == best
         assert not any(c.pulls for c in found)
 
 
@@ -152,8 +160,8 @@ def test_more_moves_never_list_worse(seed):
     facility = dense_facility(seed, 4)
     situation = situation_of(facility, *a_failure(facility, seed))
     for number in situation.silenced:
-        two = [c[:4] for c in found_by_search(situation, number)]
-        three = [c[:4] for c in found_by_search(situation, number, moves=3)]
+        two = [c[:3] for c in found_by_search(situation, number)]
+        three = [c[:3] for c in found_by_search(situation, number, moves=3)]
         assert len(three) >= len(two)
         assert all(more <= fewer for more, fewer in zip(three, two, strict=False))
 

@@ -130,29 +130,42 @@ bays:
 """
 
 
-def test_another_mix_of_the_same_sources_is_told_as_one():
+def patches_of(sections):
+    """The patches of the logger where the distribution amplifier fails, by their first jack."""
+    silenced = answered(sections, "DA").silenced
+    return {str(p.cords[0][0]): p for s in silenced for p in s.patches if s.priority == 1}
+
+
+def test_another_mix_of_the_same_sources_stands_behind_the_own():
     """Programme 2 is mixed from what programme 1 is, so with it the logger hears the same origins.
 
     Full by the rule, and first by the order of jacks; but not what the logger is there for.
     """
-    found = answered(PROGRAMMES, "DA")
-    patches = {str(p.cords[0][0]): p for s in found.silenced for p in s.patches if s.priority == 1}
-    assert next(iter(patches)) == "PB.T5"
-    other, own = patches["PB.T5"], patches["PB.T6"]
+    patches = patches_of(PROGRAMMES)
+    assert list(patches)[:2] == ["PB.T6", "PB.T5"]
+    own, other = patches["PB.T6"], patches["PB.T5"]
     assert (other.full, other.heard.manner, own.full, own.heard.manner) == (
         True, "instead", True, "all",
     )  # fmt: skip
+    assert any("another mix" in caution for caution in other.cautions)
+    assert not any("mix" in caution for caution in own.cautions)
+    text = "\n".join(outage_lines(answered(PROGRAMMES, "DA")))
+    assert "PB T5 to PB B4 (DESK PGM 2 instead)" in text
+
+
+def test_another_mix_of_the_same_sources_is_told_as_one():
+    """Programme 1 is on no jack, so that there is programme 2 only."""
+    sections = PROGRAMMES.replace("      6: {top: DESK.P1, bottom: DA.I, normal: full}\n", "")
+    sections += "lines: {L: {from: DESK.P1, to: DA.I}}"
+    found = answered(sections, "DA")
+    other = patches_of(sections)["PB.T5"]
+    assert (other.full, other.heard.manner) == (True, "instead")
     assert [str(port) for port in other.heard.now] == ["DESK.P2:out"]
     mixes = "LOGGER 1 fed with DESK PGM 2, not with DESK PGM 1"
     assert f"another mix: {mixes}" in other.cautions
-    assert not any("mix" in caution for caution in own.cautions)
-    # What is told to do keeps the logger's own; the other stands among the other ways.
     lines = outage_lines(found)
-    assert "Then these are back: LOGGER 1." in lines
-    assert any("LOGGER 1: PB T5 to PB B4 (DESK PGM 2 instead)" in line for line in lines)
-    wired = PROGRAMMES.replace("6: {top: DESK.P1, bottom: DA.I, normal: full}", "6: {}")
-    lines = outage_lines(answered(f"{wired}lines: {{L1: {{from: DESK.P1, to: DA.I}}}}", "DA"))
-    assert any("LOGGER 1 BACK, BUT WITH DESK PGM 2; breaks the half-normal" in x for x in lines)
+    text = "\n".join(lines)
+    assert "LOGGER 1 BACK, BUT WITH DESK PGM 2; breaks the half-normal" in text
     assert "Back, but with something else: LOGGER 1; see WHAT IT COSTS." in lines
     assert not any(line.startswith("Then these are back") for line in lines)
     assert f"  Another mix: {mixes}." in lines
@@ -161,8 +174,7 @@ def test_another_mix_of_the_same_sources_is_told_as_one():
 def test_an_amplifier_gone_round_is_no_other_mix():
     """The desk's programme 1 is what the logger had; the second side of a stereo pair no mix."""
     sections = PROGRAMMES.replace("inputs: [I], outputs: [O], paths: straight", STEREO)
-    found = answered(sections.replace("DA.I", "DA.L").replace("DA.O", "DA.1"), "DA")
-    patches = {str(p.cords[0][0]): p for s in found.silenced for p in s.patches if s.priority == 1}
+    patches = patches_of(sections.replace("DA.I", "DA.L").replace("DA.O", "DA.1"))
     assert patches["PB.T6"].heard.manner == "all"
 
 

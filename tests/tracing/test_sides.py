@@ -128,3 +128,17 @@ def test_sides_that_all_patches_together_exchange_are_told_with_them():
     together = slinediag.outage(facility, ["AMP"]).to_dict()["together"]
     assert together["restores"] == ["LINK.L"]
     assert "left and right exchanged: LINK L gets DESK R" in together["cautions"]
+
+
+def test_sides_stand_before_level():
+    """COMP L is of 600 ohms: half a decibel lost to LINK L, where COMP R loses nothing."""
+    text = CHAIN.replace("outputs: [L, R], paths: straight}\n  LIM", LOSSY)
+    _, equipment, sections = text.partition("equipment:")
+    found = slinediag.outage(plant(equipment + sections), ["LIM"]).to_dict()["silenced"][0]
+    assert found["input"] == "LINK.L"
+    changes = {tuple(patch["cords"]): patch["level_change"] for patch in found["patches"]}
+    assert changes["B1.T5=B1.B7",] < -0.4 < changes["B1.T6=B1.B7",]
+    assert list(changes).index(("B1.T5=B1.B7",)) < list(changes).index(("B1.T6=B1.B7",))
+
+
+LOSSY = "outputs: {L: {impedance: 600}, R: {}}, paths: straight}\n  LIM"

@@ -25,7 +25,7 @@ def chained(task: Task, view: View) -> Iterator[Moves]:
         opened = view.with_move(first)
         onward = [k for k in opened.kinds_newly_carrying(wanted, first) if k not in known]
         for last in task.carrying(opened, onward, last=True) if onward else ():
-            if last.alone.grade[0] or task.best.beaten(last.alone):
+            if last.alone.grade.misfit or task.best.beaten(last.alone):
                 break
             yield add(opened.moves, last.move)
 

@@ -14,7 +14,7 @@ from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Move, Moves, put
 from slinediag.tracing.outage.detour import Detour
 from slinediag.tracing.outage.parting import Parting
-from slinediag.tracing.outage.rank import Grade, Outlook, grade_of
+from slinediag.tracing.outage.rank import Grade, Outlook, grade_at_best, with_mixes
 from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.task import Task
 from slinediag.tracing.outage.view import Meets, View, add
@@ -305,8 +305,9 @@ class _Break:
         """What comes of the plug where its cord joins it to nothing at all."""
         task, moves = self._task, len(self._view.moves) + 1
         amiss = len(task.detours.misfits(self._broken))
-        grade = grade_of(task.situation, task.number, self._broken, moves)
-        return grade, Detour(self._gone_round, amiss)
+        situation, number = task.situation, task.number
+        grade = grade_at_best(situation, number, self._broken, moves)
+        return with_mixes(grade, situation, number, self._broken), Detour(self._gone_round, amiss)
 
     def _brings_nothing(self, meets: Meets) -> bool:
         """Whether nothing comes to the input over a cord whose other end meets this.
@@ -330,7 +331,7 @@ class _Break:
         quiet = self._brings_nothing(meets)
         if quiet and not any(meets.inputs) and not self._view.board.kinds[kind].behind:
             grade, detour = self._as_it_is
-            return Outlook(grade, 0, self._taken + length, detour)
+            return Outlook(grade, self._taken + length, detour)
         brought = self._here
         if kind in self._carrying:
             brought |= self._view.audio_at(kind)

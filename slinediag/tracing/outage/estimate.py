@@ -138,7 +138,7 @@ class Estimator:
         return feeds.bit_count() > 1
 
     def _best(self, moves: int) -> Grade:
-        return (False, False, self.view.situation.no_harm, moves, 0, 0)
+        return Grade(False, False, self.view.situation.no_harm, moves, 0)
 
     def _apart(
         self, here: Meets, there: Meets, joined: tuple[int, int], last: bool
@@ -164,7 +164,9 @@ class Estimator:
             single = self.view.feeds(number).bit_count() < 2
         alone = single and not heard & ~self.allowed
         harm = harm_of(self.view.situation, self._harmed(here, there))
-        grade = False, bool(missing), harm, moves, missing.bit_count(), steps if alone else 0
+        grade = Grade(
+            False, bool(missing), harm, moves, missing.bit_count(), steps=steps if alone else 0
+        )
         around = self._detours.gone_round_at_least(missing)
         if last:
             return Estimate(alone, grade, grade, around, around)
@@ -173,7 +175,7 @@ class Estimator:
         return Estimate(
             alone,
             grade,
-            (False, bool(at_most), none, moves + 1, at_most.bit_count(), 0),
+            Grade(False, bool(at_most), none, moves + 1, at_most.bit_count()),
             around,
             self._detours.gone_round_at_least(at_most) if at_most == missing else 0,
         )

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.detour import Detour
 from slinediag.tracing.outage.estimate import those_that_suffer
-from slinediag.tracing.outage.rank import Harm, Outlook
+from slinediag.tracing.outage.rank import Grade, Harm, Outlook
 from slinediag.tracing.outage.task import Task
 from slinediag.tracing.outage.view import View
 
@@ -175,7 +175,7 @@ class Hops:
     def _outlook_of(self, missing: Missing, harm: Harm, length: int) -> Outlook:
         part, unheard, around = missing
         moves = len(self._view.moves) + 2
-        return Outlook((False, part, harm, moves, unheard, 0), 0, length, Detour(around, 0))
+        return Outlook(Grade(False, part, harm, moves, unheard), length, Detour(around, 0))
 
     def _missing_after(self, carried: int, group: int) -> Missing:
         """What is missing at best after a cord that carries these origins to a group."""

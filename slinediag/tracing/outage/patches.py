@@ -54,14 +54,14 @@ class PatchWriter:
         return Patch(
             cords=cords,
             pulls=candidate.pulls,
-            fits=not candidate.grade[0],
-            full=not candidate.grade[1],
+            fits=not candidate.grade.misfit,
+            full=not candidate.grade.part,
             hears=situation.tracer.named(effect.hears.get(number, situation.hears[number])),
             heard=self.heard(effect, number),
             harmed=self.named(effect.harmed & ~(1 << number)),
             level_change=None if change is None else round(change, 2) + 0.0,
             length=candidate.length / 1000,
-            exchanged=bool(candidate.exchanged),
+            exchanged=bool(candidate.grade.exchanged),
             cautions=(
                 *self.bypassed(effect, number),
                 *self.exchanged(effect),
@@ -243,16 +243,27 @@ class PatchWriter:
         ]
 
     def other_mixes(self, effect: Effect, numbers: Iterable[int]) -> list[str]:
-        """The inputs that get the same origins by another mix than before."""
-        facility = self._situation.filed
+        """The inputs that get another mix than before: these, on the way to them and elsewhere."""
+        facility, situation = self._situation.filed, self._situation
         groups: dict[str, list[str]] = {}
-        for number in numbers:
-            heard = self.heard(effect, number)
-            if heard.mix:
-                mixes = [listed(port_names(facility, ports)) for ports in (heard.now, heard.was)]
-                into = groups.setdefault(f"fed with {mixes[0]}, not with {mixes[1]}", [])
-                into.append(port_name(facility, heard.input))
+        for number in self._mixed(effect, numbers):
+            mixes = [
+                listed(port_names(facility, situation.tracer.named(outputs)))
+                for outputs in situation.another_mix(number, effect)
+            ]
+            into = groups.setdefault(f"fed with {mixes[0]}, not with {mixes[1]}", [])
+            into.append(port_name(facility, situation.inputs[number]))
         return [f"{OTHER_MIX}: {listed(names, ALL)} {words}" for words, names in groups.items()]
+
+    def _mixed(self, effect: Effect, numbers: Iterable[int]) -> list[int]:
+        """The inputs to be told of another mix; on the way where it is not told farther on."""
+        found: dict[int, None] = {}
+        for number in numbers:
+            on_the_way, elsewhere = self._situation.fed_another_mix(number, effect)
+            own = self.heard(effect, number).mix
+            found.update(dict.fromkeys((number,) if own else on_the_way))
+            found.update(dict.fromkeys(elsewhere))
+        return list(found)
 
     def exchanged(self, effect: Effect) -> list[str]:
         """The inputs that get the other side of a stereo pair."""

@@ -20,7 +20,14 @@ from slinediag.tracing.outage.cures import cures
 from slinediag.tracing.outage.detour import Detour
 from slinediag.tracing.outage.jacks import JackChoice
 from slinediag.tracing.outage.proof import Proof
-from slinediag.tracing.outage.rank import LISTED, Candidate, Outlook, grade_of, natural_order
+from slinediag.tracing.outage.rank import (
+    LISTED,
+    Candidate,
+    Outlook,
+    grade_at_best,
+    natural_order,
+    with_mixes,
+)
 from slinediag.tracing.outage.task import Carrier, Task
 from slinediag.tracing.outage.view import View, add
 
@@ -124,7 +131,7 @@ class Search:
             return []
         carrying = task.carrying(view, last=last)
         for cord in carrying:
-            if cord.alone.grade[0] or task.best.beaten(cord.alone):
+            if cord.alone.grade.misfit or task.best.beaten(cord.alone):
                 break
             self.consider(add(view.moves, cord.move))
         return carrying
@@ -164,21 +171,23 @@ class Search:
         effect = situation.effect(moves)
         if not situation.restored(number, effect):
             return
-        grade = grade_of(situation, number, effect, len(moves))
+        grade = grade_at_best(situation, number, effect, len(moves))
         least = self._task.choice.least(moves)
-        if least is None or best.beaten(Outlook(grade, 0, least)):
+        if least is None or best.beaten(Outlook(grade, least)):
             return
-        exchanged = len(situation.exchanged(effect))
+        grade = with_mixes(grade, situation, number, effect)
+        if best.beaten(Outlook(grade, least)):
+            return
         detours = self._task.detours
         around = detours.gone_round(effect)
-        if best.beaten(Outlook(grade, exchanged, least, Detour(around, 0))):
+        if best.beaten(Outlook(grade, least, Detour(around, 0))):
             return
         detour = Detour(around, len(detours.misfits(effect)))
         pulls = tuple(situation.board.cords[m.pulled] for m in moves if m.pulled >= 0)
         for length, cords in self._task.choice.choices(moves):
             order = natural_order(situation, cords, pulls)
-            candidate = Candidate(grade, exchanged, length, detour, order, cords, pulls, moves)
-            if best.beaten(Outlook(grade, exchanged, length, detour)):
+            candidate = Candidate(grade, length, detour, order, cords, pulls, moves)
+            if best.beaten(Outlook(grade, length, detour)):
                 return
             if not best.enters(candidate):
                 continue

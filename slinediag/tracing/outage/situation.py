@@ -15,6 +15,7 @@ from slinediag.model.facility import Facility
 from slinediag.tracing.hearing import Hearing, bits
 from slinediag.tracing.levels import line_loss
 from slinediag.tracing.outage.board import Board, Move, Moves, Plugs
+from slinediag.tracing.outage.mixes import Mixes
 from slinediag.tracing.reach import Reach
 from slinediag.tracing.tracer import Tracer, tracer_of
 from slinediag.tracing.values import CordEnds
@@ -219,6 +220,31 @@ class Situation:
     def exchanged(self, effect: Effect) -> list[tuple[int, int]]:
         """(input, output) where an input newly gets the other side of a stereo pair."""
         return self.tracer.sides.exchanged(effect.feeds, self.feeds, self.before.hearing.feeds)
+
+    @cached_property
+    def _mixes(self) -> Mixes:
+        return Mixes(self.before.hearing, self.hearing, self.dead_outputs)
+
+    def another_mix(self, number: int, effect: Effect) -> tuple[int, int]:
+        """The mixes that an input gets in place of others, and those; none if it gets its own."""
+        return self._mixes.another(number, effect.feeds, effect.audio)
+
+    def fed_another_mix(
+        self, number: int, effect: Effect
+    ) -> tuple[tuple[int, ...], tuple[int, ...]]:
+        """The other inputs fed anew that get another mix: on the way to an input, and elsewhere."""
+        feeds, audio = effect.feeds, effect.audio
+        fed = [
+            entry
+            for entry in feeds
+            if entry != number
+            and self.working[entry]
+            and self._mixes.newly_another(entry, feeds, audio)
+        ]
+        if not fed:
+            return (), ()
+        way = self._mixes.on_the_way(number, feeds, audio)
+        return tuple(n for n in fed if n in way), tuple(n for n in fed if n not in way)
 
     def restored(self, number: int, effect: Effect) -> bool:
         """Whether a silenced input hears what it should again, nothing else, from one feed."""

@@ -217,8 +217,8 @@ def _remedy(candidate: Candidate, number: int, writer: PatchWriter, situation: S
     return Remedy(
         writer.turned(candidate.cords, candidate.pulls),
         candidate.pulls,
-        not candidate.grade[0],
-        not candidate.grade[1],
+        not candidate.grade.misfit,
+        not candidate.grade.part,
         writer.named(harmed),
         writer.heard(effect, number).manner,
     )

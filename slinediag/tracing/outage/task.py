@@ -50,7 +50,7 @@ class Hope:
     def gone_for(self, carrier: Carrier) -> bool:
         """Whether there is none for a cord, alone and with help."""
         best, (alone, _, helped) = self._task.best, carrier
-        if not (alone.grade[0] or best.beaten(alone)):
+        if not (alone.grade.misfit or best.beaten(alone)):
             return False
         return self._last or best.beaten(helped._replace(length=helped.length + self._least))
 
@@ -142,26 +142,20 @@ class Task:
 
     def outlook(self, missing: int, moves: int, length: int, harm: Harm | None = None) -> Outlook:
         """The best with so many moves of this length while these origins stay unheard."""
-        grade = (
-            False,
-            bool(missing),
-            self.situation.no_harm if harm is None else harm,
-            moves,
-            missing.bit_count(),
-            0,
-        )
-        return Outlook(grade, 0, length, Detour(self.detours.gone_round_at_least(missing), 0))
+        harm = self.situation.no_harm if harm is None else harm
+        grade = Grade(False, bool(missing), harm, moves, missing.bit_count())
+        return Outlook(grade, length, Detour(self.detours.gone_round_at_least(missing), 0))
 
 
 def _carrier(estimate: Estimate, length: int, move: Move) -> Carrier:
     grade = estimate.grade if estimate.alone else _set_back(estimate.grade)
     return Carrier(
-        Outlook(grade, 0, length, Detour(estimate.gone_round, 0)),
+        Outlook(grade, length, Detour(estimate.gone_round, 0)),
         move,
-        Outlook(estimate.helped, 0, length, Detour(estimate.gone_round_helped, 0)),
+        Outlook(estimate.helped, length, Detour(estimate.gone_round_helped, 0)),
     )
 
 
 def _set_back(grade: Grade) -> Grade:
     """The grade of a cord that does not restore by itself: behind all that may."""
-    return True, *grade[1:]
+    return grade._replace(misfit=True)

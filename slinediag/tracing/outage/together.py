@@ -105,24 +105,12 @@ class SideBySide:
             if self._holds(number, self.moves):
                 self.restored.append(number)
                 continue
-            found = self._in_order(number, listed.get(number, ()))
+            rank = self.situation.rank(number)
+            found = sorted(listed.get(number, ()), key=lambda c: bool(c.grade.harm[rank]))
             if not found or self._take_spread(number, found) or self._take_listed(number, found):
                 continue
             if self._searching:
                 self._search_on(number, listed[number][0])
-
-    def _in_order(self, number: int, listed: Sequence[Candidate]) -> list[Candidate]:
-        """The patches of an input as they are tried: those last that harm an input of its own
-        priority; of those alike in worth, harm and moves the input's own mix first, since another
-        is not worth ten centimetres of cord."""
-        rank = self.situation.rank(number)
-
-        def place(candidate: Candidate) -> tuple[object, ...]:
-            effect = self.situation.effect(candidate.moves)
-            mixed = self.terms.listener.heard(number, effect).mix
-            return bool(candidate.grade[2][rank]), candidate.grade[:4], mixed
-
-        return sorted(listed, key=place)
 
     @property
     def moves(self) -> Moves:
