@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
+from copy import deepcopy
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -33,6 +34,8 @@ FEW = 8
 LANE = 3_000
 HEAVY = 1_000
 """A step that weighs more covers or follows what it must not."""
+TURNS = 4
+"""How often all cords are hung, each time those first that ran over equipment."""
 LEANING = 12
 """What it weighs when one curve leans aside by a millimetre."""
 SEARCHED = 120_000
@@ -63,7 +66,8 @@ def hang_cords(
     area: Box,
     beside: Sequence[Hung] = (),
 ) -> tuple[Hung, ...]:
-    """Find each cord its way and its tag a place within an area, the shortest cord first.
+    """Find each cord its way and its tag a place within an area, the shortest cord first; then, as
+    long as that helps, again with those first that run over equipment for want of room beside it.
 
     ``jacks``: every jack drawn; ``taken``: the room of lettering and of all other symbols;
     ``beside``: what hangs there already.
@@ -73,13 +77,28 @@ def hang_cords(
     ends = [(jacks[cord.ends[0]], jacks[cord.ends[1]]) for cord in cords]
     plugged = [jack for pair in ends for jack in pair]
     plugged += [end for each in beside for end in (each.way[0], each.way[1][-1][2])]
-    room = cord_room(list(jacks.values()), plugged, taken, boxes, lines, area)
+    empty = cord_room(list(jacks.values()), plugged, taken, boxes, lines, area)
     for each in beside:
-        room.hang(along(each.way), each.tag)
-    hung: dict[int, Hung] = {}
-    for number in sorted(range(len(cords)), key=lambda n: (_span(*ends[n]), n)):
-        hung[number] = _hang(cords[number], ends[number], room)
-    return tuple(hung[number] for number in range(len(cords)))
+        empty.hang(along(each.way), each.tag)
+    order = sorted(range(len(cords)), key=lambda n: (_span(*ends[n]), n))
+    best: tuple[int, dict[int, Hung]] | None = None
+    for _ in range(TURNS):
+        room, hung = deepcopy(empty), dict[int, Hung]()
+        for number in order:
+            hung[number] = _hang(cords[number], ends[number], room)
+        over = [number for number in order if _runs_over(hung[number], boxes)]
+        if best is None or len(over) < best[0]:
+            best = len(over), hung
+        if not over:
+            break
+        order = [*over, *(number for number in order if number not in over)]
+    return tuple(best[1][number] for number in range(len(cords))) if best else ()
+
+
+def _runs_over(hung: Hung, boxes: Sequence[Box]) -> bool:
+    """Whether a cord runs over equipment."""
+    x, y = along(hung.way).T
+    return any(bool(((x > b.x) & (x < b.right) & (y > b.y) & (y < b.bottom)).any()) for b in boxes)
 
 
 def _span(one: Point, other: Point) -> int:

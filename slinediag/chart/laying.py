@@ -97,7 +97,7 @@ def lay_out(
     if likely:
         boxes = _as_high_as(boxes, _boxes(bench, share, returns, likely))
     places = columns(_graph(boxes, share.points, share))
-    points = levelled(share.points, places)
+    points = levelled(share.points, places, bench.plan.subject.plugs.corded)
     low = sum(box.height for box in boxes)
     if share.manner != "close":
         boxes = spread_boxes(boxes, points, nets_on(boxes, share), places)

@@ -124,7 +124,7 @@ def _planned(
     points = with_folds(plan_points(subject, notes, detached.positions), folds)
     nets = rear_nets(facility, boxes, points)
     places = columns(chart_graph(boxes, points, nets))
-    points = levelled(points, places)
+    points = levelled(points, places, subject.plugs.corded)
     boxes = tuple(map(with_room_for_note, spread_boxes(boxes, points, nets, places)))
     return Plan(subject, notes, boxes, points, nets, folds=folds, detached=detached)
 

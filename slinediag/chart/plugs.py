@@ -55,6 +55,11 @@ class Plugs:
         return held
 
     @cached_property
+    def corded(self) -> frozenset[Jack]:
+        """The jacks that cords hang from, pulled ones too."""
+        return frozenset(jack for cord in self.cords for jack in cord.ends)
+
+    @cached_property
     def jacks(self) -> frozenset[Jack]:
         """Every jack that holds or held a plug."""
         ends = {jack for cord in self.cords for jack in cord.ends}

@@ -6,7 +6,7 @@ a right jack with its rear line at the right edge. Lengths in micrometres.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag.address import Jack
@@ -37,6 +37,10 @@ NOTE_MARK = 4600
 SWAP_ROOM = 6500
 SLASH_ROOM = 4200
 """What a slash takes of a line, before its count."""
+FEW_CORDS = 3
+"""So many leave the jacks of a column without more room beside them."""
+LANE = 4000
+"""What each of more takes, two of them apart."""
 SLASH_BEFORE = 1700
 """From the left end of a slash's room to its middle."""
 
@@ -185,13 +189,16 @@ def by_itself(plan: PointPlan) -> PointPlan:
 
 
 def levelled(
-    plans: Iterable[PointPlan], column_of: Mapping[str, tuple[str, int]]
+    plans: Iterable[PointPlan],
+    column_of: Mapping[str, tuple[str, int]],
+    plugged: Collection[Jack] = (),
 ) -> tuple[PointPlan, ...]:
     """What stands in one column given one span and one stub at either side, no longer than they
     must be, so that jacks stand in line however much is named behind them; of nodes of one jack
     only those that stand in rows under each other.
 
     ``column_of``: by node, the island and the layer it stands in; of rows one of ``ROWS``.
+    ``plugged``: jacks that cords hang from, which have more room where there are many of them.
     """
     kept = tuple(plans)
     widest: dict[tuple[object, ...], tuple[int, int, int]] = {}
@@ -204,6 +211,8 @@ def levelled(
         stubs = _stubs(plan) if column_of[plan.id][0] in ROWS else (plan.left_stub, plan.right_stub)
         span, left, right = map(max, so_far, (plan.span, *stubs))
         widest[column(plan)] = span, left, right
+    for place, (left, right) in _lanes(kept, column, frozenset(plugged)).items():
+        widest[place] = widest[place][0], widest[place][1] + left, widest[place][2] + right
 
     def level(plan: PointPlan) -> PointPlan:
         span, left, right = widest[column(plan)]
@@ -212,6 +221,27 @@ def levelled(
         return replace(plan, span=span, left_stub=left, right_stub=right)
 
     return tuple(map(level, kept))
+
+
+def _lanes(
+    plans: Iterable[PointPlan],
+    column: Callable[[PointPlan], tuple[object, ...]],
+    plugged: frozenset[Jack],
+) -> dict[tuple[object, ...], tuple[int, int]]:
+    """By column, how much longer its stubs are at either side for the cords that leave there."""
+    count: dict[tuple[object, ...], tuple[int, int]] = {}
+    for plan in plans if plugged else ():
+        left, right = (
+            sum(1 for spot in spots if spot and not plugged.isdisjoint(spot.jacks))
+            for spots in ([row.left for row in plan.rows], [row.right for row in plan.rows])
+        )
+        so_far = count.get(column(plan), (0, 0))
+        count[column(plan)] = so_far[0] + left, so_far[1] + right
+
+    def more(cords: int) -> int:
+        return (cords - 2) * LANE if cords > FEW_CORDS else 0
+
+    return {place: (more(left), more(right)) for place, (left, right) in count.items()}
 
 
 def _stubs(plan: PointPlan) -> tuple[int, int]:

@@ -16,15 +16,25 @@ from slinediag.chart.chart import draw
 from slinediag.chart.cords import hang_cords
 from slinediag.chart.hanging import along, plain_ways
 from slinediag.chart.plugs import HungCord
+from slinediag.drawing.curves import flattened
 from slinediag.drawing.marks import Text
 from slinediag.drawing.query import ink_box, walk_marks
 from slinediag.file.read import load
 from slinediag.geometry import Box, Point
+from slinediag.tracing.naming import read_trial
 from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import jack, plant
 from tests.chart.plants import drawn_set, stood
-from tests.chart.rules import check_bends_seen, check_cords_clear, covered, groups, marked, texts
+from tests.chart.rules import (
+    check_bends_seen,
+    check_cords_clear,
+    covered,
+    equipment_boxes,
+    groups,
+    marked,
+    texts,
+)
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 TRIALS = {
@@ -266,3 +276,37 @@ def test_a_tag_does_not_read_on_from_a_text_beside_it(quillmoor_set):
             ]
             seen += 1
     assert seen > 4
+
+
+@pytest.mark.parametrize(
+    ("lines", "row", "other", "count"), [(12, "T", "B", 10), (12, "B", "T", 10), (12, "T", "T", 12)]
+)
+def test_many_cords_out_of_one_column_run_over_no_equipment(lines, row, other, count):
+    """Jacks shut in between two boxes: there is room for as many cords as leave there."""
+    ports = ", ".join(f'"{n}"' for n in range(lines))
+
+    def to(box: str) -> str:
+        return ", ".join(f"{box}.{n}" for n in range(lines))
+
+    def bay(name: str, top: str, bottom: str) -> str:
+        points = f"1-{lines}: {{top: [{to(top)}], bottom: [{to(bottom)}]}}"
+        return f"  {name}: {{name: {name}, positions: {lines}, points: {{{points}}}}}\n"
+
+    facility = plant(
+        "equipment:\n"
+        + "".join(
+            f"  {box}: {{name: Box {box}, drawn: whole, {side}: [{ports}]}}\n"
+            for box, side in (("A", "outputs"), ("B", "inputs"), ("C", "outputs"), ("D", "inputs"))
+        )
+        + "bays:\n"
+        + bay("PA", "A", "B")
+        + bay("PB", "C", "D")
+    )
+    pairs = [(f"PA.{row}{n + 1}", f"PB.{other}{n * 7 % lines + 1}") for n in range(count)]
+    answer = ask(facility, read_trial(facility, pairs, [], [], []))
+    (drawing,) = draw(facility, answer, sheet="one")
+    boxes = [box for _, box in equipment_boxes(drawing)]
+    hung = marked(drawing, "cord")
+    assert len(hung) == count
+    for cord in hung:
+        assert not any(box.holds(point) for point in flattened(cord) for box in boxes)
