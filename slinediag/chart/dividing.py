@@ -103,10 +103,12 @@ class Dividing:
         self._companies = companies(bench)
 
     def fits_alone(self, unit: str) -> bool:
-        """Whether a unit fits a sheet of its own, its cords hung where there are many, too."""
+        """Whether a unit fits a sheet of its own, where there are many cords with those hung that
+        may have no room."""
         if not self._many_cords or not self.hung_at(unit):
             return self.fits([unit])
-        return self._placing(self._fitting.alone(unit)).fits
+        laid = self._fitting.alone(unit)
+        return self._surely_has_room(laid) or self._placing(laid).fits
 
     def hung_at(self, unit: str) -> bool:
         """Whether a cord hangs from a unit."""
@@ -248,9 +250,7 @@ class Dividing:
             return False
         if not cords:
             return self._holds(extent, room) or self._placing(laid).fits
-        aside, below = 2 * CORD_ASIDE, CORD_ROOM * (1 + cords)
-        roomy = Box(0, 0, extent.width + aside, extent.height + below)
-        if self._holds(roomy, room):
+        if self._surely_has_room(laid):
             return True
         if self._many_cords:
             if self._own.scarce and not self._holds(extent, room):
@@ -259,6 +259,13 @@ class Dividing:
             left = across * down / 1e6 - laid.area
             return self._holds(extent, room) and cords * CORD_TAKES <= left
         return hang and self._fits(laid)
+
+    def _surely_has_room(self, laid: Laid) -> bool:
+        """Whether a sheet has room for what is laid out, however its cords hang."""
+        extent, cords = laid.extent.grown(INK), laid.cords_on(self._bench)
+        aside, below = 2 * CORD_ASIDE, CORD_ROOM * (1 + cords)
+        roomy = Box(0, 0, extent.width + aside, extent.height + below)
+        return self._holds(roomy, self._room)
 
     @property
     def _many_cords(self) -> bool:
