@@ -14,7 +14,13 @@ from slinediag.chart.equipment import BoxPlan
 from slinediag.chart.numbering import CAUTION, NumberedNotes, as_caution
 from slinediag.chart.path_list import path_block
 from slinediag.chart.points import PointPlan
-from slinediag.chart.ranges import compressed, first_to_last, follows, number_ranges
+from slinediag.chart.ranges import (
+    compressed,
+    counts_on,
+    first_to_last,
+    follows,
+    number_ranges,
+)
 from slinediag.chart.said import OutageTable, Remedy, Said
 from slinediag.chart.subject import Position, Subject, joins
 from slinediag.circuit.contacts import broken_by_source, broken_by_target
@@ -254,22 +260,25 @@ def _plugs_in(kind: NormalKind) -> str:
 def _counting_up(facility: Facility, bay: Bay, numbers: Sequence[int]) -> list[list[int]]:
     """Positions in runs that follow each other, alike but for labels that count up."""
 
-    def alike(one: int, other: int) -> bool:
-        before, after = bay.point(one), bay.point(other)
-        pairs = (
-            (before.label_top or "", after.label_top or ""),
-            (before.label_bottom or "", after.label_bottom or ""),
-        )
-        told = [_description(facility, bay.id, number, "") for number in (one, other)]
-        return (
-            other == one + 1
-            and told[0] == told[1]
-            and all(first == second or follows(first, second) for first, second in pairs)
-        )
+    def told(number: int) -> tuple[str, str, str]:
+        point = bay.point(number)
+        words = _description(facility, bay.id, number, "")
+        return words, point.label_top or "", point.label_bottom or ""
+
+    def goes_on(run: Sequence[int], number: int) -> bool:
+        if number != run[-1] + 1:
+            return False
+        words, *labels = told(number)
+        for member, steps in ((run[0], len(run)), (run[-1], 1)):
+            known, *before = told(member)
+            pairs = zip(before, labels, strict=True)
+            if known != words or not all(a == b or counts_on(a, b, steps) for a, b in pairs):
+                return False
+        return True
 
     runs: list[list[int]] = []
     for number in numbers:
-        if runs and alike(runs[-1][-1], number):
+        if runs and goes_on(runs[-1], number):
             runs[-1].append(number)
         else:
             runs.append([number])
@@ -301,7 +310,7 @@ def _description(facility: Facility, bay_id: str, number: int, labels: str) -> s
     if bay.rows != 1:
         parts.append(NORMALED[bay.normal_at(number)])
     said = ", ".join(parts)
-    return f"{said} ({point.note})" if point.note else said
+    return f"{said} ({as_caution(point.note)})" if point.note else said
 
 
 def _equipment(subject: Subject) -> Iterator[tuple[str, str]]:

@@ -48,7 +48,7 @@ def number_notes(subject: Subject) -> NumberedNotes:
 
 def _of_box(caution: str | None, note: str | None) -> str:
     parts = [f"{CAUTION} {caution}" if caution else "", note or ""]
-    return as_caution(". ".join(part.rstrip(". ") for part in parts if part))
+    return as_caution("; ".join(part.rstrip(".; ") for part in parts if part))
 
 
 def _of_position(facility: Facility, position: Position) -> str:

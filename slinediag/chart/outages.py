@@ -55,33 +55,28 @@ ONLY: dict[Manner, str] = {"part": "Only in part", "instead": "Only with somethi
 def bypass_table(facility: Facility, outages: Iterable[Outage]) -> OutageTable:
     """For each box on the way to a priority input, the patch that goes round it.
 
-    Rows by the highest priority that falls silent, then in natural order; only inputs of a
-    priority are spoken of. ``outages``: of every single box that silences one, so that below the
-    rows it is said of all others that they do not.
+    Rows by the names of boxes, as one looks for the dead one; only inputs of a priority are spoken
+    of. ``outages``: of every single box that silences one, so that below the rows it is said of
+    all others that they do not.
     """
-    found = sorted(
-        outages,
-        key=lambda o: (
-            *_rank(each.priority for each in o.silenced),
-            natural(_failed(facility, o).casefold()),
-        ),
-    )
-    rows = (
+    rows = [
         (_failed(facility, o), " ".join((*_patch_words(facility, o), *_lost_words(facility, o))))
-        for o in found
-    )
-    told = tuple(rows)
-    return OutageTable(IF_A_BOX_FAILS, told, tuple(_closing(facility, told)))
-
-
-def _closing(facility: Facility, rows: Sequence[tuple[str, str]]) -> Iterator[tuple[str, str]]:
-    """What the failure of a box comes to that has no row, where there are inputs of a priority; and
-    what cards are that rows speak of."""
-    if any(facility.facts(port).priority is not None for port in facility.inputs()):
+        for o in outages
+    ]
+    ranked = any(facility.facts(port).priority is not None for port in facility.inputs())
+    if ranked:
         named = {name for name, _ in rows}
         for box in facility.equipment.values():
             if box.printed not in named and not box.removed:
-                yield from ((box.printed, words) for words in on_bypass(facility, [box.id]))
+                rows.extend((box.printed, words) for words in on_bypass(facility, [box.id]))
+    told = tuple(sorted(rows, key=lambda row: natural(row[0].casefold())))
+    return OutageTable(IF_A_BOX_FAILS, told, tuple(_closing(told, ranked)))
+
+
+def _closing(rows: Sequence[tuple[str, str]], ranked: bool) -> Iterator[tuple[str, str]]:
+    """What the failure of a box comes to that has no row, where there are inputs of a priority; and
+    what cards are that rows speak of."""
+    if ranked:
         yield "Any other" if rows else "Any box", OTHERS
     if any(CARDS in words for _, words in rows):
         yield CARDS.capitalize(), OF_CARDS
@@ -90,8 +85,8 @@ def _closing(facility: Facility, rows: Sequence[tuple[str, str]]) -> Iterator[tu
 def survey_table(survey: Survey, outages: Iterable[Outage] = ()) -> OutageTable:
     """Every single box, bay and cable that silences something, and whether patches restore it.
 
-    Rows by the highest priority that falls silent, then in natural order. ``outages``: those of
-    boxes on the way to a priority input, whose patches are named as in ``bypass_table``.
+    Rows by what fails, in natural order. ``outages``: those of boxes on the way to a priority
+    input, whose patches are named as in ``bypass_table``.
     """
     facility = survey.facility
     patches = {
@@ -100,10 +95,7 @@ def survey_table(survey: Survey, outages: Iterable[Outage] = ()) -> OutageTable:
     }
     silent = sorted(
         (row for row in survey.rows if row.silenced or row.changed),
-        key=lambda row: (
-            *_rank(each.priority for each in row.silenced),
-            natural(_spelled(facility, row).casefold()),
-        ),
+        key=lambda row: natural(_spelled(facility, row).casefold()),
     )
     rows = [
         (
@@ -117,12 +109,6 @@ def survey_table(survey: Survey, outages: Iterable[Outage] = ()) -> OutageTable:
     if harmless:
         rows.append(("Nothing silent", f"when one of these fails: {listed(harmless, 10**6)}."))
     return OutageTable(WHOLE_PLANT, tuple(rows))
-
-
-def _rank(priorities: Iterable[int | None]) -> tuple[bool, int]:
-    """The highest of some priorities, what has none last."""
-    known = [priority for priority in priorities if priority is not None]
-    return not known, min(known, default=0)
 
 
 def _of_priority(outage: Outage) -> Outage:

@@ -7,12 +7,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from slinediag.chart.lettering import LEADING, width
-from slinediag.chart.ranges import compressed, counted, follows
+from slinediag.chart.ranges import compressed, compressed_sides, counted, follows
 from slinediag.model.equipment import Equipment
 
 STRAIGHT = ("straight", "through")
 """Each input leads to the output of its name or number, and to no other."""
-EVERY = ("all inputs to", "all outputs")
+ALL_INPUTS = "all inputs"
+EVERY = (f"{ALL_INPUTS} to", "all outputs")
 LEAST_STRAIGHT = 3
 """So many lines of the list that lead straight through are said as one."""
 WIDEST_LINE = 32_000
@@ -40,12 +41,19 @@ def path_leads(box: Equipment, ways: Ways) -> Iterator[Lead]:
         inputs = tuple(p.id for p in box.inputs if p.id in entries[port.id])
         if inputs:
             sources.setdefault(inputs, []).append(port.id)
-    every = tuple(port.id for port in box.inputs)
     for ins, outs in sources.items():
-        called = compressed([box.facts[i, "in"].label for i in ins])
-        froms = "all inputs" if ins == every and len(ins) > 1 else called
         tos = compressed([box.facts[o, "out"].label for o in outs])
-        yield Lead(tuple(outs), ins, f"{tos} from {froms}")
+        yield Lead(tuple(outs), ins, f"{tos} from {_called(box, ins)}")
+
+
+def _called(box: Equipment, inputs: Sequence[str]) -> str:
+    """Some inputs of a box in words, by those that are not among them where that is shorter."""
+    called = compressed_sides([box.facts[i, "in"].label for i in inputs])
+    rest = [port.id for port in box.inputs if port.id not in {*inputs}]
+    if not rest:
+        return ALL_INPUTS if len(inputs) > 1 else called
+    but = compressed_sides([box.facts[i, "in"].label for i in rest])
+    return min(called, f"{ALL_INPUTS} but {but}", key=len)
 
 
 def with_straight(box: Equipment, leads: Iterable[Lead]) -> list[Lead]:

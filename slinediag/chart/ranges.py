@@ -12,6 +12,7 @@ LONG_RUN = 20
 COUNTED = re.compile(r"((?:.*[^0-9])?)([1-9][0-9]{0,3}|0)([A-Za-z]?)\Z", re.ASCII)
 NUMBERED = re.compile(r"(.*?)([0-9]{1,6})([A-Za-z]?)\Z", re.ASCII)
 """The same with noughts before the number."""
+NUMBER = re.compile(r"([0-9]+)", re.ASCII)
 MOST_NAMED = 3
 """Labels of a run that leaves numbers out are all named up to this many."""
 
@@ -62,6 +63,24 @@ def compressed(labels: Sequence[str]) -> str:
     return ", ".join(parts)
 
 
+def compressed_sides(labels: Sequence[str]) -> str:
+    """Labels in runs; those of two sides in turn, 1L, 1R, 2L, 2R …, side by side where that is
+    shorter: 1L–6L, 1R–6R."""
+    sorted_out: list[str] = []
+    for _, stretch in groupby(labels, key=_sided_stem):
+        sides: dict[str, list[str]] = {}
+        for label in stretch:
+            sides.setdefault(found.tail if (found := counted(label)) else "", []).append(label)
+        sorted_out += [label for side in sides.values() for label in side]
+    return min(compressed(labels), compressed(sorted_out), key=len)
+
+
+def _sided_stem(label: str) -> str | None:
+    """What stands before the number of a label with a letter behind it; None of others."""
+    found = counted(label)
+    return found.stem if found and found.tail else None
+
+
 def lettered_run(words: str) -> bool:
     """Whether words hold a run of labels with letters behind their numbers."""
     return LETTERED.search(words) is not None
@@ -75,10 +94,25 @@ def follows(one: str, other: str) -> bool:
     return second == Counted(first.stem, first.number + 1, first.tail)
 
 
+def counts_on(one: str, other: str, steps: int = 1) -> bool:
+    """Whether a label is another but for one number in it, wherever it stands, that is so many
+    more."""
+    first, second = NUMBER.split(one), NUMBER.split(other)
+    if len(first) != len(second):
+        return False
+    changed = [pair for pair in zip(first, second, strict=True) if pair[0] != pair[1]]
+    if len(changed) != 1 or not all(map(str.isdecimal, changed[0])):
+        return False
+    before, after = map(int, changed[0])
+    return after == before + steps
+
+
 def first_to_last(first: str, last: str) -> str:
-    """A run of labels by its ends, the stem said once."""
-    found = counted(last)
-    return f"{first}–{found.number}{found.tail}" if found else f"{first}–{last}"
+    """A run of labels by its ends, the stem said once: ``MIC 1–8``, ``WALL 1 OUT … WALL 8 OUT``."""
+    found, begun = counted(last), counted(first)
+    if found and begun and (found.stem, found.tail) == (begun.stem, begun.tail):
+        return f"{first}–{found.number}{found.tail}"
+    return f"{first} … {last}"
 
 
 def counted(label: str) -> Counted | None:

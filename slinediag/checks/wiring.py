@@ -163,7 +163,8 @@ RULES = (
         "note breaks the normal on purpose or a tie lets a source be patched at its far end. "
         "Non-normaled inputs, which wait for a cord, are left alone unless they have a priority.",
         PRACTICE,
-        "Wire a source to it, pull the plug that breaks its normal, or mark the position spare.",
+        "Wire a source to it, or pull the plug that breaks its normal. If it waits for a cord, "
+        "make the position non-normaled (normal: none).",
         nothing_feeds,
     ),
     Rule(

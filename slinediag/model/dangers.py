@@ -22,7 +22,8 @@ _DANGER = re.compile(
     r"|\bloud(?:er|est)?\b|\bdeafen\w*|\bhearing\b|\bears\b|\bturn\b[^.]*\b(?:down|minimum)\b"
     r"|\bdanger(?:s|ous)?\b|\bhazard\w*|\bharm(?:s|ed|ful)?\b|\bhurts?\b|\binjur\w+"
     r"|\bdamag\w+|\bdestroy\w*|\bruin\w*|\bburn\w*|\bblows\b|\balarms?\b"
-    r"|\b(?:never|do not)\s+(?:un)?(?:plug|patch)\b",
+    r"|\b(?:never|do not)\s+(?:un)?(?:plug|patch)\b"
+    r"|\bsay so\b|\bon[\s-]air\b[^.]*\b(?:say|tell|ask|call|wait|warn)\b",
     re.IGNORECASE,
 )
 _MARKED = re.compile(r"\s*(?:danger|warning|caution)\b", re.IGNORECASE)

@@ -286,6 +286,16 @@ def test_reserved_positions_whose_labels_count_up_are_told_once():
     assert "6 reserved, labelled TO HALL 5, half-normaled (foldback lines)" in spares
 
 
+def test_labels_that_count_up_in_their_middle_are_told_once_and_their_note_as_a_caution():
+    lines = "\n".join(
+        f"      {n}: {{label_top: WALL {n} OUT, normal: none, note: foreign voltages possible}}"
+        for n in (1, 2, 3)
+    )
+    drawing = chart(plant(f"bays:\n  PB:\n    name: Bay\n    points:\n{lines}\n"))
+    told = "labelled WALL 1 OUT … WALL 3 OUT, non-normaled (Caution: foreign voltages possible)"
+    assert f"1–3 empty, {told}" in block_words(drawing, "spares")
+
+
 def test_the_words_of_a_trial_are_printed():
     said = "Plug in PB1 T3 taps: DESK 3 keeps DISC 2 L."
     drawing = chart(station(), Trial(plugs=(jack("PB1.T3"),)), words=(said,))

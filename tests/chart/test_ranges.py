@@ -4,7 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from slinediag.chart.ranges import compressed, number_ranges, number_runs, run_of_labels
+from slinediag.chart.ranges import (
+    compressed,
+    compressed_sides,
+    counts_on,
+    number_ranges,
+    number_runs,
+    run_of_labels,
+)
 
 
 @pytest.mark.parametrize(
@@ -59,3 +66,25 @@ def test_labels_keep_their_order(labels, said):
 )
 def test_a_run_by_its_ends_does_not_hide_that_numbers_are_missing(labels, said):
     assert run_of_labels(labels) == said
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "said"),
+    [
+        ("WALL 1 OUT", "WALL 2 OUT", True),
+        ("WALL 09", "WALL 10", True),
+        ("TIE 1 1", "TIE 2 2", False),
+        ("WALL 1 OUT", "WALL 3 OUT", False),
+        ("WALL 1 OUT", "WALL 2 IN", False),
+        ("WALL", "WALL", False),
+    ],
+)
+def test_a_label_counts_on_by_one_number_wherever_it_stands(one, other, said):
+    assert counts_on(one, other) is said
+
+
+def test_labels_of_two_sides_in_turn_are_told_side_by_side_where_that_is_shorter():
+    sides = [f"{number}{side}" for number in range(1, 5) for side in "LR"]
+    assert compressed_sides([*sides, "TEL 1"]) == "1L–4L, 1R–4R, TEL 1"
+    assert compressed_sides(["1L", "1R", "TEL 1"]) == "1L, 1R, TEL 1"
+    assert compressed_sides(["1L", "1R", "2L", "2R"]) == "1L, 1R, 2L, 2R"

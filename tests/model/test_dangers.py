@@ -30,6 +30,8 @@ from slinediag.model.dangers import is_marked, warns
         "Never plug while on air",
         "ribbon, never near phantom power",
         "no mains here, phantom on",
+        "on air: say so before you plug",
+        "On-air circuit, ask the control room",
     ],
 )
 def test_what_can_hurt_or_harm_is_known_by_its_words(words):
