@@ -22,6 +22,7 @@ COUNTED = re.compile(r"(.*?)(\d+)([A-Za-z]?)")
 MORE = re.compile(r"(?:(\d+) more here(?:, (\d+))?|(?:(\d+) )?more):(?: sheets?)?")
 NEAR = 1300
 """How far the level of a row may be from the foot of its label."""
+BUT = "all inputs but "
 
 
 class Row(NamedTuple):
@@ -80,6 +81,9 @@ def named(box: Equipment, side: str, words: str, stem: str = "") -> list[str]:
     """The ports that a list of labels names, runs among them told by their ends."""
     if words in ("all inputs", "all outputs"):
         return [port.id for port in (box.inputs if side == "in" else box.outputs)]
+    if words.startswith(BUT):
+        left_out = named(box, side, words.removeprefix(BUT))
+        return [p.id for p in box.ports if p.side == side and p.id not in left_out]
     labels = {box.facts[p.id, side].label or p.id: p.id for p in box.ports if p.side == side}
     order = list(labels)
     found: list[str] = []

@@ -336,7 +336,8 @@ def test_the_wall_tells_what_the_outage_answers(name: str) -> None:
     """For every box on the way to an input of a priority."""
     facility = facility_of(name)
     rows = wall_rows(name)
-    assert len(rows) == len(prepared(name))
+    silencing = [box for box, words in rows.items() if "audio passes" not in words]
+    assert len(silencing) == len(prepared(name))
     for box, found in prepared(name).items():
         words = rows[facility.equipment[box].printed]
         known = {each["input"]: bool(each["patches"]) for each in ranked(found)}
