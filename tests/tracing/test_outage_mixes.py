@@ -106,3 +106,45 @@ def test_more_of_what_was_heard_comes_before_the_own_mix():
     found = patches(TWO.replace("points:\n      1: {top: DESK.P1, bottom: DA.I}", "points: {}")
                     + "lines: {L: {from: DESK.P1, to: DA.I}}")  # fmt: skip
     assert next(iter(found)) == ("NEAR.T4 NEAR.B5",)
+
+
+METERED = """
+equipment:
+  MIC: {name: Microphone, outputs: [O]}
+  DSC: {name: Player, outputs: [O]}
+  CRT: {name: Cartridge player, outputs: [O]}
+  NET: {name: Receiver, outputs: [O]}
+  DESK: {name: Desk, inputs: [1, 2, 3], outputs: [P1, P2], paths: all}
+  DA: {name: Amplifier, inputs: [I], outputs: [1, 2], paths: all}
+  MET: {name: Meter, inputs: [I]}
+  SEL: {name: Selector, inputs: [1, 2], outputs: [O], paths: all}
+  XMIT: {name: Transmitter, priority: 1, inputs: [I]}
+bays:
+  PB:
+    name: Bay
+    positions: 7
+    points:
+      1: {top: MIC.O, bottom: DESK.1}
+      2: {top: DSC.O, bottom: DESK.2}
+      3: {top: CRT.O, bottom: DESK.3}
+      4: {top: DESK.P2, normal: none}
+      5: {top: DESK.P1, bottom: DA.I, normal: full}
+      6: {top: DA.1, bottom: MET.I}
+      7: {top: DA.2, bottom: SEL.1}
+lines:
+  L1: {from: NET.O, to: SEL.2}
+  L2: {from: SEL.O, to: XMIT.I}
+"""
+
+
+def test_what_leads_to_the_transmitter_has_its_own_mix_before_a_meter():
+    """Neither has a priority and the meter comes first by name; the answer keeps that order."""
+    facility = plant(METERED)
+    found = outage(facility, read_failure(facility, ["DA"]))
+    assert [str(silenced.input) for silenced in found.silenced] == ["MET.I:in", "SEL.1:in"]
+    assert [str(port) for port in found.together.restores] == ["MET.I:in", "SEL.1:in"]
+    assert {tuple(map(str, cord)) for cord in found.together.cords} == {
+        ("PB.T5", "PB.B7"),
+        ("PB.T4", "PB.B6"),
+    }
+    assert str(found.together.steps[1].jack) == "PB.B7"

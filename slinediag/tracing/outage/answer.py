@@ -137,6 +137,7 @@ class Inquiry:
         put, pulls = chosen.chosen
         cords = writer.turned(put, pulls)
         patches = [_in_order(taken, cords) for taken in chosen.taken]
+        back_again = sorted(chosen.restored, key=self.situation.silenced.index)
         dummies = writer.dummies(cords, pulls, chosen.restored)
         steps, back = writer.steps(patches), writer.steps_back(patches)
         effect = self.situation.effect(chosen.moves)
@@ -149,9 +150,9 @@ class Inquiry:
         return Together(
             cords=cords,
             pulls=tuple(sorted(pulls)),
-            restores=tuple(self.situation.inputs[n] for n in chosen.restored),
+            restores=tuple(self.situation.inputs[n] for n in back_again),
             harmed=writer.named(chosen.harmed),
-            outcomes=tuple(writer.outcome(effect, n) for n in chosen.restored),
+            outcomes=tuple(writer.outcome(effect, n) for n in back_again),
             cautions=tuple(dict.fromkeys(cautions)),
             steps=steps,
             steps_back=back,

@@ -145,10 +145,12 @@ def grade_at_best(situation: Situation, number: int, effect: Effect, moves: int)
 def with_mixes(grade: Grade, situation: Situation, number: int, effect: Effect) -> Grade:
     """A grade with mixes and sides as they are."""
     on_the_way, elsewhere = situation.fed_another_mix(number, effect)
-    return grade._replace(
+    return Grade(
+        *grade[:5],
         mixed=bool(on_the_way) or situation.another_mix(number, effect) != (0, 0),
         others_mixed=len(elsewhere),
         exchanged=len(situation.exchanged(effect)),
+        steps=grade.steps,
     )
 
 

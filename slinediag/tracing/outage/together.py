@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from slinediag.address import Jack
 from slinediag.model.facility import Cord
+from slinediag.tracing.hearing import bits
 from slinediag.tracing.outage.board import Moves, put
 from slinediag.tracing.outage.heard import Listener
 from slinediag.tracing.outage.jacks import JackChoice
@@ -57,9 +58,22 @@ class Terms:
 
     @cached_property
     def wanted(self) -> tuple[int, ...]:
-        """The silenced inputs that somebody misses, those of a high priority first."""
-        nowhere = leading_nowhere(self.situation)
-        return tuple(number for number in self.situation.silenced if number not in nowhere)
+        """The silenced inputs that somebody misses, those of a high priority first.
+
+        Of those of none, first those whose audio comes to one as filed, the highest first: what
+        feeds the transmitter has the choice of jacks before a meter.
+        """
+        nowhere, rank = leading_nowhere(self.situation), self.situation.rank
+        missed = (number for number in self.situation.silenced if number not in nowhere)
+        return tuple(sorted(missed, key=lambda number: (rank(number), self._rank_ahead(number))))
+
+    def _rank_ahead(self, number: int) -> int:
+        """The highest rank of the inputs that an input's audio comes to as filed, and its own."""
+        hearing, rank = self.situation.before.hearing, self.situation.rank
+        ahead = {number}
+        for output in bits(hearing.outputs_far_beyond(number)):
+            ahead |= hearing.fed_by(output)
+        return min(map(rank, ahead))
 
     def as_moves(self, chosen: Moved) -> Moves:
         """Cords and pulls as moves of the board."""
