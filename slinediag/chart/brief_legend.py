@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 
@@ -15,9 +16,10 @@ from slinediag.drawing.marks import Line
 from slinediag.geometry import Point
 
 HALF_FLAG = 3_000
+TO_LAST = re.compile(r" … |, ")
+"""What stands in a run of names before its last, or before the second of two."""
 LINES: tuple[Sign, ...] = ("joined", "back", "swapped", "priority", "note", "idle")
 PLUGS: tuple[Sign, ...] = ("cord", "dummy", "broken", "tapped")
-
 
 WORDS: tuple[Sign, ...] = ("onward", "tie", "wall")
 JACKS: tuple[Sign, ...] = ("mult", "lone")
@@ -58,9 +60,10 @@ def _samples(signs: Mapping[Sign, str]) -> tuple[str, int]:
 
 
 def _places(signs: Mapping[Sign, str], room: int) -> Iterator[Item]:
-    tie = signs.get("tie", "")
-    short = 0 < width(tie) <= full.RIGHT - full.LEFT
-    return full.place_items(room, signs.get("onward") or "7 C2", tie if short else "TL1")
+    run = signs.get("tie", "")
+    names = (run, TO_LAST.split(run)[0])
+    tie = next((name for name in names if 0 < width(name) <= full.RIGHT - full.LEFT), "TL1")
+    return full.place_items(room, signs.get("onward") or "7 C2", tie)
 
 
 def _chosen(

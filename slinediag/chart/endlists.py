@@ -12,6 +12,7 @@ from slinediag.chart.finder import Entry, Place, entries
 from slinediag.chart.frame import zone_at
 from slinediag.chart.ranges import compressed
 from slinediag.chart.request import Request
+from slinediag.model.equipment import Equipment, Port
 
 
 def finder_entries(request: Request, placings: Sequence[Placing]) -> tuple[Entry, ...]:
@@ -35,18 +36,23 @@ def idle_ports(bench: Bench, room: int) -> list[Block]:
     rows = []
     for name in sorted(bench.large, key=natural):
         box = facility.equipment[name]
-        labels = [
-            box.facts[port.id, port.side].label
-            for port in box.ports
-            if _idle(bench, PortAddress(name, port.id, port.side))
-        ]
-        if labels:
-            rows.append((box.printed, compressed(labels)))
+        idle = [p for p in box.ports if _idle(bench, PortAddress(name, p.id, p.side))]
+        if idle:
+            rows.append((box.printed, _called(box, idle)))
     if not rows:
         return []
     indent = min(indent_for(label for label, _ in rows), room // 2)
     items = tuple(prose(words, room, label, indent) for label, words in rows)
     return [Block("idle-ports", "Ports without a line", items)]
+
+
+def _called(box: Equipment, ports: Sequence[Port]) -> str:
+    """Ports by their labels; inputs and outputs apart where an input is called like an output."""
+    inputs, outputs = ([p for p in ports if p.side == side] for side in ("in", "out"))
+    sides = [[box.facts[p.id, p.side].label for p in side] for side in (inputs, outputs)]
+    if set(sides[0]).isdisjoint(sides[1]):
+        return compressed([*sides[0], *sides[1]])
+    return f"in {compressed(sides[0])}; out {compressed(sides[1])}"
 
 
 def _idle(bench: Bench, port: PortAddress) -> bool:

@@ -18,7 +18,7 @@ from slinediag.tracing.trial import ask
 from slinediag.tracing.values import Trial
 from tests.builders import entry, jack, plant
 from tests.chart import rules
-from tests.chart.plants import station
+from tests.chart.plants import drawn_set, station
 from tests.chart.set_rules import check_numbers, flag_of
 from tests.strategies import facilities
 
@@ -192,6 +192,17 @@ def test_ports_without_a_line_are_listed_where_they_belong_to_the_part(names):
     facility = load(SAMPLES / "quillmoor.yaml").facility
     drawings = part(facility, sheet="A3", **names)
     assert not any("LOGGER" in rules.block_words(d, "idle-ports") for d in drawings)
+
+
+def test_ports_without_a_line_that_are_called_alike_are_told_by_side():
+    ports = "[" + ", ".join(str(n) for n in range(1, 13)) + "]"
+    rows = "\n".join(f"      {n}: {{top: MIX.{n}:out, bottom: MIX.{n}:in}}" for n in range(1, 11))
+    facility = plant(
+        f"equipment: {{MIX: {{name: Mixer, inputs: {ports}, outputs: {ports}}}}}\n"
+        f"bays:\n  PB:\n    name: Bay\n    points:\n{rows}\n"
+    )
+    words = " ".join(rules.block_words(d, "idle-ports") for d in drawn_set(facility, "A3"))
+    assert "in 11, 12; out 11, 12" in words
 
 
 @pytest.mark.parametrize(

@@ -288,3 +288,10 @@ equipment:
   REC: {name: Recorder, outputs: ["1", "2", "3", "4"]}
   LOG: {name: Logger, inputs: ["1", "2", "3", "4", "5", "6"]}
 """
+
+
+def test_the_legend_names_a_tie_of_the_sheet_by_the_first_of_a_run():
+    for told, named in (("T7", "T7"), ("T123 … T138", "T123"), ("T1, T2", "T1"), ("W" * 40, "TL1")):
+        items = brief_legend({"tie": told}, 80_000).items
+        words = [m.text for item in items for m in item.marks if isinstance(m, Text)]
+        assert named in words
