@@ -58,7 +58,9 @@ def begun(request: Request, doubted: Sequence[str] = ()) -> Begun:
             return replace(found, large=found.large[-1:])
         apart |= {name for unit in found.large for name in runs[unit]}
         facility, answer, excerpt = request.facility, request.answer, request.plan.excerpt
-        plan = plan_chart(facility, answer, excerpt, fold=True, apart=apart)
+        plan = plan_chart(
+            facility, answer, excerpt, fold=True, apart=apart, plain=request.plan.plain
+        )
         request = replace(request, plan=plan)
 
 
@@ -82,7 +84,7 @@ def _as_planned(request: Request, doubted: Sequence[str]) -> Begun:
 def at_rest(request: Request) -> Request:
     """The same without its trial and what has failed."""
     excerpt, folded = request.plan.excerpt, request.folded
-    plan = plan_chart(request.facility, None, excerpt, fold=folded)
+    plan = plan_chart(request.facility, None, excerpt, fold=folded, plain=request.plan.plain)
     said = replace(request.said, words=(), remedy=None)
     return replace(request, answer=None, left=None, broken={}, plan=plan, said=said)
 
