@@ -132,6 +132,9 @@ class Fitting:
     def _fit(self, part: Part) -> Fit | None:
         if part not in self._found:
             ways = dict.fromkeys([self._as_before(part), alike((part,))])
+            if self._before.group:  # Nobody joins its pieces, and shedding what grew costs a sheet.
+                apart = self._closed(((unit,) for unit in part), self._bench.nets_at)
+                ways[alike(apart)] = None
             self._found[part] = next(filter(None, map(self._first_fit, ways)), None)
         return self._found[part]
 

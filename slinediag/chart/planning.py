@@ -79,10 +79,11 @@ def plan_chart(
     *,
     fold: bool = False,
     apart: Collection[str] = (),
-    plain: bool = False,
+    plain: bool = True,
 ) -> Plan:
     """Choose what is drawn and measure it; runs of parallel circuits folded into one if asked, but
-    for the nodes ``apart``. ``plain``: as low as will do where sheets hold just so much."""
+    for the nodes ``apart``. ``plain``: as low as will do, for sheets hold just so much, those of a
+    set as one of a chart before and after."""
     subject = choose_subject(facility, plugs_of(facility, answer))
     notes = number_notes(narrowed(subject, excerpt))
     detached = Detached()
