@@ -58,9 +58,7 @@ def begun(request: Request, doubted: Sequence[str] = ()) -> Begun:
             return replace(found, large=found.large[-1:])
         apart |= {name for unit in found.large for name in runs[unit]}
         facility, answer, excerpt = request.facility, request.answer, request.plan.excerpt
-        plan = plan_chart(
-            facility, answer, excerpt, fold=True, apart=apart, plain=request.plan.plain
-        )
+        plan = plan_chart(facility, answer, excerpt, fold=True, apart=apart)
         request = replace(request, plan=plan)
 
 
@@ -84,7 +82,7 @@ def _as_planned(request: Request, doubted: Sequence[str]) -> Begun:
 def at_rest(request: Request) -> Request:
     """The same without its trial and what has failed."""
     excerpt, folded = request.plan.excerpt, request.folded
-    plan = plan_chart(request.facility, None, excerpt, fold=folded, plain=request.plan.plain)
+    plan = plan_chart(request.facility, None, excerpt, fold=folded)
     said = replace(request.said, words=(), remedy=None)
     return replace(request, answer=None, left=None, broken={}, plan=plan, said=said)
 

@@ -147,8 +147,8 @@ def draw(
     set_sheet = sheet_named(SET_SHEET if sheet in UNNAMED else sheet, UNNAMED)
     single = before or sheet == "one"
 
-    def requested(folded: bool, *, plain: bool = before) -> Request:
-        plan = plan_chart(facility, answer, excerpt, fold=folded, plain=plain)
+    def requested(folded: bool) -> Request:
+        plan = plan_chart(facility, answer, excerpt, fold=folded)
         lost = broken or {}
         return Request(facility, answer, plan, set_sheet, effort, said, scale, folded, left, lost)
 
@@ -156,7 +156,7 @@ def draw(
         refuse_other_part(keep, excerpt is not None)
         keep = kept_of(keep, requested(False).plan, single, say)
     if keep is not None and keep.several:
-        request = requested(keep.folded if fold is None else fold, plain=True)
+        request = requested(keep.folded if fold is None else fold)
         kept_sheet = sheet_of_size(*keep.size) if sheet == "auto" else None
         return _set_on(replace(request, sheet=kept_sheet or set_sheet), tell, keep, say)
     limit = ISO_SIZES[-1] if sheet == "auto" else set_sheet
@@ -198,7 +198,7 @@ def draw(
         say(NothingKept("the earlier drawing is one sheet, this is a set of them"))
     around = excerpt is not None and bool(excerpt.closeness)
     many = len(requests[0].plan.told.drawn) > (AROUND_FOLDED_FROM if around else FOLDED_FROM)
-    request = requested(foldings[-1 if many else 0], plain=True)
+    request = requests[-1 if many else 0]
     if sheet == "auto":
         return _set_as_small_as_may_be(request, dividing)
     drawings = _set_on(request, dividing)

@@ -38,8 +38,6 @@ TURNS = 4
 """How often all cords are hung, each time those first that ran over equipment."""
 LEANING = 12
 """What it weighs when one curve leans aside by a millimetre."""
-DETOUR = 400
-"""What a way weighs more for its tag to lie on it that had better lie against it: 40 mm of way."""
 SEARCHED = 120_000
 """About the jacks of a cord, where its way is looked for first."""
 FARTHER = 3 * SEARCHED
@@ -156,11 +154,6 @@ def _led(ends: tuple[Point, Point], tags: TagRoom, room: CordRoom, seen: Seen) -
         pieces = np.array([[[way[0], *way[1][0]]]], dtype=float)
         return int(seen.weigh(pieces)[0][0]) < HEAVY
 
-    shorter = _without_detour(best, ends, tags, room, seen)
-    if shorter is not None:
-        way = bent(shorter.corners, clear)
-        if (tag := tags.place(along(way))) is not None:
-            return way, tag
     way = bent(best.corners, clear)
     tag = tags.place(along(way), best.tag)
     straight = None if tag else _search(ends, tags.on, room, seen, tags.reach)
@@ -169,18 +162,6 @@ def _led(ends: tuple[Point, Point], tags: TagRoom, room: CordRoom, seen: Seen) -
         tag = tags.place(along(other), straight.tag)
         way = other if tag else way
     return way, tag or tags.anywhere(along(way), best.tag)
-
-
-def _without_detour(
-    best: _Led, ends: tuple[Point, Point], tags: TagRoom, room: CordRoom, seen: Seen
-) -> _Led | None:
-    """The lightest way wherever its tag goes, where the best one makes a detour for that."""
-    if best.weight - _span(*ends) // STEP * FREE < DETOUR:
-        return None
-    anywhere = np.ones_like(tags.on)
-    found = _search(ends, anywhere, room, seen)
-    light = found is not None and found.weight + DETOUR <= best.weight
-    return found if found is not None and light and found.heavy <= best.heavy else None
 
 
 def _wider(

@@ -78,7 +78,7 @@ class Dividing:
         self, request: Request, bench: Bench, room: Box, keep: Earlier | None = None
     ) -> None:
         self._request, self._bench, self._room = request, bench, room
-        self._own = OwnRoom(request, room, kept=keep is not None)
+        self._own = OwnRoom(request, room)
         self._name = namer(bench)
         across, down = self._within(self._own.most)
         capacity = FILL * across * down / 1e6
@@ -282,8 +282,7 @@ class Dividing:
         """Whether a sheet has room for what is laid out, cords hung; on small ones beside its own
         signs."""
         placing = self._placing(laid)
-        own = self._own.most != self._room
-        return placing.fits if own else self._holds(placing.extent, self._room)
+        return placing.fits if self._own.scarce else self._holds(placing.extent, self._room)
 
     def _in_order(self, parts: Sequence[Part]) -> list[Part]:
         """Of a part around a thing what is nearest to that first; by companies, of each by their

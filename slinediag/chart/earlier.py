@@ -6,7 +6,7 @@ Lengths in micrometres.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from slinediag.chart.standing import Standing
@@ -71,16 +71,6 @@ class Earlier:
         """All that it shows, by the ids of nodes and units."""
         nodes = {name for sheet in self.sheets.values() for name in sheet.standing.nodes}
         return frozenset(nodes.union(*self.units.values()))
-
-    def renumbered(self, by: int) -> Earlier:
-        """The same set, its drawings' numbers so much higher, but how its overview stood."""
-        return replace(
-            self,
-            first=self.first + by,
-            overview=Standing(),
-            sheets={number + by: sheet for number, sheet in self.sheets.items()},
-            units={number + by: units for number, units in self.units.items()},
-        )
 
     def standing(self, number: int) -> Standing:
         """What stood on a sheet; nothing where that is not known."""

@@ -73,25 +73,22 @@ class Ends:
     """The pages before the drawings, by number, and those behind them; how the overview's cards
     stand.
 
-    ``next``: the number that follows those of all drawings and of the pages before them. ``left``:
-    how many numbers before the first drawing no page has.
+    ``next``: the number that follows those of all drawings and of the pages before them.
     """
 
     front: Mapping[int, Page]
     back: Sequence[Page]
     overview: Standing
     next: int
-    left: int = 0
 
     @property
     def cost(self) -> tuple[int, bool, bool, bool]:
-        """How many pages there are, numbers that none has counted among them; whether positions are
-        looked up on another than the first, whether what to patch stands behind the drawings, and
-        whether the first page does not tell of all priority inputs what feeds them."""
+        """How many pages there are, whether positions are looked up on another than the first,
+        whether what to patch stands behind the drawings, and whether the first page does not tell
+        of all priority inputs what feeds them."""
         first, fed = (sheets_of(name, self.pages) in ([], [1]) for name in (GRID, FED))
         early = sheets_of(OUTAGES, self.pages) in ([], sheets_of(OUTAGES, self.front))
-        pages = len(self.front) + len(self.back) + self.left
-        return pages, not first, not early, not fed
+        return len(self.front) + len(self.back), not first, not early, not fed
 
     @property
     def pages(self) -> Mapping[int, Page]:
@@ -196,12 +193,11 @@ class _Making:
         back = [] if INDEX in manner.behind else self._back(manner, 0)
         front, moved = self._front(manner, seen, 0, back), 0
         if manner.lists_before:
-            most = max(len(front), self._first - 1)
-            moved = self._lists_with_room(manner, seen, most)
+            moved = self._lists_with_room(manner, seen, len(front))
             while moved:
                 back = self._back(manner, moved)
                 more = self._front(manner, seen, moved, back)
-                if len(more) <= most:
+                if len(more) <= len(front):
                     front = more
                     break
                 moved -= 1
@@ -210,8 +206,7 @@ class _Making:
         behind = INDEX in manner.behind
         back = self._indexed(manner, front) if behind else self._back(manner, moved)
         cards = seen.standing if seen is not None else NOTHING
-        left = self._first - 1 - sum(number < self._first for number in front)
-        ends = Ends(front, back, cards, max(self._last, *front) + 1, left)
+        ends = Ends(front, back, cards, max(self._last, *front) + 1)
         return replace(ends, front={**front, 1: self._signed(front[1], ends.pages)})
 
     def _with_patches(

@@ -8,6 +8,7 @@ micrometres.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from slinediag.address import SIDES, Side
 from slinediag.chart.division import Bench
@@ -15,7 +16,6 @@ from slinediag.chart.earlier import Earlier
 from slinediag.chart.grouping import (
     MANNERS,
     Before,
-    Fit,
     Grouping,
     Groups,
     Manner,
@@ -23,9 +23,8 @@ from slinediag.chart.grouping import (
     alike,
     groups_before,
 )
-from slinediag.chart.laying import NARROW, Face, Laid, bends_of, lay_out
+from slinediag.chart.laying import Face, Laid, lay_out
 from slinediag.chart.recalling import Known
-from slinediag.chart.rejoining import in_fewer_parts
 from slinediag.chart.shares import Share, namer, shares
 from slinediag.chart.standing import NOTHING, Standing
 from slinediag.layout.settings import Effort
@@ -34,10 +33,23 @@ MOST_CROSSINGS = 10
 """On one sheet; a unit by itself may have more."""
 FEW_CROSSINGS = 4
 """Parts that both have crossings come on one sheet with so many at most."""
-LOWER = 0.9
-"""To about what of its room a sheet comes that is set plainly."""
 NARROWER = 40_000
 """How much narrower a sheet set narrowly comes out at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """How units fit one sheet: their groups, about how much room these take, square millimetres,
+    and how often lines cross."""
+
+    grouping: Grouping
+    area: float
+    crossings: int
+
+    @property
+    def groups(self) -> Groups:
+        """The groups that share no part."""
+        return self.grouping.groups
 
 
 class Fitting:
@@ -68,7 +80,6 @@ class Fitting:
         self._saving: dict[Grouping, frozenset[Manner]] = {}
         self._before = groups_before(keep, bench.large) if keep else Before({}, {}, {})
         self._clear: dict[Grouping, Fit] = {}
-        self._joint: dict[Grouping, Fit] = {}
 
     def fits(self, part: Sequence[str]) -> bool:
         """Whether some units fit one sheet, all others being on another."""
@@ -106,8 +117,8 @@ class Fitting:
         for number, part in parts.items():
             units = self._sorted(part)
             fit = self._fit(units)
-            if fit and not self._before.group:
-                fit = self._in_fewer_parts(self._clearer(fit) if fit.crossings else fit)
+            if fit and fit.crossings and not self._before.group:
+                fit = self._clearer(fit)
             if fit or self._before.group:
                 found[number] = fit.grouping if fit else self._as_before(units)
         return found
@@ -120,7 +131,7 @@ class Fitting:
         before: Standing = NOTHING,
     ) -> Laid:
         """Arrange a share of a sheet; islands like some that have been are not arranged again."""
-        known = self._known.setdefault((effort, share.manner not in NARROW), Known())
+        known = self._known.setdefault((effort, share.manner == "roomy"), Known())
         aspect, likely = self._across / self._down, self._likely_on(share)
         return lay_out(
             self._bench, share, effort, sheets, aspect, before, self._across, known, likely
@@ -132,9 +143,6 @@ class Fitting:
     def _fit(self, part: Part) -> Fit | None:
         if part not in self._found:
             ways = dict.fromkeys([self._as_before(part), alike((part,))])
-            if self._before.group:  # Nobody joins its pieces, and shedding what grew costs a sheet.
-                apart = self._closed(((unit,) for unit in part), self._bench.nets_at)
-                ways[alike(apart)] = None
             self._found[part] = next(filter(None, map(self._first_fit, ways)), None)
         return self._found[part]
 
@@ -155,20 +163,6 @@ class Fitting:
                     break
             self._clear[fit.grouping] = min(found, key=lambda one: one.crossings)
         return self._clear[fit.grouping]
-
-    def _in_fewer_parts(self, fit: Fit) -> Fit:
-        """The same units with as few parts of equipment as come out no worse."""
-
-        def fitted(groups: Groups) -> Fit | None:
-            return self._first_fit(alike(self._ranked(map(self._sorted, groups))))
-
-        def bends(fit: Fit) -> int:
-            return bends_of(self._quickly(fit.grouping)[0])
-
-        if fit.grouping not in self._joint:
-            found = in_fewer_parts(fit, self._bench.large_at, fitted, bends)
-            self._joint[fit.grouping] = found
-        return self._joint[fit.grouping]
 
     def _apart(self, fit: Fit) -> Iterator[Grouping]:
         """Groups in which lines cross less: with more parts of one side, which takes less room, or
@@ -233,7 +227,7 @@ class Fitting:
 
     def _joined(self, one: Fit, other: Fit, hang: bool) -> Fit | None:
         """Two parts on one sheet in as few groups as will do; None where they have no room."""
-        if LOWER * (one.area + other.area) > self._across * self._down / 1e6:
+        if one.area + other.area > self._across * self._down / 1e6:
             return None
         crossings = one.crossings + other.crossings
         if one.crossings and other.crossings and crossings > FEW_CROSSINGS:
@@ -257,7 +251,7 @@ class Fitting:
         if self._meet(one, other, self._bench.nets_at):
             return MANNERS
         at_one = self._meet(one, other, self._bench.large_at)
-        return MANNERS[: 1 + max(known, MANNERS.index("narrow" if at_one else "plain"))]
+        return MANNERS[: 1 + max(known, int(at_one))]
 
     def _meet(self, one: Fit, other: Fit, at: Mapping[str, Collection[Hashable]]) -> bool:
         """Whether units of two parts are at the same things."""
@@ -337,11 +331,10 @@ class Fitting:
         if over > NARROWER or not (hang or not laid.cords_on(self._bench)):
             return frozenset()
         found: set[Manner] = set()
-        above = laid.extent.height - self._down
-        if over > 0 and above <= laid.spread:
+        if over > 0 and laid.extent.height <= self._down:
             found.add("narrow")
-        if laid.spread and 0 <= above <= laid.spread:
-            found |= {"plain", "close"}
+        if laid.spread and 0 <= laid.extent.height - self._down <= laid.spread:
+            found.add("close")
         return frozenset(found)
 
     def _quickly(self, grouping: Grouping) -> tuple[Laid, int]:

@@ -16,11 +16,10 @@ from slinediag.address import SIDES, PortAddress, Side
 from slinediag.chart.earlier import Earlier
 from slinediag.chart.standing import Stood
 
-Manner = Literal["roomy", "plain", "narrow", "close"]
-"""As lines ask for; as just those do that have no branches; then with what follows each other from
-left to right as near as may be; with ports under each other as near as may be, too, so that fewer
-lines run straight."""
-MANNERS: tuple[Manner, ...] = ("roomy", "plain", "narrow", "close")
+Manner = Literal["roomy", "narrow", "close"]
+"""As lines ask for; with what follows each other from left to right as near as may be; with ports
+under each other as near as may be, too, so that fewer lines run straight."""
+MANNERS: tuple[Manner, ...] = ("roomy", "narrow", "close")
 Part = tuple[str, ...]
 Groups = tuple[Part, ...]
 Island = tuple[int, int]
@@ -50,21 +49,6 @@ NO_GROUPS = Grouping((), ())
 def alike(groups: Groups, manner: Manner = "roomy") -> Grouping:
     """The same groups to both sides."""
     return Grouping(groups, groups, manner)
-
-
-@dataclass(frozen=True, slots=True)
-class Fit:
-    """How units fit one sheet: their groups, about how much room these take, square millimetres,
-    and how often lines cross."""
-
-    grouping: Grouping
-    area: float
-    crossings: int
-
-    @property
-    def groups(self) -> Groups:
-        """The groups that share no part."""
-        return self.grouping.groups
 
 
 def stacks_of(

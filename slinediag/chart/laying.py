@@ -32,8 +32,6 @@ from slinediag.layout.settings import Effort
 DETACHING_ROUNDS = 5
 MOST_RUNS = 16
 """Sheets, or runs of them, that equipment in parts names for a side; more are found by label."""
-NARROW = ("narrow", "close")
-"""The manners in which channels are as narrow as may be."""
 APART = 6.0
 """Room about an island, mm."""
 Face = tuple[str, Side]
@@ -102,12 +100,11 @@ def lay_out(
     points = levelled(share.points, places, bench.plan.subject.plugs.corded)
     low = sum(box.height for box in boxes)
     if share.manner != "close":
-        plain = share.manner != "roomy"
-        boxes = spread_boxes(boxes, points, nets_on(boxes, share), places, plain=plain)
+        boxes = spread_boxes(boxes, points, nets_on(boxes, share), places)
     spread = sum(box.height for box in boxes) - low
     boxes = tuple(with_room_for_note(replace(box, cited=is_cited(box))) for box in boxes)
     graph = _graph(boxes, points, share)
-    settings = settings_for(effort, narrow=share.manner in NARROW)
+    settings = settings_for(effort, narrow=share.manner != "roomy")
     cords = _links(bench, points, share)
     near = bench.nearness if bench.drawn_around else None
     there, standing = arrange_after(
@@ -116,11 +113,6 @@ def lay_out(
     extent = _extent(boxes, there)
     boxes = tuple(replace(box, names=names[box.id]) for box in boxes)
     return Laid(share, boxes, points, there, extent, standing, spread)
-
-
-def bends_of(laid: Laid) -> int:
-    """How often lines turn a corner."""
-    return sum(len(run) - 2 for piece in laid.there.pieces for run in piece.runs)
 
 
 def _as_high_as(boxes: Iterable[BoxPlan], others: Iterable[BoxPlan]) -> tuple[BoxPlan, ...]:

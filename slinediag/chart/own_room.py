@@ -23,17 +23,15 @@ class OwnRoom:
     """Rooms beside legends.
 
     ``least``: the room beside every sign, on every sheet. ``most``: what any sheet may have.
-    ``scarce``: whether sheets are measured each with its own signs. ``kept``: whether sheets stay
-    as an earlier set had them.
+    ``scarce``: whether sheets are measured each with its own signs.
     """
 
-    def __init__(self, request: Request, least: Box, *, kept: bool = False) -> None:
+    def __init__(self, request: Request, least: Box) -> None:
         self._request, self.least = request, least
         self._known: dict[frozenset[Sign], Box] = {}
         bare = self.beside(())
         self.scarce = least.height < SCARCE * bare.height
-        # The signs of a trial, which few sheets bear, take no room of what stood on all of them.
-        self.most = bare if self.scarce or (kept and request.tried) else least
+        self.most = bare if self.scarce else least
 
     def beside(self, signs: Collection[Sign]) -> Box:
         """The room beside the legend of these signs, without those that need no place; at least

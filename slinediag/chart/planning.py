@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
 
 from slinediag.address import Jack, natural
 from slinediag.chart import symbols
@@ -52,8 +51,7 @@ class Plan:
 
     ``excerpt``: the part of it that is asked for, all where it is None; the rest is planned too,
     since lines lead there. ``folds``: what one line and one node stand for. ``detached``: what
-    stands in parts. ``plain``: whether ports stand no farther apart than lines without branches ask
-    for.
+    stands in parts.
     """
 
     subject: Subject
@@ -64,7 +62,6 @@ class Plan:
     excerpt: Excerpt | None = None
     folds: Folds = NO_FOLDS
     detached: Detached = field(default_factory=Detached)
-    plain: bool = False
 
     @property
     def told(self) -> Subject:
@@ -79,29 +76,26 @@ def plan_chart(
     *,
     fold: bool = False,
     apart: Collection[str] = (),
-    plain: bool = True,
 ) -> Plan:
     """Choose what is drawn and measure it; runs of parallel circuits folded into one if asked, but
-    for the nodes ``apart``. ``plain``: as low as will do, for sheets hold just so much, those of a
-    set as one of a chart before and after."""
+    for the nodes ``apart``."""
     subject = choose_subject(facility, plugs_of(facility, answer))
     notes = number_notes(narrowed(subject, excerpt))
     detached = Detached()
-    planned = partial(_planned, subject, notes, plain=plain)
     for _ in range(DETACHING_ROUNDS):
-        plan = planned(detached)
+        plan = _planned(subject, notes, detached)
         further = detach_more(
             chart_graph(plan.boxes, plan.points, plan.nets), plan.boxes, plan.points, detached
         )
         if further == detached:
             break
         detached = further
-    plan = planned(detached)
+    plan = _planned(subject, notes, detached)
     if fold:
         bounds = excerpt.holds if excerpt else None
         outcome = outcome_of(answer)
         folds = find_folds(subject, plan.boxes, plan.points, plan.nets, outcome, bounds, apart)
-        plan = planned(detached, folds)
+        plan = _planned(subject, notes, detached, folds)
     return replace(plan, excerpt=excerpt)
 
 
@@ -113,8 +107,7 @@ def with_places(plan: Plan) -> Plan:
     parted = sorted({b.equipment.id for b in plan.boxes if b.parts > 1}, key=natural)
     if parted and plan.excerpt is None:
         fars = find_fars(facility, parted, wired_ports(facility), plan.folds.ports)
-        planned = partial(_planned, plan.subject, plan.notes, plain=plan.plain)
-        plan = planned(plan.detached, plan.folds, fars)
+        plan = _planned(plan.subject, plan.notes, plan.detached, plan.folds, fars)
     return replace(plan, boxes=tuple(replace(b, cited=is_cited(b)) for b in plan.boxes))
 
 
@@ -124,8 +117,6 @@ def _planned(
     detached: Detached,
     folds: Folds = NO_FOLDS,
     fars: Fars = NO_FARS,
-    *,
-    plain: bool = False,
 ) -> Plan:
     facility = subject.facility
     wired, swapped = wired_ports(facility), swapped_ports(facility)
@@ -134,9 +125,8 @@ def _planned(
     nets = rear_nets(facility, boxes, points)
     places = columns(chart_graph(boxes, points, nets))
     points = levelled(points, places, subject.plugs.corded)
-    boxes = spread_boxes(boxes, points, nets, places, plain=plain)
-    boxes = tuple(map(with_room_for_note, boxes))
-    return Plan(subject, notes, boxes, points, nets, folds=folds, detached=detached, plain=plain)
+    boxes = tuple(map(with_room_for_note, spread_boxes(boxes, points, nets, places)))
+    return Plan(subject, notes, boxes, points, nets, folds=folds, detached=detached)
 
 
 def links(plan: Plan) -> tuple[Link, ...]:

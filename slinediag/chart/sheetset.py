@@ -65,7 +65,7 @@ def draw_set(
     begun = _begun(request, kept=keep is not None)
     if keep is None and request.tried:
         dividing, tell = stages(tell, (2, 1))
-        return _bound(begun, _tried(begun, _at_rest(request, least_points, dividing), tell))
+        keep, say = _at_rest(request, least_points, dividing), unsaid
     if keep is not None:
         return _bound(begun, _kept(begun, keep, tell, say))
     return _bound(begun, _divided(begun, least_points, tell))
@@ -112,16 +112,6 @@ def _kept(begun: _Begun, keep: Earlier, tell: Tell, say: Say = unsaid) -> _Pages
     if dividing.afresh:
         say(f"Arranged afresh for want of room: sheet {number_ranges(dividing.afresh)}")
     return _Pages(bench, placings, ends, keep.first)
-
-
-def _tried(begun: _Begun, rest: Earlier, tell: Tell) -> _Pages:
-    """The set at rest with its trial; numbered on where fewer pages come before the drawings, so
-    that a sheet's number is that of its page."""
-    keeping, again = stages(tell, (1, 1))
-    made = _kept(begun, rest, keeping)
-    while made.ends.left:
-        made = _kept(begun, rest := rest.renumbered(-made.ends.left), again)
-    return made
 
 
 def _at_rest(request: Request, least_points: int, tell: Tell) -> Earlier:

@@ -20,8 +20,6 @@ BEND = 80
 """What a turn weighs: as much as 8 mm of free way."""
 UPRIGHT_TAG = 400
 """What a tag across an upright piece weighs: 40 mm of way to a level one."""
-LIMB = 3
-"""Nodes from a turn to the next, but at an end: a way that turns back is seen to."""
 ROUNDS = 5
 """How often all is spread, for two turns each time between an end of a way and its tag."""
 
@@ -79,8 +77,8 @@ def find_way(
     weight, tag, come, meet = best
     reach = straight[come in (DOWN, UP)]
     under = [_on(tag, come, step) for step in range(-reach, reach + 1)]
-    first = _traced(ground, there, under[0], come)
-    second = _traced(ground, back, under[-1], meet)
+    first = _traced(there, under[0], come)
+    second = _traced(back, under[-1], meet)
     return Found(_corners([*reversed(first), *under[1:-1], *second[not reach :]]), tag, weight)
 
 
@@ -118,50 +116,36 @@ def _spread(ground: Ground, source: Node) -> Field:
     for _ in range(ROUNDS):
         before = field.copy()
         turned = np.minimum(field[DOWN], field[UP]) + BEND
-        field[RIGHT] = _swept(field[RIGHT], turned, level)
-        field[LEFT] = _swept(field[LEFT][:, ::-1], turned[:, ::-1], across[:, ::-1])[:, ::-1]
+        field[RIGHT] = _swept(np.minimum(field[RIGHT], turned), level, 1)
+        field[LEFT] = _swept(np.minimum(field[LEFT], turned)[:, ::-1], across[:, ::-1], 1)[:, ::-1]
         turned = np.minimum(field[RIGHT], field[LEFT]) + BEND
-        field[DOWN] = _swept(field[DOWN].T, turned.T, upright.T).T
-        field[UP] = _swept(field[UP][::-1].T, turned[::-1].T, down[::-1].T).T[::-1]
+        field[DOWN] = _swept(np.minimum(field[DOWN], turned), upright, 0)
+        field[UP] = _swept(np.minimum(field[UP], turned)[::-1], down[::-1], 0)[::-1]
         np.minimum(field, NEVER, out=field)
         if np.array_equal(before, field):
             break
     return field
 
 
-def _swept(straight: Raster, turned: Raster, summed: Raster) -> Raster:
-    """The least weight at each node, along rows, when steps lead on from any node before it: from
-    the next one straight on, from one at least a limb before it after a turn."""
-    start = straight.copy()
-    start[:, LIMB:] = np.minimum(
-        start[:, LIMB:], turned[:, :-LIMB] + summed[:, LIMB:] - summed[:, :-LIMB]
-    )
-    found: Raster = np.minimum.accumulate(start - summed, axis=1) + summed
+def _swept(start: Raster, summed: Raster, axis: int) -> Raster:
+    """The least weight at each node when steps lead on along an axis from any node before it."""
+    found: Raster = np.minimum.accumulate(start - summed, axis=axis) + summed
     return found
 
 
-def _traced(ground: Ground, field: Field, node: Node, towards: int) -> list[Node]:
+def _traced(field: Field, node: Node, towards: int) -> list[Node]:
     """The nodes from one that was reached in a direction back to the source."""
+    row, column = node
     nodes = [node]
-    while int(field[(towards, *node)]) > 0:
-        back = _on(node, towards, -1)
-        if _after(ground, field, towards, back, node) <= int(field[(towards, *node)]):
-            nodes.append(node := back)
-            continue
-        limb = [_on(node, towards, -step) for step in range(1, LIMB + 1)]
-        nodes += limb
-        node = limb[-1]
-        turns = (DOWN, UP) if towards in (RIGHT, LEFT) else (RIGHT, LEFT)
-        towards = min(turns, key=lambda way: int(field[(way, *node)]))
+    while (weight := int(field[towards, row, column])) > 0:
+        across = (DOWN, UP) if towards in (RIGHT, LEFT) else (RIGHT, LEFT)
+        turn = min(across, key=lambda way: int(field[way, row, column]))
+        if int(field[turn, row, column]) + BEND <= weight:
+            towards = turn
+        else:
+            row, column = row - STEPS[towards][0], column - STEPS[towards][1]
+            nodes.append((row, column))
     return nodes
-
-
-def _after(ground: Ground, field: Field, towards: int, back: Node, node: Node) -> int:
-    """What it weighs to reach a node straight on from the one before; much off the raster."""
-    if min(back) < 0 or back[0] >= field.shape[1] or back[1] >= field.shape[2]:
-        return NEVER
-    step = ground.level if towards in (RIGHT, LEFT) else ground.upright
-    return int(field[(towards, *back)]) + int(step[node])
 
 
 def _corners(nodes: list[Node]) -> tuple[Node, ...]:

@@ -92,7 +92,7 @@ def chart_stages(
     ``before``: what stood on the last drawing of the facility, which stays as far as it can; None
     searches afresh and gives the very drawing that is printed.
     """
-    plan = plan_chart(facility, answer, plain=False)
+    plan = plan_chart(facility, answer)
     filed = replace(plan.subject, plugs=plugs_of(facility, None))
     plan = with_places(replace(plan, subject=filed))
     graph = chart_graph(plan.boxes, plan.points, plan.nets)

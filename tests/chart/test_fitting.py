@@ -257,30 +257,6 @@ def test_what_is_at_one_desk_stands_narrower_where_two_columns_miss_a_sheet_by_l
     assert manner(wide - 40_000, down) is None
 
 
-def test_what_grew_stays_on_a_sheet_that_is_kept_where_parts_of_its_own_give_it_room():
-    bench = Bench(plan_chart(two_players(one_desk=True), None), 9)
-    units = tuple(u.id for u in bench.units if u.id in ("P0", "P1", "PB:1", "PB:2"))
-
-    def drawn(desks: int, keep: Earlier | None) -> Laid:
-        def holds(laid: Laid, _: bool) -> bool:
-            return sum(box.equipment.id == "D" for box in laid.boxes) == desks
-
-        fitting = Fitting(bench, (400_000, 400_000), holds, lambda *_: (), keep)
-        assert fitting.fits(units)
-        groups = fitting.groups({1: units})
-        (share,) = shares(bench, {1: units}, namer(bench), groups=groups)
-        laid = fitting.lay_out(share, "quick", {}, keep.standing(1) if keep else NOTHING)
-        assert holds(laid, True)
-        return laid
-
-    first = drawn(1, None)
-    size = (420_000, 297_000)
-    sheets = {1: Sheetful(first.standing)}
-    earlier = Earlier(False, False, size, Fraction(1), sheets, 1, {1: units})
-    assert drawn(1, earlier) == first
-    drawn(2, earlier)
-
-
 def test_ports_stand_close_where_what_lines_hold_together_has_no_room_else():
     bench = Bench(plan_chart(players(), None), 9)
     units = tuple(unit.id for unit in bench.units)

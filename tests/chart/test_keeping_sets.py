@@ -191,18 +191,6 @@ def test_an_index_that_grows_goes_on_behind_the_drawings(several):
     assert drawn_set(changed, "A4", keep=stood(after)) == after
 
 
-def test_where_there_is_less_to_be_read_lists_take_the_numbers_before_the_drawings(several):
-    facility, _ = several
-    notes = tuple(f"Note {n}: what everybody ought to know about it" for n in range(60))
-    wordy = replace(facility, practice=replace(facility.practice, notes=notes))
-    before = drawn_set(wordy, "A4")
-    assert drawn_numbers(before)[0] > 2
-    after = drawn_set(facility, "A4", keep=stood(before))
-    check_set(facility, after)
-    assert on_sheets(after) == on_sheets(before)
-    assert [d.number for d in after] == list(range(1, len(after) + 1))
-
-
 def test_a_trial_is_drawn_on_the_sheets_of_the_set_as_filed(quillmoor_set):
     facility, before = quillmoor_set
     answer = ask(facility, Trial(cords=((jack("PB1.T3"), jack("PB2.B3")),)))

@@ -68,46 +68,6 @@ bays:
       5: {bottom: REC.3}
 """
 
-BRANCHES = """
-equipment:
-  DESK: {name: Desk, outputs: ["1", "2", "3"]}
-  LKA: {name: Link, place: Rack 1, inputs: [L, R], outputs: [O], paths: {O: [L, R]}}
-  LKB: {name: Link, place: Rack 1, inputs: [L, R], outputs: [O], paths: {O: [L, R]}}
-  LKC: {name: Link, place: Rack 1, inputs: [I], outputs: [O], paths: straight}
-  REC: {name: Recorder, inputs: [A, B, C]}
-bays:
-  PA:
-    name: Sends
-    positions: 5
-    points:
-      1: {top: DESK.1, bottom: LKA.L}
-      2: {bottom: LKA.R}
-      3: {top: DESK.2, bottom: LKB.L}
-      4: {bottom: LKB.R}
-      5: {top: DESK.3, bottom: LKC.I}
-  PB:
-    name: Returns
-    positions: 3
-    points:
-      1-3: {top: [LKA.O, LKB.O, LKC.O], bottom: [REC.A, REC.B, REC.C]}
-normals:
-- {from: PA.T1, to: PA.B2, kind: half}
-- {from: PA.T3, to: PA.B4, kind: half}
-"""
-
-PAST_A_SHORT_LINE = """
-equipment:
-  DA: {name: Distribution amplifier, outputs: ["1", "2", "3"]}
-  LINK: {name: Transmitter link, place: Rack 1, inputs: [I]}
-  METER: {name: Meter, place: Rack 1, inputs: [I]}
-bays:
-  PA:
-    name: Feeds
-    positions: 3
-    points:
-      1-3: {top: [DA.1, DA.2, DA.3], bottom: [LINK.I, ~, METER.I]}
-"""
-
 
 @pytest.mark.parametrize(
     "text",
@@ -116,9 +76,8 @@ bays:
         MICROPHONES.replace("NORMAL", "half"),
         MICROPHONES.replace("NORMAL", "none"),
         LONE_JACKS,
-        PAST_A_SHORT_LINE,
     ],
-    ids=["past a recorder", "microphones", "not normaled", "lone jacks", "past a short line"],
+    ids=["past a recorder", "microphones", "not normaled", "lone jacks"],
 )
 def test_no_line_bends_where_none_must(text):
     facility = plant(text)
@@ -134,15 +93,6 @@ def test_a_box_is_no_higher_than_what_its_lines_pass():
     heights = {name: box.height for name, box in equipment_boxes(drawing)}
     assert heights["DA"] == heights["PD"] == 5 * PITCH
     assert heights["REC"] == 2 * PITCH
-
-
-def test_lines_past_what_branches_run_straight():
-    facility = plant(BRANCHES)
-    for effort in ("quick", "thorough"):
-        (drawing,) = draw(facility, sheet="one", effort=effort)
-        check_all(facility, drawing)
-        # Of each line that branches one end is straight, the other has the turn that it needs.
-        assert [len(run) for run in bent(drawing)] == [3, 3]
 
 
 def bent(drawing: Drawing) -> list[list]:

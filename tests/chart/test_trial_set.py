@@ -8,7 +8,6 @@ from fractions import Fraction
 import pytest
 
 from slinediag import text
-from slinediag.chart import sheetset
 from slinediag.chart.planning import plan_chart
 from slinediag.chart.request import Request
 from slinediag.chart.said import Remedy, Said
@@ -77,17 +76,6 @@ def test_every_jack_stays_on_its_sheet(sets):
     assert {jack: after[jack][0] for jack in before} == {j: before[j][0] for j in before}
     # A jack that bears nothing at rest has to be drawn for its cord.
     assert set(after) - set(before) == {"PC.B3", "PC.T3"}
-
-
-@pytest.mark.parametrize("more", [0, 1, 6])
-def test_every_sheet_has_the_number_of_its_page(monkeypatch, more):
-    at_rest = sheetset._at_rest
-    # As if what is read before the drawings took so many pages more without the trial.
-    monkeypatch.setattr(sheetset, "_at_rest", lambda *args: at_rest(*args).renumbered(more))
-    facility = plant_of_chains()
-    trial = drawn(facility, CORDS)
-    check_set(facility, trial)
-    assert [page.number for page in trial] == list(range(1, len(trial) + 1))
 
 
 def test_the_title_block_of_every_sheet_says_trial_in_bold(sets):
