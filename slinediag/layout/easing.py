@@ -9,7 +9,10 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 
+import numpy as np
+
 from slinediag.layout.blocks import Blocks, strand_rows
+from slinediag.layout.crews import crews_of
 from slinediag.layout.sifting import Orders, anneal
 from slinediag.layout.terms import terms_of
 
@@ -40,10 +43,10 @@ def ease(
     stiff = [(upper, lower, 0, PRICE) for upper, lower in pairs]
     terms = terms_of(blocks.count, strand_rows(blocks, layers), ports_free, stiff)
     copies = 8 if blocks.count < 330 else 4
-    orders = Orders(terms, [places] * copies)
-    anneal(orders, random.Random(blocks.count), SWEEPS, HEATS, _near(blocks, fresh))
-    met: list[list[int]] = [places, *orders.places[:, : blocks.count].tolist()]
-    costs = Orders(terms, met).crossings()
+    orders = Orders(terms, [places] * copies, crews_of(terms, _near(blocks, fresh)))
+    anneal(orders, random.Random(blocks.count), SWEEPS, HEATS)
+    met: list[list[int]] = [places, *orders.places.tolist()]
+    costs = [terms.pairs.crossings(np.array(own, np.int64)) for own in met]
     return met[costs.index(min(costs))]
 
 

@@ -12,6 +12,7 @@ from itertools import pairwise
 import numpy as np
 
 from slinediag.layout.blocks import Blocks, Numbering, blocks_of, parts_of, strand_rows
+from slinediag.layout.crews import each_alone
 from slinediag.layout.easing import ease
 from slinediag.layout.expand import Ordered, expand
 from slinediag.layout.layers import Layered, layer, layered
@@ -204,7 +205,7 @@ def _settled(
     if not blocks.count:
         return places
     terms = terms_of(blocks.count, strand_rows(blocks, layers), settings.ports == "free")
-    orders = Orders(terms, [places])
+    orders = Orders(terms, [places], each_alone(terms))
     for _ in range(ROUNDS):
         saved = False
         for block in fresh:
@@ -217,5 +218,5 @@ def _settled(
                 saved = True
         if not saved:
             break
-    found: list[int] = orders.places[0, : blocks.count].tolist()
+    found: list[int] = orders.places[0].tolist()
     return found

@@ -10,9 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slinediag.layout.blocks import Blocks, strand_rows
+from slinediag.layout.crews import Crews, crews_of
 from slinediag.layout.effort import Effort, Round, effort_for
 from slinediag.layout.settings import Settings
 from slinediag.layout.shifting import Lattice, shift, without_empty
+from slinediag.layout.sides import Lines
 from slinediag.layout.sifting import Orders, anneal, sift
 from slinediag.layout.spectrum import slow_waves
 from slinediag.layout.terms import Terms, terms_of
@@ -48,6 +50,18 @@ class Fine:
     whole: tuple[int, ...]
 
 
+class Field:
+    """Blocks to be put in order, whether their ports are free, and their lines."""
+
+    def __init__(self, blocks: Blocks, free: bool) -> None:
+        self.blocks, self.free = blocks, free
+        self.lines = Lines(blocks, free)
+
+    def terms(self, layers: Sequence[int]) -> Terms:
+        """What an order costs with the boxes in ``layers``."""
+        return terms_of(self.blocks.count, strand_rows(self.blocks, layers), self.free)
+
+
 def search(part: Blocks, fine: Fine, layers: Sequence[int], settings: Settings) -> list[Found]:
     """The orders of fine blocks and the layers of fewest crossings met in the effort's steps.
 
@@ -56,16 +70,17 @@ def search(part: Blocks, fine: Fine, layers: Sequence[int], settings: Settings) 
     """
     free = settings.ports == "free"
     waves = _waves(part)
+    field, fine_field = Field(part, free), Field(fine.blocks, free)
     found: list[Found] = []
     for kind in ("quick", "thorough") if settings.effort == "thorough" else ("quick",):
         if not found or found[0].crossings:
             effort = effort_for(kind, part.count)
-            one = _tried(part, layers, effort, free, waves, part.count)
+            one = _tried(field, layers, effort, waves, part.count)
             if free and kind == "quick" and one.crossings and part.count < FEW:
-                other = _tried(part, layers, effort, free, waves, part.count - 1)
+                other = _tried(field, layers, effort, waves, part.count - 1)
                 one = _best([one, other])[0]
             polish = effort_for(kind, fine.blocks.count).polish
-            found.append(_polished(fine.blocks, _parted(fine, one), polish, free))
+            found.append(_polished(fine_field, _parted(fine, one), polish))
     return [_best(found)[0], found[0]]
 
 
@@ -75,61 +90,66 @@ def _parted(fine: Fine, found: Found) -> Found:
     return replace(found, places=tuple(_ranks(np.lexsort((np.arange(len(whole)), whole)))))
 
 
-def _polished(fine: Blocks, found: Found, rounds: Sequence[Round], free: bool) -> Found:
+def _polished(fine: Field, found: Found, rounds: Sequence[Round]) -> Found:
     """The best met when bundles move in parts."""
     if not found.crossings:
         return found
-    chance = random.Random(fine.count)
-    terms = terms_of(fine.count, strand_rows(fine, found.layers), free)
-    best = _found(fine, Orders(terms, [found.places]), found.layers)
-    return _bettered(fine, best, rounds, free, chance)
+    best = _counted(fine, fine.terms(found.layers), [found.places], found.layers)
+    return _bettered(fine, best, rounds, random.Random(fine.blocks.count))
 
 
 def _tried(
-    part: Blocks,
+    field: Field,
     layers: Sequence[int],
     effort: Effort,
-    free: bool,
     waves: Sequence[Floats],
     seed: int,
 ) -> Found:
     """The best that one run of starts, annealing and rounds meets."""
     chance = random.Random(seed)
-    terms = terms_of(part.count, strand_rows(part, layers), free)
-    found = _starts(part, layers, terms, effort, waves, chance)
+    terms = field.terms(layers)
+    crews = crews_of(terms)
+    found = _starts(field, layers, terms, crews, effort, waves, chance)
     if not found[0].crossings:
         return found[0]
-    orders = Orders(terms, [one.places for one in found[: effort.kept]])
-    anneal(orders, chance, effort.sweeps, HEATS)
-    found = _best([*found, *_found(part, orders, layers)])
-    best = _bettered(part, found, effort.rounds, free, chance)
+    if effort.sweeps:
+        orders = Orders(terms, [one.places for one in found[: effort.kept]], crews)
+        anneal(orders, chance, effort.sweeps, HEATS)
+        found = _best([*found, *_found(field, orders, layers)])
+    best = _bettered(field, found, effort.rounds, chance)
     if best.crossings and effort.unlike:
         unlike = unlike_first(found)[: effort.unlike[0].kept]
-        other = _bettered(part, unlike, effort.unlike, free, random.Random(seed + 1))
+        other = _bettered(field, unlike, effort.unlike, random.Random(seed + 1))
         best = min(best, other, key=lambda one: one.crossings)
     return best
 
 
 def _bettered(
-    part: Blocks, found: list[Found], rounds: Sequence[Round], free: bool, chance: random.Random
+    field: Field, found: list[Found], rounds: Sequence[Round], chance: random.Random
 ) -> Found:
     """The best of all that is found and met in the rounds."""
     found = _best(found)
     for step in rounds:
         for one in found[: step.kept]:
             for _ in range(step.times):
-                one = _moved(part, one, step, free, chance)
+                one = _moved(field, one, step, chance)
                 found.append(one)
         found = _best(found)
     return found[0]
 
 
-def _found(part: Blocks, orders: Orders, layers: Sequence[int]) -> list[Found]:
-    places = orders.places[:, : orders.terms.count].tolist()
-    span = sum(b.weight * (layers[b.head] - layers[b.tail]) for b in part.bundles)
+def _found(field: Field, orders: Orders, layers: Sequence[int]) -> list[Found]:
+    return _counted(field, orders.terms, orders.places.tolist(), layers)
+
+
+def _counted(
+    field: Field, terms: Terms, places: Sequence[Sequence[int]], layers: Sequence[int]
+) -> list[Found]:
+    span = sum(b.weight * (layers[b.head] - layers[b.tail]) for b in field.blocks.bundles)
+    crossings = [terms.pairs.crossings(np.array(own, np.int64)) for own in places]
     return [
-        Found(tuple(own), tuple(layers), crossings, span)
-        for own, crossings in zip(places, orders.crossings(), strict=True)
+        Found(tuple(own), tuple(layers), number, span)
+        for own, number in zip(places, crossings, strict=True)
     ]
 
 
@@ -160,18 +180,18 @@ def _ranks(order: Ints) -> list[int]:
     return found
 
 
-def _moved(part: Blocks, one: Found, step: Round, free: bool, chance: random.Random) -> Found:
+def _moved(field: Field, one: Found, step: Round, chance: random.Random) -> Found:
     """One round: boxes to better layers, then all blocks to better places."""
     spread = np.array(one.layers, np.int64) * step.stretch
-    lattice = Lattice(part, spread, _places_with_unused(part, one), free)
+    lattice = Lattice(field.lines, spread, _places_with_unused(field.blocks, one))
     shift(lattice, chance, step.passes)
-    layers = _tight(part, without_empty(lattice.layers.tolist()))
-    terms = terms_of(part.count, strand_rows(part, layers), free)
+    layers = _tight(field.blocks, without_empty(lattice.layers.tolist()))
+    terms = field.terms(layers)
     ranks = _ranks(np.argsort(lattice.places, kind="stable"))
-    orders = Orders(terms, [ranks] * step.copies)
+    orders = Orders(terms, [ranks] * step.copies, crews_of(terms))
     sift(orders, chance, 1)
     anneal(orders, chance, step.sweeps, (step.heat, HEATS[1]))
-    return _best(_found(part, orders, layers))[0]
+    return _best(_found(field, orders, layers))[0]
 
 
 def _places_with_unused(part: Blocks, one: Found) -> NDArray[np.float64]:
@@ -196,15 +216,16 @@ def _tight(part: Blocks, layers: list[int]) -> list[int]:
 
 
 def _starts(
-    part: Blocks,
+    field: Field,
     layers: Sequence[int],
     terms: Terms,
+    crews: Crews,
     effort: Effort,
     waves: Sequence[Floats],
     chance: random.Random,
 ) -> list[Found]:
     """Sifted orders along the slow waves, best first."""
-    count = part.count
+    count = field.blocks.count
     ranks = []
     for number in range(effort.starts):
         if number == 0 and waves:
@@ -213,9 +234,9 @@ def _starts(
             wave = sum((w * chance.uniform(-1, 1) for w in waves), np.zeros(count))
         for sign in (1, -1):
             ranks.append(_ranks(np.lexsort((np.arange(count), np.round(sign * wave, 6)))))
-    orders = Orders(terms, ranks)
+    orders = Orders(terms, ranks, crews)
     sift(orders, chance, effort.first_sweeps)
-    return _best(_found(part, orders, layers))
+    return _best(_found(field, orders, layers))
 
 
 def _waves(part: Blocks) -> list[Floats]:

@@ -8,13 +8,12 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from slinediag.layout.blocks import Blocks
-from slinediag.layout.terms import inversions
+from slinediag.layout.sides import LEFT, RIGHT, Lines
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -26,129 +25,132 @@ REACH = 3
 SPAN_PRICE = 0.25
 
 
-@dataclass(slots=True)
-class Lattice:
-    """Bundles as arrays, with the layers and places of their blocks.
+@dataclass(frozen=True, slots=True)
+class Near:
+    """Bundles of other boxes in a box's gaps, once for each gap: their number and gap, counted
+    from ``first``, and where they stand on the gap's left and right."""
 
-    ``layers`` per box block, ``places`` per block.
+    first: int
+    bundle: Ints
+    gap: Ints
+    ends: tuple[Floats, Floats]
+
+
+class Lattice:
+    """Bundles with the layers and places of their blocks; layers change.
+
+    ``layers`` per box block, ``places`` per block. Bundle k runs from gap ``span[0][k]`` to gap
+    ``span[1][k]``; ``ends[0][k]`` and ``ends[1][k]`` are its places at its first gap's left and at
+    its last gap's right, ``lane[k]`` that between.
     """
 
-    blocks: Blocks
-    layers: Ints
-    places: Floats
-    ports_free: bool
-    tail: Ints = field(init=False)
-    head: Ints = field(init=False)
-    lane: Ints = field(init=False)
-    weight: Ints = field(init=False)
-    need: Ints = field(init=False)
-    back: NDArray[np.bool_] = field(init=False)
-    own: list[Ints] = field(init=False)
-    forks: tuple[dict[tuple[int, int], int], dict[tuple[int, int], int]] = field(init=False)
-
-    def __post_init__(self) -> None:
-        bundles = self.blocks.bundles
-        self.tail = np.array([b.tail for b in bundles], np.int64)
-        self.head = np.array([b.head for b in bundles], np.int64)
-        self.lane = np.array([b.lane for b in bundles], np.int64)
-        self.weight = np.array([b.weight for b in bundles], np.int64)
-        self.need = np.array([b.need for b in bundles], np.int64)
-        self.back = np.array([b.back for b in bundles], bool)
-        own: list[list[int]] = [[] for _ in range(self.blocks.boxes)]
-        for number, bundle in enumerate(bundles):
-            own[bundle.tail].append(number)
-            if bundle.head != bundle.tail:
-                own[bundle.head].append(number)
-        self.own = [np.array(numbers, np.int64) for numbers in own]
-        self.forks = ({}, {})
+    def __init__(self, lines: Lines, layers: Ints, places: Floats) -> None:
+        self.lines, self.layers, self.places = lines, layers, places
+        self.span = layers[lines.tail], layers[lines.head] - 1
+        self.lane = places[lines.lane]
+        # A bundle that runs back turns outside its gaps, and is a lane in all of them.
+        self.ends = (
+            np.where(lines.back, self.lane, places[lines.tail]),
+            np.where(lines.back, self.lane, places[lines.head]),
+        )
 
     def window(self, box: int) -> tuple[int, int]:
         """The layers a box may take, as its lines' other ends stand now."""
-        own = self.own[box]
-        here = int(self.layers[box])
-        ins = own[(self.head[own] == box) & (self.tail[own] != box)]
-        outs = own[(self.tail[own] == box) & (self.head[own] != box)]
-        low = int((self.layers[self.tail[ins]] + self.need[ins]).max(initial=0))
+        need, here = self.lines.need, int(self.layers[box])
+        left, right = (side.bundles for side in self.lines.sides[box])
+        low = int((self.span[0][left] + need[left]).max(initial=0))
         top = int(self.layers.max())
-        high = int((self.layers[self.head[outs]] - self.need[outs]).min(initial=top))
+        high = int((self.span[1][right] + 1 - need[right]).min(initial=top))
         return max(low, here - REACH), min(high, here + REACH)
 
-    def costs(self, box: int, choices: Ints) -> Floats:
-        """Crossings of the box's lines, and the price of their span, for each layer in choices."""
-        own = self.own[box]
-        others = np.ones(len(self.tail), bool)
-        others[own] = False
-        rest = np.flatnonzero(others)
-        first, last = self.layers[self.tail[rest]], self.layers[self.head[rest]] - 1
-        # Axes: choice, own bundle.
-        tails = np.where(self.tail[own] == box, choices[:, None], self.layers[self.tail[own]])
-        heads = np.where(self.head[own] == box, choices[:, None], self.layers[self.head[own]])
-        total: Floats = SPAN_PRICE * ((heads - tails) * self.weight[own]).sum(axis=1)
-        for gap in range(int(choices.min()) - 1, int(choices.max()) + 1):
-            here = (first <= gap) & (gap <= last)
-            near = rest[here]
-            if len(near):
-                total = total + self._gap_costs(own, tails, heads - 1, near, gap)
+    def put(self, box: int, layer: int) -> None:
+        """Move a box to a layer of its window."""
+        self.layers[box] = layer
+        left, right = (side.bundles for side in self.lines.sides[box])
+        self.span[1][left] = layer - 1
+        self.span[0][right] = layer
+
+    def costs(self, box: int, low: int, high: int) -> Floats:
+        """Crossings of the box's lines, and the price of their span, for each layer of a window.
+
+        What is the same for all layers may be left out.
+        """
+        near = self._near(box, low - 1, high)
+        total = np.zeros(high - low + 1)
+        for side in (LEFT, RIGHT):
+            bundles = self.lines.sides[box][side].bundles
+            if not len(bundles):
+                continue
+            passing, ending = self._gap_costs(box, side, near, high - low + 2)
+            # Lines on the left end in the gap before the layer, those on the right begin behind.
+            if side == LEFT:
+                total += (ending + passing.cumsum() - passing)[:-1]
+            else:
+                total += (ending + passing.sum() - passing.cumsum())[1:]
+            weight = int(self.lines.weight[bundles].sum())
+            total += SPAN_PRICE * weight * np.arange(len(total)) * (1 if side == LEFT else -1)
         return total
 
-    def _gap_costs(self, own: Ints, first: Ints, last: Ints, near: Ints, gap: int) -> Floats:
-        """Crossings in a gap of own bundles with those near; first and last gap per choice."""
-        left_box = (first == gap) & ~self.back[own]
-        right_box = (last == gap) & ~self.back[own]
-        left = np.where(left_box, self.tail[own], self.lane[own])
-        right = np.where(right_box, self.head[own], self.lane[own])
-        starts = (self.layers[self.tail[near]] == gap) & ~self.back[near]
-        ends = (self.layers[self.head[near]] - 1 == gap) & ~self.back[near]
-        near_left = np.where(starts, self.tail[near], self.lane[near])
-        near_right = np.where(ends, self.head[near], self.lane[near])
-        places = self.places
-        on_left = np.sign(places[left][:, :, None] - places[near_left])
-        on_right = np.sign(places[right][:, :, None] - places[near_right])
-        crossed = on_left * on_right < 0
-        present = (first <= gap) & (gap <= last)
-        product = np.outer(self.weight[own], self.weight[near])
-        counts = crossed * present[:, :, None] * product
-        total: Floats = counts.sum(axis=(1, 2)).astype(np.float64)
-        if self.ports_free:
-            return total
-        present = present[:, :, None] & (self.lane[own][:, None] != self.lane[near])
-        same = [
-            (left[:, :, None] == near_left, on_right),
-            (right[:, :, None] == near_right, on_left),
-        ]
-        for side, (shared, order) in enumerate(same):
-            shared &= present & (order != 0)
-            for choice, i, j in zip(*(found.tolist() for found in np.nonzero(shared)), strict=True):
-                total[choice] += self._fork(side, int(own[i]), int(near[j]), order[choice, i, j])
-        return total
+    def _near(self, box: int, first: int, last: int) -> Near:
+        """The bundles of other boxes in the gaps from the first to the last."""
+        begin, end = self.span
+        gaps = np.arange(first, last + 1)[:, None]
+        inside = (begin <= gaps) & (gaps <= end)
+        for side in self.lines.sides[box]:
+            inside[:, side.bundles] = False
+        gap, bundle = inside.nonzero()
+        lane = self.lane[bundle]
+        lefts = np.where(begin[bundle] == gap + first, self.ends[0][bundle], lane)
+        rights = np.where(end[bundle] == gap + first, self.ends[1][bundle], lane)
+        return Near(first, bundle, gap, (lefts, rights))
 
-    def _fork(self, side: int, one: int, two: int, order: float) -> int:
-        """Crossings of two bundles that share a box, by the order of their other ends."""
-        a, b = self.blocks.bundles[one], self.blocks.bundles[two]
-        known = self.forks[side]
-        if (one, two) not in known:
-            pair = (a.starts, b.starts) if side == 0 else (a.ends, b.ends)
-            known[one, two] = inversions(*pair)
-        inverted = known[one, two]
-        return inverted if order < 0 else a.weight * b.weight - inverted
+    def _gap_costs(self, box: int, side: int, near: Near, gaps: int) -> tuple[Floats, Floats]:
+        """Per gap the crossings of one side's bundles where they pass it, and where they end at
+        the box there."""
+        lines, far = self.lines, 1 - side
+        bundles = lines.sides[box][side].bundles
+        # Of a bundle on the left, the left end is the far one, and it moves at its right.
+        turn = self.span[side][bundles][:, None] - near.first
+        lane, end = self.lane[bundles][:, None], self.ends[far][bundles][:, None]
+        here = np.where(turn == near.gap, self.ends[side][bundles][:, None], lane)
+        order = np.sign(here - near.ends[side])
+        within = turn <= near.gap if side == LEFT else turn >= near.gap
+        weights = lines.weight[bundles][:, None] * within
+        found = []
+        for moving in (lane, end):
+            crossed = order * np.sign(moving - near.ends[far]) < 0
+            counts = (crossed * weights).sum(axis=0) * lines.weight[near.bundle]
+            forked = self._forked(box, side, near.first, gaps, moving[:, 0])
+            found.append(np.bincount(near.gap, counts, gaps) + forked)
+        return found[0], found[1]
+
+    def _forked(self, box: int, side: int, first: int, gaps: int, moving: Floats) -> Floats:
+        """Per gap the crossings of bundles that meet another one's at their far end."""
+        own, other, above, below = self.lines.sides[box][side].forks
+        far = 1 - side
+        gap = self.span[side][self.lines.sides[box][side].bundles][own]
+        at_end = self.span[far][other] == gap
+        order = moving[own] - np.where(at_end, self.ends[far][other], self.lane[other])
+        counts = np.where(order > 0, below, np.where(order < 0, above, 0))
+        inside = (first <= gap) & (gap < first + gaps)
+        found = np.bincount((gap - first)[inside], counts[inside], gaps)
+        return found.astype(np.float64)
 
 
 def shift(lattice: Lattice, chance: random.Random, passes: int) -> None:
     """Move every box to the layer that costs least, in turns by chance; equals half of the time."""
-    boxes = list(range(lattice.blocks.boxes))
+    boxes = list(range(lattice.lines.boxes))
     for _ in range(passes):
         chance.shuffle(boxes)
         for box in boxes:
             low, high = lattice.window(box)
             if low >= high:
                 continue
-            choices = np.arange(low, high + 1)
-            costs = lattice.costs(box, choices)
-            here = int(lattice.layers[box]) - low
+            costs = lattice.costs(box, low, high)
             least = costs.min()
-            if costs[here] > least or chance.random() < 0.5:
+            if costs[lattice.layers[box] - low] > least or chance.random() < 0.5:
                 equal = np.flatnonzero(costs == least).tolist()
-                lattice.layers[box] = low + chance.choice(equal)
+                lattice.put(box, low + chance.choice(equal))
 
 
 def without_empty(layers: Sequence[int]) -> list[int]:

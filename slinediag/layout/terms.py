@@ -95,11 +95,8 @@ def steps_added_up(table: Ints, count: int) -> Ints:
     key, jump = key[order], jump[order]
     first = np.flatnonzero(np.diff(key, prepend=-1))
     total = np.add.reduceat(jump, first) if len(first) else jump
-    key, total = key[first][total != 0], total[total != 0]
-    rest, high = np.divmod(key, base)
-    rest, low = np.divmod(rest, base)
-    owner, step = np.divmod(rest, base)
-    return np.stack([owner, step, total, low, high])
+    kept = order[first[total != 0]]
+    return np.stack([table[0][kept], table[1][kept], total[total != 0], low[kept], high[kept]])
 
 
 def _row_pairs(row: Sequence[Strand], ports_free: bool, turns: bool) -> tuple[Ints, Ints]:
