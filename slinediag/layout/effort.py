@@ -50,16 +50,25 @@ def effort_for(kind: Literal["quick", "thorough"], count: int) -> Effort:
 def _quick(count: int) -> Effort:
     if count < 90:
         polish = (Round(1, 2, 1, 5, 1, 8, 2.0),)
-        return Effort(6, 3, 8, 15, (Round(1, 1, 1, 10, 2, 8, 8.0),), polish)
+        return Effort(10, 3, 8, 8, (Round(2, 2, 1, 8, 2, 4, 8.0),), polish)
     if count < 330:
-        two = (Round(1, 2, 1, 8, 2, 4, 8.0), Round(1, 3, 1, 8, 1, 3, 4.0))
-        return Effort(5, 2, 6, 9, two, (Round(1, 1, 0, 5, 1, 2, 1.5),))
+        four = (
+            Round(4, 1, 1, 6, 2, 2, 8.0),
+            Round(2, 1, 1, 6, 2, 2, 8.0),
+            Round(2, 1, 1, 6, 1, 2, 3.0),
+            Round(1, 3, 1, 6, 1, 2, 2.5),
+        )
+        return Effort(5, 2, 1, 0, four, (Round(1, 1, 0, 5, 1, 2, 1.5),))
     if count < 700:
-        two = (Round(1, 1, 1, 6, 2, 1, 8.0), Round(1, 2, 1, 6, 1, 1, 2.5))
-        return Effort(4, 2, 2, 6, two, (Round(1, 1, 0, 4, 1, 1, 1.5),))
+        three = (
+            Round(3, 1, 1, 6, 2, 1, 8.0),
+            Round(2, 1, 1, 6, 1, 1, 2.5),
+            Round(1, 3, 1, 6, 1, 1, 2.5),
+        )
+        return Effort(4, 2, 1, 0, three, (Round(1, 1, 0, 4, 1, 1, 1.5),))
     if count < 3000:
-        one = (Round(1, 1, 1, 8, 2, 1, 8.0),)
-        return Effort(3, 2, 1, 6, one, (Round(1, 1, 0, 3, 1, 1, 1.0),))
+        two = (Round(2, 1, 1, 6, 2, 1, 8.0), Round(1, 2, 1, 6, 1, 1, 2.5))
+        return Effort(3, 2, 1, 0, two, (Round(1, 1, 0, 3, 1, 1, 1.0),))
     return Effort(1, 1, 1, 2)
 
 
@@ -68,7 +77,7 @@ def _thorough(count: int) -> Effort:
         three = (
             Round(12, 1, 1, 12, 2, 8, 8.0),
             Round(4, 2, 1, 12, 1, 8, 4.0),
-            Round(1, 2, 2, 12, 1, 8, 3.0),
+            Round(1, 4, 2, 12, 1, 8, 3.0),
         )
         unlike = (
             Round(4, 1, 1, 12, 2, 8, 8.0),
@@ -80,16 +89,16 @@ def _thorough(count: int) -> Effort:
         three = (
             Round(8, 1, 1, 10, 2, 4, 8.0),
             Round(3, 2, 1, 10, 1, 4, 4.0),
-            Round(1, 2, 2, 10, 1, 4, 3.0),
+            Round(1, 4, 2, 10, 1, 4, 3.0),
         )
         return Effort(16, 3, 16, 12, three, (Round(1, 5, 1, 8, 1, 4, 3.0),))
     if count < 330:
-        two = (Round(2, 1, 2, 12, 2, 4, 8.0), Round(1, 32, 2, 8, 1, 2, 3.0))
+        two = (Round(2, 1, 2, 12, 2, 4, 8.0), Round(1, 48, 2, 8, 1, 2, 3.0))
         return Effort(8, 2, 6, 12, two, (Round(1, 8, 1, 8, 1, 2, 2.0),))
     if count < 700:
-        two = (Round(2, 1, 2, 12, 2, 2, 8.0), Round(1, 12, 2, 10, 1, 2, 3.0))
+        two = (Round(2, 1, 2, 12, 2, 2, 8.0), Round(1, 24, 2, 10, 1, 2, 3.0))
         return Effort(12, 3, 8, 20, two, (Round(1, 4, 1, 8, 1, 2, 2.0),))
     if count < 3000:
-        two = (Round(1, 1, 2, 10, 2, 2, 8.0), Round(1, 16, 2, 10, 1, 1, 3.0))
+        two = (Round(1, 1, 2, 10, 2, 2, 8.0), Round(1, 24, 2, 10, 1, 1, 3.0))
         return Effort(6, 2, 3, 8, two, (Round(1, 4, 1, 8, 1, 1, 2.0),))
     return Effort(3, 2, 1, 6, (Round(1, 1, 1, 8, 2, 1, 8.0),))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import replace
+from heapq import heapify, heappop, heappush
 from itertools import pairwise
 
 from slinediag.layout.expand import Ordered, lane
@@ -12,8 +13,10 @@ from slinediag.layout.polish_table import Known, Table
 from slinediag.layout.polish_ways import MOST_SPENT, smooth, swing
 from slinediag.layout.settings import Settings
 
-# Pairs of nets that share a gap: with more, this would take longer than the search.
+# Pairs of nets that share a gap: with more, this would take longer than the search. To lead lines
+# anew in the layers that stand takes less.
 MOST_PAIRS = 20_000
+LED_PAIRS = 300_000
 QUICK_PAIRS = 2_500
 # How often two trees may be compared in a quick layout.
 QUICKLY_SPENT = 8_000
@@ -31,11 +34,12 @@ def polish(ordered: Ordered, settings: Settings) -> Ordered:
         return ordered
     table = Table(ordered)
     thorough = settings.effort == "thorough"
-    if table.pairs > (MOST_PAIRS if thorough else QUICK_PAIRS) or not table.crossings():
+    most = LED_PAIRS if not settings.previous else MOST_PAIRS
+    if table.pairs > (most if thorough else QUICK_PAIRS) or not table.crossings():
         return ordered
     smooth(table, MOST_SPENT if thorough else QUICKLY_SPENT)
     found = table.ordered()
-    if thorough and not settings.previous:
+    if thorough and not settings.previous and table.pairs <= MOST_PAIRS:
         found = _swung(move_boxes(found, table.known), SWINGS, table.known)
     return ordered if found.rows == ordered.rows else _with_places(found)
 
@@ -106,12 +110,16 @@ def _merged(rows: Sequence[Sequence[Hashable]], before: dict[Hashable, int]) -> 
                 below[upper].append(lower)
                 held[lower] += 1
     rank = {item: (place, str(item)) for item, place in before.items()}
-    left = set(before)
+    waiting = [(held[item], rank[item], item) for item in before]
+    heapify(waiting)
     places: dict[Hashable, int] = {}
-    while left:
-        item = min(left, key=lambda item: (held[item], rank[item]))
+    while waiting:
+        back, _, item = heappop(waiting)
+        # What was held back by more before waits with that number, too, and is passed over.
+        if item in places or back != held[item]:
+            continue
         places[item] = len(places)
-        left.remove(item)
         for lower in below[item]:
             held[lower] -= 1
+            heappush(waiting, (held[lower], rank[lower], lower))
     return places
