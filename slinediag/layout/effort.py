@@ -48,6 +48,9 @@ def effort_for(kind: Literal["quick", "thorough"], count: int) -> Effort:
 
 
 def _quick(count: int) -> Effort:
+    if count < 40:
+        polish = (Round(1, 2, 1, 5, 1, 8, 2.0),)
+        return Effort(6, 3, 8, 15, (Round(1, 1, 1, 10, 2, 8, 8.0),), polish)
     if count < 90:
         polish = (Round(1, 2, 1, 5, 1, 8, 2.0),)
         return Effort(10, 3, 8, 8, (Round(2, 2, 1, 8, 2, 4, 8.0),), polish)
