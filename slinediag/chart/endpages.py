@@ -74,21 +74,23 @@ class Ends:
     stand.
 
     ``next``: the number that follows those of all drawings and of the pages before them.
+    ``left``: how many numbers before the first drawing no page has.
     """
 
     front: Mapping[int, Page]
     back: Sequence[Page]
     overview: Standing
     next: int
+    left: int = 0
 
     @property
-    def cost(self) -> tuple[int, bool, bool, bool]:
-        """How many pages there are, whether positions are looked up on another than the first,
-        whether what to patch stands behind the drawings, and whether the first page does not tell
-        of all priority inputs what feeds them."""
+    def cost(self) -> tuple[int, int, bool, bool, bool]:
+        """How many numbers no page has, how many pages there are, whether positions are looked up
+        on another than the first, whether what to patch stands behind the drawings, and whether
+        the first page does not tell of all priority inputs what feeds them."""
         first, fed = (sheets_of(name, self.pages) in ([], [1]) for name in (GRID, FED))
         early = sheets_of(OUTAGES, self.pages) in ([], sheets_of(OUTAGES, self.front))
-        return len(self.front) + len(self.back), not first, not early, not fed
+        return self.left, len(self.front) + len(self.back), not first, not early, not fed
 
     @property
     def pages(self) -> Mapping[int, Page]:
@@ -114,7 +116,11 @@ def end_pages(
     for manner in MANNERS[1:]:
         if manner.small and not making.smaller:
             break
-        if len(best.front) == 1 and not any(best.cost[1:]) and not manner.lists_before:
+        if (
+            len(best.front) == 1
+            and not any((best.left, *best.cost[2:]))
+            and not manner.lists_before
+        ):
             continue  # One page before the drawings is as few as may be.
         found = making.made(manner)
         if found.cost < best.cost:
@@ -206,7 +212,8 @@ class _Making:
         behind = INDEX in manner.behind
         back = self._indexed(manner, front) if behind else self._back(manner, moved)
         cards = seen.standing if seen is not None else NOTHING
-        ends = Ends(front, back, cards, max(self._last, *front) + 1)
+        left = max(0, self._first - 1 - len(front))
+        ends = Ends(front, back, cards, max(self._last, *front) + 1, left)
         return replace(ends, front={**front, 1: self._signed(front[1], ends.pages)})
 
     def _with_patches(

@@ -72,6 +72,11 @@ def test_the_overview_names_them_all(quillmoor):
     assert sorted(cards, key=int) == [str(d.number) for d in drawn(drawings)]
 
 
+def test_the_sheets_of_a_new_set_are_numbered_by_its_pages(quillmoor):
+    _, drawings = quillmoor
+    assert [drawing.number for drawing in drawings] == list(range(1, len(drawings) + 1))
+
+
 def test_parts_say_on_which_sheets_their_inputs_and_outputs_are(quillmoor):
     _, drawings = quillmoor
     found = {}
