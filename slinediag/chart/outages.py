@@ -29,6 +29,7 @@ from slinediag.tracing.outage.words import (
     cut_short_lines,
     else_lines,
     heard_else,
+    nothing_to_plug,
     on_standby,
     still_silent,
 )
@@ -257,29 +258,31 @@ def _listeners_words(facility: Facility, outage: Outage) -> Iterator[str]:
 
 
 def _survey_words(survey: Survey, row: SurveyRow, patches: Sequence[str]) -> Iterator[str]:
-    """What falls silent, highest priority first, what to patch, for which there is a patch and what
-    that is worth, and what hears something else."""
+    """What falls silent and is missed, highest priority first, what to patch, for which there is a
+    patch and what that is worth; what needs none, and what hears something else."""
     facility = survey.facility
-    if row.silenced:
-        yield f"{_named(facility, [fallen.input for fallen in row.silenced])} silent."
+    if row.missed:
+        yield f"{_named(facility, [fallen.input for fallen in row.missed])} silent."
         yield from patches
         yield from _worth_words(facility, row, survey.moves)
+    nowhere = [fallen.input for fallen in row.silenced if not fallen.missed]
+    yield from nothing_to_plug(facility, nowhere, NAMED)
     yield from else_lines(facility, row.changed)
 
 
 def _worth_words(facility: Facility, row: SurveyRow, moves: int) -> Iterator[str]:
-    """Which of the inputs silenced have a patch, each for itself, and what that restores."""
+    """Which of the inputs missed have a patch, each for itself, and what that restores."""
     without = row.without_patch
     if not without:
-        yield f"A patch for {'it' if len(row.silenced) == 1 else 'each alone'}."
-    elif len(without) == len(row.silenced) and not any(
+        yield f"A patch for {'it' if len(row.missed) == 1 else 'each alone'}."
+    elif len(without) == len(row.missed) and not any(
         was_cut_short(fallen.reason) for fallen in without
     ):
         yield f"{NO_PATCH}."
     else:
         apart = [(fallen.input, was_cut_short(fallen.reason)) for fallen in _first(without)]
         yield from _no_patch_words(facility, apart, moves)
-    found = [(each.input, each.remedy) for each in row.silenced if each.remedy is not None]
+    found = [(each.input, each.remedy) for each in row.missed if each.remedy is not None]
     for manner, words in ONLY.items():
         inputs = [port for port, remedy in found if remedy.manner == manner]
         if inputs:

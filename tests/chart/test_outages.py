@@ -409,6 +409,25 @@ def test_no_row_of_the_table_of_all_says_beside_whom_where_no_patch_is_named():
         assert " back" in words or "STILL SILENT" not in words
 
 
+def test_a_row_of_the_table_of_all_promises_no_patch_to_what_leads_only_to_what_has_failed():
+    """The voice processor's way back to the desk runs in the cable that fails."""
+    facility = slinediag.load("samples/quillmoor.yaml")
+    found = survey(facility)
+    rows = dict(survey_table(found, prepared_outages(facility)).rows)
+    assert rows["cable R1"] == (
+        "DESK RTN 1 and DESK RTN 2 silent. A patch for each alone. Nothing to plug for "
+        "VOICE PROC 1 in and VOICE PROC 2 in: they lead only to what has failed."
+    )
+    for row in found.rows:
+        nowhere = [f.input for f in row.silenced if not f.missed]
+        label = row.failure.named[0] if not row.failure.boxes else None
+        if nowhere and label is not None:
+            before, _, after = rows[label].partition("Nothing to plug for ")
+            assert after.startswith(port_name(facility, nowhere[0]))
+            assert not any(f"{port_name(facility, port)} " in before for port in nowhere)
+    assert "Nothing to plug for" in rows["bay PB2"]
+
+
 def test_what_falls_back_to_something_else_has_a_row_though_nothing_is_silent():
     facility = plant(CHANGEOVER)
     table = survey_table(survey(facility), prepared_outages(facility))

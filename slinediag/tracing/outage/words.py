@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator, Sequence
 
 from slinediag.address import Jack, PortAddress
 from slinediag.model.facility import Facility
@@ -93,8 +93,15 @@ def _silent_lines(facility: Facility, silenced: tuple[SilencedInput, ...]) -> It
 def nowhere_lines(outage: Outage) -> Iterator[str]:
     """The silent inputs that need nothing, since they led into what has failed and nowhere else."""
     inputs = [each.input for each in outage.silenced if not each.missed]
+    yield from nothing_to_plug(outage.facility, inputs)
+
+
+def nothing_to_plug(
+    facility: Facility, inputs: Sequence[PortAddress], most: int = ALL
+) -> Iterator[str]:
+    """That these inputs need nothing, if there are any; beyond ``most`` they are counted."""
     if inputs:
-        names = listed(port_names(outage.facility, inputs), ALL)
+        names = listed(port_names(facility, inputs), most)
         lead = "it leads" if len(inputs) == 1 else "they lead"
         yield f"Nothing to plug for {names}: {lead} only to what has failed."
 
