@@ -107,7 +107,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="with a trial: the chart as filed above or beside the chart under it, on one sheet; "
         "just what the trial touches where a named one has no room for all, or none that one can "
-        "hang; lists stand behind a named one that has none for them",
+        "hang; lists that have no room on it follow on pages of their own",
     )
 
 

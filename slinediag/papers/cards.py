@@ -9,16 +9,17 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slinediag import text
-from slinediag.address import Jack, natural
-from slinediag.chart.lettering import LABEL, SMALL, letter, wrap
+from slinediag.address import natural
+from slinediag.chart.lettering import LABEL, SMALL, letter
 from slinediag.chart.moving import all_moved
 from slinediag.drawing import styles
-from slinediag.drawing.marks import Circle, Drawing, Group, Mark, Rect, Ref, Style, Text
+from slinediag.drawing.marks import Drawing, Group, Mark, Rect, Ref, Style, Text
 from slinediag.geometry import Box, Point
 from slinediag.model.equipment import Equipment
 from slinediag.model.facility import Facility
 from slinediag.model.labels import jack_label, labelled_jack, port_label
 from slinediag.papers.face import Face, face_of
+from slinediag.papers.jack_pictures import PICTURE, jack_pictures
 from slinediag.papers.page import (
     ROOM,
     WIDTH,
@@ -30,8 +31,6 @@ from slinediag.papers.page import (
     pages,
     prose,
 )
-from slinediag.papers.plugging import plug_acts
-from slinediag.papers.strip import strip
 from slinediag.progress import Tell, silent
 from slinediag.tracing.outage.cost_words import cost_lines, mind_lines
 from slinediag.tracing.outage.failure import outage_command
@@ -52,11 +51,7 @@ from slinediag.tracing.outage.words import (
 from slinediag.tracing.phrases import ALL, counted, listed, port_names
 
 PAPER = Paper("Outage cards", "If a box fails: by the name on the box")
-PICTURE = 82_000
-"""Width of the column with the pictures of jacks."""
 WORDS = WIDTH - PICTURE - 8_000
-AROUND = 3
-"""Positions shown on either side of a jack."""
 PADDING = 3_000
 CARE = (
     "Tell who is on air first. Phantom power: off, wait.",
@@ -108,7 +103,7 @@ class Card:
         return len(self.spoken_of(stage).outcomes)
 
     def ranked_of(self, step: Step) -> tuple[Heard, ...]:
-        """How a step restores inputs of a priority; all where it restores no other."""
+        """How a step restores inputs of a priority."""
         ranked = {each.input for each in self.silenced}
         return tuple(heard for heard in step.heard if heard.input in ranked)
 
@@ -152,8 +147,8 @@ def _others(cards: Sequence[Card]) -> str:
     """What it means that a box has no card."""
     names = listed((card.box.printed for card in cards), ALL)
     return (
-        f"Cards: {names}. Any other box silences no input of a priority when it fails; what it "
-        "does silence tells: slinediag outage FILE --failed NAME"
+        f"Cards: {names}. Any other box silences no input of a priority when it fails; for what it "
+        "does silence, type: slinediag outage FILE --failed NAME"
     )
 
 
@@ -170,7 +165,7 @@ def _card(facility: Facility, card: Card, faces: Mapping[str, Face]) -> Slab:
         marks += all_moved(slab.marks, PADDING, y)
         y += slab.height
     if card.first is not None:
-        picture = _pictures(facility, card.first, faces)
+        picture = jack_pictures(facility, card.first, faces)
         marks += all_moved(picture.marks, WIDTH - PICTURE - PADDING, top)
         y = max(y, top + picture.height)
     height = y + PADDING
@@ -179,17 +174,35 @@ def _card(facility: Facility, card: Card, faces: Mapping[str, Face]) -> Slab:
 
 
 def _held(facility: Facility, card: Card, room: int) -> list[Slab]:
-    """The body of a card, cut where it is longer than a page, and then it says so."""
-    slabs = list(_body(facility, card))
-    if sum(slab.height for slab in slabs) <= room:
-        return slabs
+    """The body of a card; of one longer than a page the last steps and costs are left out.
+
+    It says so in their place. What else it tells has no other place at the rack: it goes only,
+    from its end, where a page has no room even for that.
+    """
+    first = () if card.first is None else tuple(_first_patch(facility, card, card.first))
+    before, after = list(_silent_words(card)), list(_unhelped(facility, card))
+    if sum(slab.height for slab in (*before, *(s for s, _ in first), *after)) <= room:
+        return [*before, *(slab for slab, _ in first), *after]
     words = f"More, and what these cords cost: {outage_command(facility, card.outage.failure)}"
     more = prose(words, WORDS, mark="!", indent=5_000)
-    while slabs and sum(slab.height for slab in (*slabs, more)) > room:
-        slabs.pop()
-    while slabs and _is_caption(slabs[-1]):
-        slabs.pop()
-    return [*slabs, more]
+    room -= sum(slab.height for slab in (*before, more, *after))
+    kept = _shortened(first, room)
+    room -= sum(slab.height for slab in kept)
+    while after and room < 0:
+        room += after.pop().height
+    return [*before, *kept, more, *after]
+
+
+def _shortened(parts: Sequence[tuple[Slab, bool]], room: int) -> list[Slab]:
+    """Slabs without the last of those that may go, as many as have no room; no caption is left
+    with nothing of its own below."""
+    left = list(parts)
+    going = [n for n, (_, may_go) in enumerate(parts) if may_go]
+    while going and sum(slab.height for slab, _ in left) > room:
+        del left[going.pop()]
+    while going and _is_caption(left[going[-1]][0]):
+        del left[going.pop()]
+    return [slab for slab, _ in left]
 
 
 def _issue(facility: Facility) -> Iterator[Text]:
@@ -223,16 +236,20 @@ def _head(card: Card) -> Iterator[Slab]:
     yield prose(where, WORDS)
 
 
-def _body(facility: Facility, card: Card) -> Iterator[Slab]:
-    # Without a patch there are no pictures at the right.
-    room = WORDS if card.first is not None else WIDTH - 2 * PADDING
+def _silent_words(card: Card) -> Iterator[Slab]:
+    """The inputs of a priority that fall silent, a line for each priority."""
+    facility = card.outage.facility
     yield _caption("Silent")
     for priority in sorted({each.priority or 0 for each in card.silenced}):
         inputs = [each.input for each in card.silenced if (each.priority or 0) == priority]
         words = listed(port_names(facility, inputs), len(inputs))
         yield prose(words, WORDS, mark=f"priority {priority}", indent=19_000)
-    if card.first is not None:
-        yield from _first_patch(facility, card, card.first)
+
+
+def _unhelped(facility: Facility, card: Card) -> Iterator[Slab]:
+    """The inputs that no patch restores, and what else stays as it should not."""
+    # Without a patch there are no pictures at the right.
+    room = WORDS if card.first is not None else WIDTH - 2 * PADDING
     if card.without_way:
         yield _caption("No way round")
         for line in without_patch(facility, card.without_way):
@@ -255,18 +272,19 @@ def _left_words(facility: Facility, card: Card) -> Iterator[str]:
     yield from heard_else(outage, ranked=True)
 
 
-def _first_patch(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]:
+def _first_patch(facility: Facility, card: Card, first: Stage) -> Iterator[tuple[Slab, bool]]:
+    """What to mind, the steps and what they cost; with each whether it may go for want of room."""
     wanted = card.spoken_of(first)
-    yield _caption(f"First, {listed(port_names(facility, wanted.restores), ALL)}")
+    yield _caption(f"First, {listed(port_names(facility, wanted.restores), ALL)}"), False
     for line in mind_lines(facility, card.whole):
-        yield prose(line, WORDS, mark="!", indent=5_000)
+        yield prose(line, WORDS, mark="!", indent=5_000), False
     for number, step in enumerate(first.steps, 1):
-        yield prose(_step(facility, card, step), WORDS, mark=f"{number}", indent=5_000)
+        yield prose(_step(facility, card, step), WORDS, mark=f"{number}", indent=5_000), True
     if any(step.dummy for step in first.steps):
-        yield prose(NO_DUMMY, WORDS, mark="!", indent=5_000)
+        yield prose(NO_DUMMY, WORDS, mark="!", indent=5_000), False
     for line in cost_lines(facility, wanted):
-        yield prose(line, WORDS, mark="!", indent=5_000)
-    yield from _then(facility, card, first)
+        yield prose(line, WORDS, mark="!", indent=5_000), True
+    yield from ((slab, True) for slab in _then(facility, card, first))
 
 
 def _step(facility: Facility, card: Card, step: Step) -> str:
@@ -329,72 +347,3 @@ def _caption(words: str) -> Slab:
 
 def _is_caption(slab: Slab) -> bool:
     return [m.height for m in slab.marks if isinstance(m, Text)] == [LABEL]
-
-
-def _pictures(facility: Facility, first: Stage, faces: Mapping[str, Face]) -> Slab:
-    """The jacks of a patch's first cord or dummy plugs, each on its strip."""
-    cord = (*first.cords, *first.pulls)[0]
-    marks: list[Mark] = []
-    y = 0
-    for jack in first.dummies.get(cord, cord):
-        for line in wrap(labelled_jack(facility, jack), PICTURE, LABEL, "bold"):
-            marks.append(letter(Point(0, y + LABEL), line, height=LABEL, weight="bold"))
-            y += LABEL + 2_000
-        picture = jack_picture(faces[jack.bay], jack)
-        marks += all_moved(picture.marks, 0, y)
-        y += picture.height + 3_500
-    return Slab(y, tuple(marks))
-
-
-def jack_picture(face: Face, jack: Jack) -> Slab:
-    """A piece of a bay's face about a jack: its row's strip and holes, the one meant filled."""
-    first, last = _shown(face, jack)
-    window = face.panel.window(jack.row)
-    start = window.edges[first - 1]
-    strip_height, hole = window.box.height, face.panel.hole
-    below = abs(
-        face.panel.rows[jack.row] - (window.box.bottom if jack.row == "T" else window.box.y)
-    )
-    if jack.row == "T":
-        strip_y, hole_y, numbers_y = 0, strip_height + below, strip_height + below + hole + 4_000
-    else:
-        strip_y, hole_y, numbers_y = hole + below + 4_000, hole + 4_000, SMALL
-    acts = plug_acts(face.facility)
-    marks: list[Mark] = [*all_moved(strip(face.wording, acts, jack.row, first, last), 0, strip_y)]
-    for position in range(first, last + 1):
-        other = Jack(jack.bay, jack.row, position)
-        x = face.jack(other).x - window.box.x - start
-        here = position == jack.position
-        ink = Style(width=styles.W100 if here else styles.W35, fill=styles.PAPER)
-        marks.append(Circle(Point(x, hole_y), hole - (250 if here else 0), ink))
-        number = str(face.bay.printed_number(other))
-        at = Point(x, numbers_y)
-        marks.append(letter(at, number, anchor="middle", weight="bold" if here else "regular"))
-        if here:
-            marks.append(_bullseye(Point(x, hole_y), hole))
-    height = max(strip_y + strip_height, numbers_y, hole_y + hole) + 1_000
-    return Slab(height, tuple(marks))
-
-
-def _bullseye(centre: Point, hole: int) -> Circle:
-    """The jack that is meant, filled."""
-    return Circle(centre, hole // 2, Style(stroke=None, fill=styles.BLACK), Ref(("meant",)))
-
-
-def _shown(face: Face, jack: Jack) -> tuple[int, int]:
-    """Positions about a jack that cut no label in two and fit the column."""
-    first = max(1, jack.position - AROUND)
-    last = min(face.bay.width, jack.position + AROUND)
-    for lettered in face.wording.lettered:
-        jacks = lettered.field.jacks
-        if jacks[0].row == jack.row and jacks[0].position < first <= jacks[-1].position:
-            first = jacks[0].position
-        if jacks[0].row == jack.row and jacks[0].position <= last < jacks[-1].position:
-            last = jacks[-1].position
-    edges = face.panel.window(jack.row).edges
-    while edges[last] - edges[first - 1] > PICTURE and last - first > 1:
-        if jack.position - first >= last - jack.position:
-            first += 1
-        else:
-            last -= 1
-    return first, last

@@ -5,8 +5,9 @@ from __future__ import annotations
 from slinediag.drawing.marks import Circle, Group, Mark, Text
 from slinediag.drawing.query import text_boxes
 from slinediag.geometry import Box
-from slinediag.papers.cards import card_pages, cards_of, jack_picture
+from slinediag.papers.cards import card_pages, cards_of
 from slinediag.papers.face import face_of
+from slinediag.papers.jack_pictures import jack_picture
 from slinediag.papers.page import A4, EDGE, LEFT
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import Failure
@@ -116,6 +117,24 @@ def test_the_picture_shows_the_jack_that_is_meant() -> None:
 def test_a_plant_without_priorities_needs_none() -> None:
     (page,) = card_pages(plant("equipment: {A: {name: Box, outputs: [O]}}"))
     assert "No box stands alone" in words_of(page)
+
+
+def test_a_card_too_high_leaves_out_steps_and_costs_alone(monkeypatch) -> None:
+    """What has no way round, and what can be brought back besides, stand after the steps."""
+    facility = sample("quillmoor")
+    found = outage(facility, Failure(boxes=("DA1",)))
+    steps = []
+    for room in (10**6, 100_000, 80_000):
+        monkeypatch.setattr("slinediag.papers.cards.ROOM", room)
+        words = words_of(card_pages(facility, outages=[found])[0])
+        for kept in (
+            "priority 8 PRESS First, LINK L ! Without DELAY: seven seconds to cut",
+            f"No way round LOGGER 1 and LOGGER 2: {TIED}. ! 4 inputs of no priority can be brought",
+        ):
+            assert kept in words, room
+        assert ("! More, and what these cords cost:" in words) == (room < 10**6)
+        steps.append(words.count("LINK L BACK.") + words.count("All together"))
+    assert steps == [2, 1, 0]
 
 
 def groups(marks: tuple[Mark, ...], name: str) -> list[Group]:

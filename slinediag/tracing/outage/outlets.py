@@ -30,7 +30,7 @@ class Moved(NamedTuple):
 
 
 WITH_ROOM = 3
-"""Free jacks of a mult from which on it has one more than the cord through it takes."""
+"""A mult needs this many free jacks: two for the cords through it and one to spare."""
 
 
 class Outlets:
