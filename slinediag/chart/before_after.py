@@ -23,12 +23,16 @@ from slinediag.drawing.query import ink_box
 from slinediag.geometry import Point, union
 from slinediag.model.facility import Facility
 from slinediag.model.labels import labelled_jack
-from slinediag.problems import SheetTooSmall
+from slinediag.problems import RequestError, SheetTooSmall, problem
 from slinediag.text import shorten
 from slinediag.tracing.phrases import counted
 from slinediag.tracing.values import CordEnds, Trial
 
 BEFORE, AFTER = "Before: as filed", "After: with the trial"
+NOTHING_TOUCHED = "nothing that is drawn is touched by this"
+WITHOUT_BEFORE = (
+    "Leave --before out: the chart shows where it stands, and ask or outage what it does"
+)
 PLANT_NOTES = "facility-notes"
 NOTES_FILED = "Read the notes on the whole plant, which stand on the chart as filed."
 MIND = "CAUTION:"
@@ -94,8 +98,10 @@ def both_ways(
     than which nothing less is drawn, at last with all lists behind the sheet but the ``urgent``.
 
     A trial is no revision, so that there is no table of these. ``done`` as for
-    ``before_and_after``.
+    ``before_and_after``. RequestError where nothing is drawn in either.
     """
+    if not before and not after:
+        raise RequestError([problem(content.heading, NOTHING_TOUCHED, WITHOUT_BEFORE)])
     facility = content.facility
     unrevised = replace(facility, practice=replace(facility.practice, revisions=()))
     ways = [

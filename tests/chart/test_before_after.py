@@ -254,3 +254,13 @@ def texts_of(drawing: Drawing) -> list[Text]:
 def squeezed(words: str) -> str:
     """Words without the spaces and bullets that lines put between them."""
     return words.replace(" ", "").replace("•", "")
+
+
+def test_where_a_failure_touches_nothing_that_is_drawn_it_is_said(tmp_path, capsys):
+    """The emergency player of the sample feeds nothing as filed."""
+    path = tmp_path / "both.pdf"
+    asked = ["draw", "samples/quillmoor.yaml", "-o", str(path), "--sheet", "A3", "--before"]
+    assert main([*asked, "--failed", "EMERG"]) == 2
+    said = capsys.readouterr().err
+    assert "nothing that is drawn is touched by this. Leave --before out" in said
+    assert not path.exists()

@@ -525,3 +525,35 @@ def test_the_first_patches_are_told_with_what_they_cost_alone():
     assert [str(s.input) for s in both.sufferers] == ["M.L:in"]
     assert both == found.together.by_hand == found.together.first(2)
     assert found.together.first(1) == one
+
+
+PHANTOM = """
+equipment:
+  MIC: {name: Microphone, outputs: {O: {phantom: takes, level: -50}}}
+  P: {name: Preamplifier, inputs: {I: {level: -50}}, outputs: [O], paths: straight}
+  DESK: {name: Desk, inputs: {M: {phantom: gives}}}
+bays:
+  A:
+    name: Bay
+    positions: 3
+    points:
+      1: {top: MIC.O, bottom: P.I}
+      2: {top: P.O, bottom: DESK.M}
+"""
+
+
+def test_a_dummy_plug_in_place_of_a_cord_keeps_phantom_off_as_the_cord_did():
+    """The cord round the dead preamplifier leaves its input on the microphone's normal, which only
+    a plug in A B1 opens; by ask, without it the desk's phantom comes onto that input."""
+    facility = plant(PHANTOM)
+    found = outage(facility, read_failure(facility, ["P"]))
+    plugged = 0
+    for stage in found.together.stages:
+        plugs = [jack for jacks in stage.dummies.values() for jack in jacks]
+        cords = [cord for cord in stage.cords if cord not in stage.dummies]
+        plugged += len(plugs)
+        if cords:
+            trial = Trial(cords=tuple(cords), plugs=tuple(plugs), failed=("P",))
+            answer = ask(facility, trial)
+            assert not [reach.port for reach in answer.phantom if reach.new], (cords, plugs)
+    assert plugged

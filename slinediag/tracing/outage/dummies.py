@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from slinediag.address import Jack
+from slinediag.tracing.outage.proof import onto_others
 from slinediag.tracing.outage.situation import Effect, Situation
 from slinediag.tracing.outage.values import Dummies
-from slinediag.tracing.values import CordEnds
+from slinediag.tracing.trial import glance
+from slinediag.tracing.values import CordEnds, Trial
 
 HANGS_NOTHING = "with nothing hung on a line"
 
@@ -25,7 +27,7 @@ class Plugging:
         self._situation = situation
         board = situation.board
         self._standing = [cord for cord in board.cords if cord not in pulls]
-        self._cords = list(cords)
+        self._cords, self._pulls = list(cords), tuple(pulls)
         self._held = {jack for cord in self._standing for jack in cord}
         self._held |= {plug.jack for plug in situation.now.plugs}
         self._touched = board.cells_at({jack for cord in (*cords, *pulls) for jack in cord})
@@ -41,7 +43,8 @@ class Plugging:
     def dummies(self, restored: Iterable[int]) -> Dummies:
         """For each cord that dummy plugs can replace, the jacks that they go into.
 
-        The inputs restored hear the same at a level that fits as well, and no more suffer.
+        The inputs restored hear the same at a level that fits as well, no more suffer, and phantom
+        comes onto no port that should not have it.
         """
         numbers = tuple(restored)
         found: Dummies = {}
@@ -60,7 +63,21 @@ class Plugging:
             all(_same(situation, n, less, whole) for n in numbers)
             and not less.harmed & ~whole.harmed
             and not situation.closes_loop(less)
+            and self._keeps_phantom_off(dummies)
         )
+
+    def _keeps_phantom_off(self, dummies: Dummies) -> bool:
+        """Whether the circuit shows no phantom where it should not be; a dummy plug that leaves a
+        normal closed which the cord opened may let it through."""
+        situation = self._situation
+        if not situation.tracer.phantom.givers:
+            return True
+        plugs = tuple(jack for jacks in dummies.values() for jack in jacks)
+        joined = tuple(cord for cord in self._cords if cord not in dummies)
+        trial = Trial(
+            cords=joined, plugs=plugs, pulled_cords=self._pulls, failed=situation.dead_boxes
+        )
+        return not onto_others(situation.now, glance(situation.now, trial, 0))
 
 
 def _same(situation: Situation, number: int, less: Effect, whole: Effect) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from slinediag.model.facility import Facility
 from slinediag.tracing.outage.board import Moves
 from slinediag.tracing.outage.jacks import JackChoice
 from slinediag.tracing.outage.rank import Candidate
@@ -31,7 +32,7 @@ class Proof:
         A patch on which circuit and search differ is never shown.
         """
         tried = self._try(candidate.cords, candidate.pulls, number)
-        self._clear[candidate.moves] = clear = not self._onto_others(tried)
+        self._clear[candidate.moves] = clear = not onto_others(self._situation.now, tried)
         situation = self._situation
         heard = effect.hears.get(number, situation.hears[number])
         fed = effect.feeds.get(number, situation.feeds[number])
@@ -40,7 +41,7 @@ class Proof:
     def clear(self, cords: tuple[CordEnds, ...], pulls: tuple[CordEnds, ...]) -> bool:
         """Whether the circuit shows no feedback, and no phantom where it should not be."""
         tried = self._try(cords, pulls)
-        return not self._onto_others(tried) and not tried.feedback
+        return not onto_others(self._situation.now, tried) and not tried.feedback
 
     def keeps_phantom_off(self, moves: Moves) -> bool:
         """Whether moves bring phantom onto no port that should not have it."""
@@ -50,11 +51,15 @@ class Proof:
         if clear is None:
             picked = next(iter(self._choice.choices(moves)), None)
             pulls = tuple(self._situation.board.cords[m.pulled] for m in moves if m.pulled >= 0)
-            clear = picked is None or not self._onto_others(self._try(picked[1], pulls))
+            clear = picked is None or not onto_others(
+                self._situation.now, self._try(picked[1], pulls)
+            )
             self._clear[moves] = clear
         return clear
 
-    def _onto_others(self, tried: Glance) -> bool:
-        """Whether a trial brings phantom onto a port that does not take it."""
-        facts = self._situation.now.facts
-        return any(reach.new and facts(reach.port).phantom != "takes" for reach in tried.phantom)
+
+def onto_others(facility: Facility, tried: Glance) -> bool:
+    """Whether a trial brings phantom onto a port that does not take it."""
+    return any(
+        reach.new and facility.facts(reach.port).phantom != "takes" for reach in tried.phantom
+    )

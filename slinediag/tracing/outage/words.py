@@ -91,8 +91,11 @@ def _silent_lines(facility: Facility, silenced: tuple[SilencedInput, ...]) -> It
 
 
 def nowhere_lines(outage: Outage) -> Iterator[str]:
-    """The silent inputs that need nothing, since they led into what has failed and nowhere else."""
-    inputs = [each.input for each in outage.silenced if not each.missed]
+    """The silent inputs that need nothing, since they led into what has failed and nowhere else,
+    and that no step brings back on the way to another."""
+    back = {port for step in outage.together.steps for port in step.restores}
+    unmissed = (each.input for each in outage.silenced if not each.missed)
+    inputs = [port for port in unmissed if port not in back]
     yield from nothing_to_plug(outage.facility, inputs)
 
 
