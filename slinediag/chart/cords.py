@@ -66,8 +66,8 @@ def hang_cords(
     area: Box,
     beside: Sequence[Hung] = (),
 ) -> tuple[Hung, ...]:
-    """Find each cord its way and its tag a place within an area, the shortest cord first; then, as
-    long as that helps, again with those first that run over equipment for want of room beside it.
+    """Find each cord its way and its tag a place within an area, the shortest cord first; then,
+    while any runs over equipment for want of room beside it, a few times again with those first.
 
     ``jacks``: every jack drawn; ``taken``: the room of lettering and of all other symbols;
     ``beside``: what hangs there already.
@@ -91,7 +91,10 @@ def hang_cords(
             best = len(over), hung
         if not over:
             break
-        order = [*over, *(number for number in order if number not in over)]
+        again = [*over, *(number for number in order if number not in over)]
+        if again == order:
+            break
+        order = again
     return tuple(best[1][number] for number in range(len(cords))) if best else ()
 
 

@@ -48,6 +48,8 @@ def effort_for(kind: Literal["quick", "thorough"], count: int) -> Effort:
 
 
 def _quick(count: int) -> Effort:
+    """From 90 blocks on, several starts go through the first rounds without annealing before: that
+    is worth little until layers are spread, and the fewest crossings then are at another start."""
     if count < 40:
         polish = (Round(1, 2, 1, 5, 1, 8, 2.0),)
         return Effort(6, 3, 8, 15, (Round(1, 1, 1, 10, 2, 8, 8.0),), polish)

@@ -141,7 +141,7 @@ class SideBySide:
     def _take_spread(self, number: int, found: Sequence[Candidate]) -> bool:
         """Take the best single cord at a jack to be shared by way of a mult, if that is asked."""
         shared = [jack for spread, jack in self.spread if spread == number]
-        for jack in shared:
+        for jack in sorted(shared, key=self.situation.board.place.__getitem__):
             outlets = Outlets(self.situation, self.chosen, self.moves)
             ways = (
                 Moved(cords, ())
