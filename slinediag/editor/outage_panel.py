@@ -347,8 +347,8 @@ def answer_lines(answer: Outage) -> Iterator[tuple[str, Thing | Patch | Together
         yield from ((f"{INSET}{MIND_FIRST}: {line}", together) for line in minded)
     beside = (
         *still_silent(facility, answer),
-        *on_standby(facility, answer.silenced),
-        *cut_short_lines(facility, answer.moves, answer.silenced),
+        *on_standby(facility, answer.missed),
+        *cut_short_lines(facility, answer.moves, answer.missed),
     )
     yield from ((words, None) for words in beside)
     yield from ((words, None) for words in nowhere_lines(answer))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -90,3 +91,43 @@ def test_a_search_cut_short_is_said_of_inputs_that_have_a_patch(
     told = said(found)
     assert any(words in each for each in told) == cut_short
     assert ("NOT EVERY" in " ".join(told)) == cut_short
+
+
+KEPT_ON_STANDBY = """
+equipment:
+  P: {name: Player, outputs: [O]}
+  E: {name: Alert player, outputs: {O: {standby: true}}}
+  D:
+    name: Desk
+    inputs: [R, M, N]
+    outputs: [S, G]
+    paths: {S: [N], G: [R]}
+    bypass: {S: [M]}
+  U: {name: Unit, inputs: [I], outputs: [O], paths: straight}
+  X: {name: Transmitter, label: LINK, priority: 1, inputs: [L]}
+bays:
+  PB:
+    name: Bay
+    positions: 5
+    points:
+      1: {top: E.O, bottom: D.M}
+      2: {top: P.O, bottom: D.N}
+      3: {top: D.S, bottom: U.I}
+      4: {top: U.O, bottom: D.R}
+      5: {top: D.G, bottom: X.L}
+"""
+
+
+@pytest.mark.parametrize(
+    "said", [outage_lines, said_on_a_chart_under_the_failure, said_in_the_editor]
+)
+def test_of_what_leads_only_to_what_has_failed_it_is_said_alone_that_nothing_is_to_be_plugged(said):
+    """The unit in the desk's insert hears the alert past the dead desk, and leads only to it."""
+    found = answered(KEPT_ON_STANDBY, "D")
+    (unit,) = (each for each in found.silenced if not each.missed)
+    assert unit.hears_after
+    silenced = tuple(replace(each, cut_short=True) for each in found.silenced)
+    told = [line.strip() for line in said(replace(found, silenced=silenced))]
+    assert "Nothing to plug for U I: it leads only to what has failed." in told
+    assert not [line for line in told if "U I" in line and "on standby" in line]
+    assert not [line for line in told if "U I" in line and "NOT EVERY" in line]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import slinediag
+from slinediag.chart.outages import survey_table
 from slinediag.cli.outage import wrapped
 from slinediag.tracing.outage.answer import outage
 from slinediag.tracing.outage.failure import read_failure
@@ -167,6 +168,36 @@ def test_weak_points_come_first_with_their_cure():
     table = [line.split("  ")[0].strip() for line in found[found.index("") + 3 : -1]]
     # Boxes by their printed labels, then bays, then cables.
     assert table == ["DISC", "LIMITER", "bay PB2"]
+
+
+INSERTED = """
+equipment:
+  D: {name: Desk, inputs: [R], outputs: [S]}
+  U: {name: Unit, inputs: [I], outputs: [O], paths: straight}
+bays:
+  PB:
+    name: Bay
+    positions: 2
+    points:
+      1: {top: D.S, bottom: U.I}
+      2: {top: U.O, bottom: D.R}
+"""
+
+
+def test_a_desk_that_silences_its_insert_alone_is_told_alike_for_itself_among_all_and_on_the_wall():
+    facility = plant(INSERTED)
+    nowhere = "Nothing to plug for U I: it leads only to what has failed."
+    assert outage_lines(outage(facility, read_failure(facility, ["D"]))) == [
+        "SILENT when D fails:",
+        f"  {nowhere}",
+    ]
+    assert (
+        "Nothing to plug when one of these fails, since what falls silent leads only to what has "
+        "failed: D."
+    ) in survey_lines(survey(facility))
+    rows = dict(survey_table(survey(facility)).rows)
+    assert rows["D"] == nowhere
+    assert "D" not in rows.get("Nothing silent", "")
 
 
 def test_a_plant_without_weak_points_says_so():

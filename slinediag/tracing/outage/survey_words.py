@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from slinediag.address import PortAddress, natural
 from slinediag.model.facility import Facility
@@ -23,15 +23,17 @@ HOW_TO_READ = (
     "outage FILE --failed NAME tells what can be done together."
 )
 
+NOTHING_MISSED = (
+    "Nothing to plug when one of these fails, since what falls silent leads only to what has failed"
+)
+
 
 def survey_lines(survey: Survey) -> list[str]:
     """Weak points, then one line for every failure."""
     facility = survey.facility
     rows = sorted(survey.rows, key=lambda row: _place(facility, row))
     silent = [_cells(facility, row) for row in rows if row.missed]
-    harmless = [_named(facility, row.failure.named) for row in rows if not row.missed]
     table = ["", HOW_TO_READ, *_table([HEAD, *silent])] if silent else [""]
-    quiet = [f"Nothing falls silent when one of these fails: {', '.join(harmless)}."]
     changed = [
         f"When {_named(facility, row.failure.named)} fails: {line}"
         for row in rows
@@ -40,7 +42,17 @@ def survey_lines(survey: Survey) -> list[str]:
             *else_lines(facility, row.changed),
         )
     ]
-    return [*_weak_points(survey), *table, *(quiet if harmless else []), *changed]
+    return [*_weak_points(survey), *table, *_harmless(facility, rows), *changed]
+
+
+def _harmless(facility: Facility, rows: Sequence[SurveyRow]) -> Iterator[str]:
+    """The failures that silence only what leads to them alone, and those that silence nothing."""
+    for words, those in (
+        (NOTHING_MISSED, [row for row in rows if row.silenced and not row.missed]),
+        ("Nothing falls silent when one of these fails", [r for r in rows if not r.silenced]),
+    ):
+        if those:
+            yield f"{words}: {', '.join(_named(facility, row.failure.named) for row in those)}."
 
 
 def _weak_points(survey: Survey) -> list[str]:

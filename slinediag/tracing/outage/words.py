@@ -59,7 +59,7 @@ def outage_lines(outage: Outage) -> list[str]:
     lines = [*passing, f"SILENT when {failed}:"]
     lines += [f"  {line}" for line in _silent_lines(facility, outage.missed)]
     lines += [f"  {line}" for line in nowhere_lines(outage)]
-    lines += [f"  {line}" for line in on_standby(facility, outage.silenced)]
+    lines += [f"  {line}" for line in on_standby(facility, outage.missed)]
     lines += _do_this(facility, outage.together.by_hand)
     lines += _still_silent(facility, outage)
     lines += _costs(facility, outage)
