@@ -22,7 +22,7 @@ from slinediag.chart.one_sheet import (
     arrange,
     zoner,
 )
-from slinediag.chart.page import TITLE_ROOM, cut_at_commas, supplement
+from slinediag.chart.page import TITLE_ROOM, first_whole, supplements
 from slinediag.chart.path_list import list_places
 from slinediag.chart.sheet import (
     ISO_SIZES,
@@ -130,8 +130,7 @@ def _finished(content: Content, arranged: Arrangement) -> Composed:
     framed, area = frame(sheet)
     corner = Point(area.right, area.bottom)
     title = facility.name
-    part = content.heading if content.heading != title else ""
-    told = supplement(facility, content.heading, content.under) if content.under else part
+    told = supplements(facility, content.heading, content.under)
     block = title_block(
         facility,
         title=title,
@@ -139,7 +138,7 @@ def _finished(content: Content, arranged: Arrangement) -> Composed:
         sheet_count=1 + len(behind),
         right_bottom=corner,
         tried=content.tried,
-        subject=cut_at_commas(told, SMALL, TITLE_ROOM),
+        subject=first_whole(told, SMALL, TITLE_ROOM),
     )
     above = corner.moved(0, -title_block_size()[1])
     table = revision_table(facility, right_bottom=above, room=arranged.table_room)

@@ -330,7 +330,7 @@ def finished(
     framed, area = frame(sheet)
     corner = Point(area.right, area.bottom)
     named = page.heading != facility.name
-    heading = page.heading if named and not under else supplement(facility, page.heading, under)
+    told = (page.heading,) if named and not under else supplements(facility, page.heading, under)
     block = title_block(
         facility,
         title=facility.name,
@@ -338,7 +338,7 @@ def finished(
         sheet_count=count,
         right_bottom=corner,
         tried=tried,
-        subject=cut_at_commas(heading, SMALL, TITLE_ROOM),
+        subject=first_whole(told, SMALL, TITLE_ROOM),
     )
     table = None
     if page.revisions:
@@ -358,10 +358,18 @@ def finished(
     return Drawing(sheet.width, sheet.height, marks, title, page.subheading, number)
 
 
-def supplement(facility: Facility, heading: str, under: str) -> str:
-    """What a title block says below the facility's name: the part that is drawn, under what."""
+def supplements(facility: Facility, heading: str, under: str) -> tuple[str, ...]:
+    """What a title block may say below the facility's name: the part that is drawn, under what; or
+    that alone, since the part is what the sheet is headed with."""
     part = heading.removeprefix(facility.name).removeprefix(": ")
-    return "; ".join(words for words in (part, under) if words)
+    both = "; ".join(words for words in (part, under) if words)
+    return (both, under) if under else (both,)
+
+
+def first_whole(tries: Sequence[str], height: int, room: int) -> str:
+    """The first of these that has room whole, else as much of the first of all as has."""
+    whole = (words for words in tries if width(words, height) <= room)
+    return next(whole, None) or cut_at_commas(tries[0], height, room)
 
 
 def _head(page: Page, area: Box) -> Iterator[Mark]:

@@ -215,7 +215,7 @@ def revision_table(facility: Facility, *, right_bottom: Point, room: int) -> Gro
     """The revisions, newest first, as many as fit a height; None where there are or fit none.
 
     Its right bottom corner is at this point: the title block's right top corner. Where some do
-    not fit, the last row says how many.
+    not fit, the last row says how many; the newest is always told.
     """
     rows = _revision_rows(facility.practice.revisions, room)
     if not rows:
@@ -234,15 +234,24 @@ def revision_table(facility: Facility, *, right_bottom: Point, room: int) -> Gro
 
 
 def _revision_rows(revisions: tuple[Revision, ...], room: int) -> list[tuple[str, ...]]:
-    """The rows below the heading, newest first; the last counts those that do not fit."""
+    """The rows below the heading, newest first; the last counts those that do not fit, the only one
+    behind what the newest did."""
     rows: list[tuple[str, ...]] = [
         (r.revision, _day(r.date), r.by or "", r.what or "") for r in _newest_first(revisions)
     ]
     fitting = max(0, room // REVISION_ROW - 1)
     if len(rows) <= fitting or fitting == 0:
         return rows[:fitting]
+    if fitting == 1:
+        *cells, what = rows[0]
+        return [(*cells, "; ".join(filter(None, (what, _earlier(len(rows) - 1)))))]
     left_out = len(rows) - (fitting - 1)
-    return [*rows[: fitting - 1], (f"and {left_out} earlier, in the file",)]
+    return [*rows[: fitting - 1], (f"and {_earlier(left_out)}",)]
+
+
+def _earlier(count: int) -> str:
+    """How many revisions are told of in the file alone."""
+    return f"{count} earlier, in the file"
 
 
 def _newest_first(revisions: tuple[Revision, ...]) -> list[Revision]:

@@ -9,7 +9,7 @@ import pytest
 from slinediag.chart.chart import draw
 from slinediag.chart.leads import chart_leads
 from slinediag.chart.lettering import SMALL
-from slinediag.chart.page import cut_at_commas
+from slinediag.chart.page import cut_at_commas, first_whole, supplements
 from slinediag.chart.trial_title import MOST, trial_title
 from slinediag.drawing.marks import Drawing, Group, Text
 from slinediag.drawing.query import text_boxes
@@ -126,3 +126,12 @@ def test_a_long_trial_is_cut_in_the_block(facility: Facility) -> None:
     assert said.endswith(" and more")
     (own,) = (box for mark, box in text_boxes(drawing) if mark.text == said)
     assert sum(own.meets(box) for _, box in text_boxes(drawing)) == 1
+
+
+def test_of_a_part_the_trial_is_told_whole_rather_than_the_part(facility: Facility) -> None:
+    under = "with a cord DISC 1 L – LINK L, a cord DISC 1 R – LINK R"
+    heading = f"{facility.name}: what the trial changes, and all that is near it"
+    tries = supplements(facility, heading, under)
+    assert first_whole(tries, SMALL, width(under, SMALL)) == under
+    assert first_whole(tries, SMALL, width(tries[0], SMALL)) == tries[0]
+    assert first_whole(tries, SMALL, width(under, SMALL) - 1).endswith(" and more")
