@@ -314,7 +314,8 @@ def _then(facility: Facility, card: Card, first: Stage) -> Iterator[Slab]:
         prose(line, room, mark=f"{number}", indent=5_000)
         for number, line in enumerate(further, begun)
     ]
-    yield from in_columns(lines, 2, WORDS)
+    # Read across, so that a card without room for all lacks the last of them and none between.
+    yield from in_columns([*lines[::2], *lines[1::2]], 2, WORDS)
     yield _caption("All together")
     told = card.spoken_of(whole)
     yield from (prose(line, WORDS) for line in back_again(facility, told.outcomes))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from slinediag.drawing.marks import Circle, Group, Mark, Text
 from slinediag.drawing.query import text_boxes
 from slinediag.geometry import Box
-from slinediag.papers.cards import card_pages, cards_of
+from slinediag.papers.cards import WORDS, card_pages, cards_of
 from slinediag.papers.face import face_of
 from slinediag.papers.jack_pictures import jack_picture
 from slinediag.papers.page import A4, EDGE, LEFT
@@ -135,6 +135,33 @@ def test_a_card_too_high_leaves_out_steps_and_costs_alone(monkeypatch) -> None:
         assert ("! More, and what these cords cost:" in words) == (room < 10**6)
         steps.append(words.count("LINK L BACK.") + words.count("All together"))
     assert steps == [2, 1, 0]
+
+
+def test_a_card_too_high_lacks_no_step_between_others(monkeypatch) -> None:
+    """Whatever room there is: the numbers at the left of steps, in whatever column, have no gap."""
+    facility = sample("quillmoor")
+    found = outage(facility, Failure(boxes=("DESK",)))
+    seen = set()
+    for room in range(60_000, 220_000, 4_000):
+        monkeypatch.setattr("slinediag.papers.cards.ROOM", room)
+        (card, *_) = groups(card_pages(facility, outages=[found])[0].marks, "card")
+        texts = texts_in(card.marks)
+        edge = min(text.at.x for text in texts)
+        at = (edge, edge + WORDS // 2)
+        steps = sorted(int(t.text) for t in texts if t.text.isdecimal() and t.at.x in at)
+        assert steps == list(range(1, len(steps) + 1)), room
+        seen.add(len(steps))
+    assert len(seen) > 3
+
+
+def texts_in(marks: tuple[Mark, ...]) -> list[Text]:
+    found = []
+    for mark in marks:
+        if isinstance(mark, Text):
+            found.append(mark)
+        elif isinstance(mark, Group):
+            found += texts_in(mark.marks)
+    return found
 
 
 def groups(marks: tuple[Mark, ...], name: str) -> list[Group]:
