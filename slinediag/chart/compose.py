@@ -118,7 +118,7 @@ def _as_large_as_needed(content: Content) -> Arrangement:
     width = max(width, ISO_SIZES[1].width)
     height = content.extent.height + HEAD + 20_000 + 60_000
     while True:
-        found = arrange(content, custom(width, height))
+        found = arrange(content, custom(width, height), around=False)
         if found is not None:
             return found
         height += 10_000

@@ -101,14 +101,12 @@ class Arrangement:
     table_room: int
 
 
-def arrange(content: Content, sheet: Sheet) -> Arrangement | None:
-    """Blocks below the drawing, else beside it, else both; None where they do not fit."""
+def arrange(content: Content, sheet: Sheet, *, around: bool = True) -> Arrangement | None:
+    """Blocks below the drawing, else beside it, else both if ``around``; None where they do not
+    fit."""
     area = drawing_area(sheet).grown(-INSET)
-    return (
-        _below(content, sheet, area)
-        or _beside(content, sheet, area)
-        or _around(content, sheet, area)
-    )
+    found = _below(content, sheet, area) or _beside(content, sheet, area)
+    return found or (_around(content, sheet, area) if around else None)
 
 
 def _below(content: Content, sheet: Sheet, area: Box) -> Arrangement | None:
